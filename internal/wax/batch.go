@@ -1,0 +1,38 @@
+package wax
+
+import "fmt"
+
+// Batch is a melt in the pot: undyed wax, the dyes in it and its fragrance.
+type Batch struct {
+	// UndyedG is the mass of wax without dye and fragrance, in grams.
+	UndyedG float64
+	Recipe  Recipe
+	Load    Load
+}
+
+// Validate reports a batch that cannot be.
+func (b Batch) Validate() error {
+	if !within(b.UndyedG, 0, 1e7) || b.UndyedG == 0 {
+		return fmt.Errorf("a batch of %g g of wax cannot be; give its mass in grams", b.UndyedG)
+	}
+	if _, err := NewRecipe(b.Recipe...); err != nil {
+		return err
+	}
+	return b.Load.Validate()
+}
+
+// DyeG returns the grams of all dyes together.
+func (b Batch) DyeG() float64 {
+	sum := 0.0
+	for _, p := range b.Recipe {
+		sum += p.DoseGPerKg * b.UndyedG / 1000
+	}
+	return sum
+}
+
+// FragranceG returns the grams of fragrance. The load counts undyed wax; the
+// dye, a few grams a kilogram, is not counted as wax.
+func (b Batch) FragranceG() float64 { return b.Load.FragranceG(b.UndyedG) }
+
+// TotalG returns the mass of everything in the pot, in grams.
+func (b Batch) TotalG() float64 { return b.UndyedG + b.DyeG() + b.FragranceG() }

@@ -1,0 +1,51 @@
+package wax
+
+import (
+	"time"
+
+	"setshade/internal/spectrum"
+)
+
+// State is whether a drop was photographed liquid or set.
+type State string
+
+// The two states of a drop.
+const (
+	LiquidState State = "liquid"
+	SetState    State = "set"
+)
+
+// Swatch is one measured drop. It keeps what the reader saw, so that a better
+// reader can read the photograph again.
+type Swatch struct {
+	// ID is the store's number, 0 before it is stored.
+	ID     int64
+	Wax    string
+	State  State
+	Recipe Recipe
+	// Check marks a drop kept back to test predictions: shown, never learned
+	// from.
+	Check  bool
+	Colour spectrum.Measured
+	// Card is the colour of the bare card the drop lies on.
+	Card spectrum.Lab
+	// Drop is the drop's number on its card, from 1.
+	Drop int
+	// AreaPx and AreaShare are the drop's area in pixels and as a share of the
+	// card's area.
+	AreaPx    int
+	AreaShare float64
+	// Notes are the reader's remarks on quality, in plain words.
+	Notes []string
+	Photo PhotoRef
+}
+
+// PhotoRef names the photograph a swatch was read from.
+type PhotoRef struct {
+	// SHA256 of the file's bytes, in hex.
+	SHA256 string
+	Name   string
+	// Reader is the version of the photo reader that made the numbers.
+	Reader     int
+	RecordedAt time.Time
+}
