@@ -1,0 +1,151 @@
+package optics
+
+import (
+	"fmt"
+	"math"
+)
+
+// FilmSlope holds the partial derivatives of a film's inner reflectance with
+// respect to K/S, to S·X, and to the reflectance of the backing.
+type FilmSlope struct{ KS, SX, Backing float64 }
+
+// Film returns the inner reflectance of a film over a backing:
+//
+//	R = (1 - Rg (a - b coth bSX)) / (a - Rg + b coth bSX)
+//	a = 1 + K/S,   b = sqrt(a² - 1)
+//
+// where ks = K/S is 0 or more, sx = S·X, scattering coefficient times
+// thickness, is 0 or more and may be +Inf, and backing = Rg in 0..1 is the
+// reflectance of what lies beneath, in optical contact. The result lies
+// between Rg (SX = 0) and R∞ (SX = +Inf). Without absorption it is
+//
+//	R = (Rg + (1 - Rg) SX) / (1 + (1 - Rg) SX)
+//
+// With T = tanh(bSX)/b, which stays finite where b or SX go to 0, the formula
+// is worked out from whichever of Rg and R∞ is the darker, so that nothing
+// cancels:
+//
+//	R = Rg + (1 - 2a Rg + Rg²) T / D,            D = 1 + (a - Rg) T
+//	R = R∞ + (Rg - R∞) (1 - tanh bSX) / D
+//
+// It assumes diffuse light within the film and no change of refractive index
+// between film and backing.
+//
+// Source: Kubelka 1948, J. Opt. Soc. Am. 38:448, the hyperbolic solution, and
+// its case of no absorption.
+func Film(ks, sx, backing float64) float64 {
+	opaque := ReflectanceOfKS(ks)
+	if math.IsInf(sx, 1) {
+		return opaque
+	}
+	return newLayer(ks, sx, backing).reflectance(opaque, backing)
+}
+
+// FilmWithSlope returns Film and its partial derivatives. With T and D as in
+// Film, t = tanh bSX:
+//
+//	∂R/∂Rg    = (1 - t²) / D²
+//	∂R/∂SX    = (1 - 2a Rg + Rg²) ∂R/∂Rg
+//	∂R/∂(K/S) = -T (2 Rg + (1 - Rg²) T) / D² + (1 - 2a Rg + Rg²) (dT/da) / D²
+//	dT/da     = a SX T² ψ(bSX),   ψ(v) = 1/sinh² v - 1/(v tanh v)
+//
+// where the ranges are those of Film. All are finite as K/S goes to 0 while
+// S·X is finite; an opaque film has the slope of ReflectanceOfKSSlope, -Inf at
+// K/S = 0. Over a light backing ∂R/∂(K/S) has about 16 - log10(K/S) digits.
+// ∂R/∂SX is Kubelka's own differential equation, carried to the top.
+func FilmWithSlope(ks, sx, backing float64) (r float64, slope FilmSlope) {
+	opaque := ReflectanceOfKS(ks)
+	if math.IsInf(sx, 1) {
+		return opaque, FilmSlope{KS: ReflectanceOfKSSlope(ks)}
+	}
+	f := newLayer(ks, sx, backing)
+	slope.Backing = (1 + f.tanh) * f.remnant * f.perD
+	slope.SX = f.gain * slope.Backing
+	tD := f.t * f.perD
+	slope.KS = -tD*(2*backing*f.perD+(1-backing*backing)*tD) +
+		f.gain*tD*sx*tD*(1+ks)*psi(f.v)
+	return f.reflectance(opaque, backing), slope
+}
+
+// layer holds the terms that Film and its slopes are built from.
+type layer struct {
+	v       float64 // b·S·X
+	tanh    float64 // tanh v
+	t       float64 // T = tanh(v) / b
+	perD    float64 // 1 / D
+	remnant float64 // (1 - tanh v) / D
+	gain    float64 // 1 - 2a Rg + Rg², the growth of R with the first S·X
+}
+
+func newLayer(ks, sx, backing float64) layer {
+	b := decay(ks)
+	f := layer{v: b * sx, t: sx}
+	left := math.Exp(-2 * f.v)
+	f.tanh = -math.Expm1(-2*f.v) / (1 + left)
+	if b > 0 {
+		f.t = f.tanh / b
+	}
+	f.perD = 1 / (1 + (ks+(1-backing))*f.t)
+	f.remnant = 2 * left / (1 + left) * f.perD
+	f.gain = (1-backing)*(1-backing) - 2*ks*backing
+	return f
+}
+
+func (f layer) reflectance(opaque, backing float64) float64 {
+	if backing < opaque {
+		return backing + f.gain*f.t*f.perD
+	}
+	return opaque + (backing-opaque)*f.remnant
+}
+
+// psi returns 1/sinh² v - 1/(v tanh v) for v >= 0: -2/3 at 0, -1/v for large v.
+func psi(v float64) float64 {
+	if v < 0.05 {
+		v2 := v * v // the two poles cancel: Laurent series, next term 2e-4 v⁸
+		return -2.0/3 + v2*(4.0/45+v2*(-4.0/315+v2*(8.0/4725)))
+	}
+	sinh := math.Sinh(v)
+	return 1/(sinh*sinh) - 1/(v*math.Tanh(v))
+}
+
+// rounding is how far above the lightest film a reflectance may be computed.
+const rounding = 1e-12
+
+// FilmKS returns the K/S that gives a film the inner reflectance r: the
+// inverse of Film in its first argument.
+//
+// Its ranges are those of Film with sx above 0. It returns an error when no
+// K/S can give r: at 0 or below, or lighter than the film without absorption.
+//
+// Found by Newton's method on ln R (see fallingRoot): at fixed scattering, R is
+// the sum of exp(-K × path) over all paths of light, so ln R is convex in K.
+func FilmKS(r, sx, backing float64) (float64, error) {
+	lightest := Film(0, sx, backing)
+	switch {
+	case !(sx > 0):
+		return 0, fmt.Errorf("a film of scattering thickness %g hides nothing and tells nothing of its dye", sx)
+	case !(backing >= 0 && backing <= 1):
+		return 0, fmt.Errorf("a backing of reflectance %g cannot be; it lies between 0 and 1", backing)
+	case !(r > 0 && r <= lightest*(1+rounding)):
+		return 0, fmt.Errorf("no absorption gives this film the reflectance %.4g; it lies above 0 and at most at %.4g", r, lightest)
+	}
+	start := KSOfReflectance(r)
+	switch {
+	case r >= lightest:
+		return 0, nil
+	case math.IsInf(sx, 1):
+		return start, nil
+	}
+	// Over a lighter backing the film needs more K/S than an opaque layer of
+	// the same reflectance, over a darker one less.
+	lo, hi := 0.0, start
+	if r < backing {
+		lo = start
+		for hi = 2*start + 1; Film(hi, sx, backing) > r; hi *= 2 {
+		}
+	}
+	return fallingRoot(r, lo, hi, start, func(ks float64) (float64, float64) {
+		value, slope := FilmWithSlope(ks, sx, backing)
+		return value, slope.KS
+	}), nil
+}
