@@ -1,0 +1,76 @@
+package store
+
+import (
+	"context"
+	"fmt"
+)
+
+// SetCheck marks swatches as kept back for checking predictions, or takes the
+// mark off. It fails with ErrNotFound, and changes none, unless all are there.
+func (s *Store) SetCheck(ctx context.Context, check bool, ids ...int64) error {
+	return s.write(ctx, func(tx querier) error {
+		if err := refuseUnknown(ctx, tx, ids); err != nil {
+			return err
+		}
+		const update = "UPDATE swatches SET kept_for_check = ? WHERE id IN (SELECT value FROM json_each(?))"
+		_, err := tx.ExecContext(ctx, update, check, idList(ids))
+		return err
+	})
+}
+
+// RemoveSwatches removes swatches for good. With the last swatch of a
+// photograph goes the photograph. It fails with ErrNotFound, and removes none,
+// unless all are there.
+func (s *Store) RemoveSwatches(ctx context.Context, ids ...int64) error {
+	var unused []string
+	err := s.write(ctx, func(tx querier) error {
+		if err := refuseUnknown(ctx, tx, ids); err != nil {
+			return err
+		}
+		var err error
+		unused, err = removeRows(ctx, tx, idList(ids))
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	for _, hash := range unused {
+		if err := s.discardPhoto(context.WithoutCancel(ctx), hash); err != nil {
+			return fmt.Errorf("the swatches are removed, but the file %s of their photograph is still there: %w", s.photos.file(hash), err)
+		}
+	}
+	return nil
+}
+
+// removeRows removes swatches and the photos left without any, and returns the
+// hashes of those.
+func removeRows(ctx context.Context, tx querier, ids idList) ([]string, error) {
+	rows, err := tx.QueryContext(ctx, "DELETE FROM swatches WHERE id IN (SELECT value FROM json_each(?)) RETURNING photo_id", ids)
+	if err != nil {
+		return nil, err
+	}
+	photoIDs, err := collect[int64](rows)
+	if err != nil {
+		return nil, err
+	}
+	const remove = `DELETE FROM photos WHERE id IN (SELECT value FROM json_each(?))
+		AND NOT EXISTS (SELECT 1 FROM swatches WHERE photo_id = photos.id) RETURNING sha256`
+	rows, err = tx.QueryContext(ctx, remove, idList(photoIDs))
+	if err != nil {
+		return nil, err
+	}
+	return collect[string](rows)
+}
+
+func refuseUnknown(ctx context.Context, tx querier, ids []int64) error {
+	const ask = "SELECT DISTINCT value FROM json_each(?) WHERE value NOT IN (SELECT id FROM swatches) ORDER BY value"
+	rows, err := tx.QueryContext(ctx, ask, idList(ids))
+	if err != nil {
+		return err
+	}
+	unknown, err := collect[int64](rows)
+	if err != nil || len(unknown) == 0 {
+		return err
+	}
+	return refuse(ErrNotFound, "not in the store: %s; nothing was changed", numbered(unknown))
+}

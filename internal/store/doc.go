@@ -1,0 +1,31 @@
+// Package store keeps the workshop's records: the waxes, dyes and moulds on the
+// shelf, and every swatch with the photograph it was read from.
+//
+// A store is one SQLite file, and beside it a folder of photographs:
+//
+//	setshade.db                          waxes, dyes, moulds, photos, swatches
+//	photos/setshade.db/<sha256 in hex>   each photograph, byte for byte
+//
+// The folder carries the store's file name, so that two stores kept side by
+// side never share, and so never lose, a photograph.
+//
+// What can be relied on:
+//
+//   - A call that returned without error is on the disk: it outlives a killed
+//     program and a power cut. A call that returned an error changed nothing.
+//   - A row for a photograph is never there before its file: the file is
+//     written, flushed and named under the store's write lock, then the rows
+//     are committed. A crash in between leaves at most a file without a row,
+//     which the next recording of that photograph takes over.
+//   - A file is only opened for writing after it has been read and found to be a
+//     store of a version this program knows. Anything else is refused untouched.
+//   - Names compare without case, in every script: "Écru" is "écru".
+//
+// Errors are sentences for the maker; their kind (ErrNotFound, ErrInUse, ...)
+// is asked with errors.Is.
+//
+// Two outside facts carry the recognition of a store. The SQLite file format
+// ("Database File Format", section 1.3, sqlite.org/fileformat2.html) keeps a
+// version number for the application at byte 60 of the file (user_version) and
+// a mark of the application itself at byte 68 (application_id).
+package store

@@ -1,0 +1,66 @@
+package store
+
+import (
+	"context"
+	"embed"
+	"fmt"
+	"io/fs"
+)
+
+//go:embed migrations/*.sql
+var embedded embed.FS
+
+// migrations returns the SQL that goes one version up each: the first from
+// nothing to version 1.
+func migrations() []string {
+	files, err := fs.Glob(embedded, "migrations/*.sql") // in order of name
+	if err != nil || len(files) != HighestVersion {
+		panic(fmt.Sprintf("store: %d migrations lead to version %d", len(files), HighestVersion))
+	}
+	steps := make([]string, len(files))
+	for i, file := range files {
+		sql, err := embedded.ReadFile(file)
+		if err != nil {
+			panic("store: " + err.Error())
+		}
+		steps[i] = string(sql)
+	}
+	return steps
+}
+
+// migrate brings the store up to the version that steps lead to. Before every
+// step it asks anew what the file is, since another program may be migrating
+// it too.
+func (s *Store) migrate(ctx context.Context, steps []string) error {
+	for {
+		id, err := identify(ctx, s.db)
+		if err != nil {
+			return explain(s.path, err)
+		}
+		if err := id.admit(s.path); err != nil {
+			return err
+		}
+		if id.version >= len(steps) {
+			return nil
+		}
+		if err := s.step(ctx, id, steps[id.version]); err != nil {
+			return err
+		}
+	}
+}
+
+// step goes one version up in one transaction: all of it happens, or nothing.
+// It does nothing when the store is no longer what it was before the lock.
+func (s *Store) step(ctx context.Context, before identity, sql string) error {
+	return s.write(ctx, func(tx querier) error {
+		now, err := identify(ctx, tx)
+		if err != nil || now != before {
+			return err
+		}
+		mark := fmt.Sprintf("PRAGMA application_id = %d; PRAGMA user_version = %d;", applicationID, before.version+1)
+		if _, err := tx.ExecContext(ctx, sql+mark); err != nil {
+			return fmt.Errorf("migrating to version %d: %w", before.version+1, err)
+		}
+		return nil
+	})
+}

@@ -1,0 +1,56 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// unmigrated opens a file as a store without migrating it.
+func unmigrated(t *testing.T) *Store {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), "store.db")
+	db, err := sql.Open("sqlite", address(path, usualBusyTimeout, readWrite))
+	require.NoError(t, err)
+	t.Cleanup(func() { require.NoError(t, db.Close()) })
+	return assemble(path, db)
+}
+
+func TestMigrateFromNothing(t *testing.T) {
+	ctx, s := context.Background(), unmigrated(t)
+	before, err := identify(ctx, s.db)
+	require.NoError(t, err)
+	require.True(t, before.blank())
+
+	require.NoError(t, s.migrate(ctx, migrations()))
+	after, err := identify(ctx, s.db)
+	require.NoError(t, err)
+	assert.Equal(t, HighestVersion, after.version)
+	assert.Equal(t, applicationID, after.applicationID)
+	stock(t, s)
+
+	require.NoError(t, s.migrate(ctx, migrations()), "once more changes nothing")
+	assert.Equal(t, 2, count(t, s, "dyes"))
+}
+
+func TestMigrationThatFailsChangesNothing(t *testing.T) {
+	ctx, s := context.Background(), unmigrated(t)
+	err := s.migrate(ctx, []string{"CREATE TABLE a (x); INSERT INTO nowhere VALUES (1);"})
+	require.ErrorContains(t, err, "migrating to version 1")
+	after, err := identify(ctx, s.db)
+	require.NoError(t, err)
+	assert.True(t, after.blank(), "no table, no mark, no version")
+}
+
+// A step that finds the work done by another program does nothing.
+func TestStepTwice(t *testing.T) {
+	ctx, s := context.Background(), unmigrated(t)
+	blank, err := identify(ctx, s.db)
+	require.NoError(t, err)
+	require.NoError(t, s.step(ctx, blank, migrations()[0]))
+	require.NoError(t, s.step(ctx, blank, migrations()[0]))
+}

@@ -1,0 +1,87 @@
+package store
+
+import (
+	"errors"
+	"os"
+	"path/filepath"
+	"runtime"
+)
+
+// photoFolder holds photographs, each in a file named by its hash. Only the
+// holder of the store's write lock may change it.
+type photoFolder string
+
+// incoming is the file a photograph is written to before it has its name. One
+// name is enough, since there is one writer; what a killed program left there
+// is overwritten by the next.
+const incoming = "incoming"
+
+func photoFolderOf(storePath string) photoFolder {
+	return photoFolder(filepath.Join(filepath.Dir(storePath), "photos", filepath.Base(storePath)))
+}
+
+func (f photoFolder) file(hash string) string { return filepath.Join(string(f), hash) }
+
+func (f photoFolder) read(hash string) ([]byte, error) { return os.ReadFile(f.file(hash)) }
+
+// put writes a photograph so that its name appears with all of its bytes on the
+// disk, or not at all.
+func (f photoFolder) put(hash string, content []byte) error {
+	if err := f.make(); err != nil {
+		return err
+	}
+	if err := writeFlushed(f.file(incoming), content); err != nil {
+		return err
+	}
+	if err := os.Rename(f.file(incoming), f.file(hash)); err != nil {
+		return err
+	}
+	return flushFolder(string(f))
+}
+
+// remove deletes a photograph; one that is not there is no error.
+func (f photoFolder) remove(hash string) error {
+	if err := os.Remove(f.file(hash)); err != nil && !errors.Is(err, os.ErrNotExist) {
+		return err
+	}
+	return nil
+}
+
+// make makes the folder and the one it is in, and flushes their names.
+func (f photoFolder) make() error {
+	for _, folder := range []string{filepath.Dir(string(f)), string(f)} {
+		err := os.Mkdir(folder, 0o700)
+		if errors.Is(err, os.ErrExist) {
+			continue
+		}
+		if err != nil {
+			return err
+		}
+		if err := flushFolder(filepath.Dir(folder)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func writeFlushed(path string, content []byte) error {
+	file, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o600)
+	if err != nil {
+		return err
+	}
+	_, err = file.Write(content)
+	return errors.Join(err, file.Sync(), file.Close())
+}
+
+// flushFolder makes a new name in a folder outlive a power cut. Windows cannot
+// flush a folder, and keeps names in its own journal.
+func flushFolder(path string) error {
+	if runtime.GOOS == "windows" {
+		return nil
+	}
+	folder, err := os.Open(path)
+	if err != nil {
+		return err
+	}
+	return errors.Join(folder.Sync(), folder.Close())
+}

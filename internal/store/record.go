@@ -1,0 +1,173 @@
+package store
+
+import (
+	"context"
+	"fmt"
+
+	"setshade/internal/wax"
+)
+
+// Record keeps a photograph and the swatches read from it, all or nothing, and
+// returns the swatches as stored: numbered, with the names of wax and dyes as
+// the shelf writes them, and with their Photo, whatever it was before. Of a
+// covariance, which is symmetric, the upper half is kept.
+//
+// It fails with ErrNotFound when a wax or dye is not on the shelf, with
+// ErrExists when the same bytes are already recorded, and with ErrInvalid when
+// a swatch cannot be. It panics when photo.RecordedAt is not set.
+func (s *Store) Record(ctx context.Context, photo Photo, swatches []wax.Swatch) ([]wax.Swatch, error) {
+	if err := photo.validate(); err != nil {
+		return nil, err
+	}
+	if err := validateSwatches(photo.Name, swatches); err != nil {
+		return nil, err
+	}
+	hash := hashOf(photo.Bytes)
+	var recorded []wax.Swatch
+	filed := false
+	err := s.write(ctx, func(tx querier) error {
+		if err := refuseRecorded(ctx, tx, photo.Name, hash); err != nil {
+			return err
+		}
+		ids, err := s.insert(ctx, tx, photo, hash, swatches)
+		if err != nil {
+			return err
+		}
+		if recorded, err = list(ctx, tx, selection{ids: ids}); err != nil {
+			return err
+		}
+		filed = true
+		if err := s.photos.put(hash, photo.Bytes); err != nil {
+			return fmt.Errorf("the photograph %s could not be written to the store, and nothing was recorded: %w", photo.Name, err)
+		}
+		return nil
+	})
+	if err != nil {
+		if filed {
+			s.discardPhoto(context.WithoutCancel(ctx), hash)
+		}
+		return nil, err
+	}
+	return recorded, nil
+}
+
+// discardPhoto deletes the file of a photograph that no row names. The write
+// lock keeps others from recording that photograph meanwhile.
+func (s *Store) discardPhoto(ctx context.Context, hash string) error {
+	return s.write(ctx, func(tx querier) error {
+		var rows int
+		if err := tx.QueryRowContext(ctx, "SELECT count(*) FROM photos WHERE sha256 = ?", hash).Scan(&rows); err != nil || rows > 0 {
+			return err
+		}
+		return s.photos.remove(hash)
+	})
+}
+
+func refuseRecorded(ctx context.Context, tx querier, name, hash string) error {
+	const ask = "SELECT s.id FROM swatches s JOIN photos p ON p.id = s.photo_id WHERE p.sha256 = ? ORDER BY s.id"
+	rows, err := tx.QueryContext(ctx, ask, hash)
+	if err != nil {
+		return err
+	}
+	ids, err := collect[int64](rows)
+	if err != nil || len(ids) == 0 {
+		return err
+	}
+	return refuse(ErrExists, "the photograph %s is already recorded as %s; remove them to record it again", name, numbered(ids))
+}
+
+func (s *Store) insert(ctx context.Context, tx querier, photo Photo, hash string, swatches []wax.Swatch) ([]int64, error) {
+	photoID, err := inserted(ctx, tx,
+		"INSERT INTO photos (sha256, name, byte_count, plan_text, reader, recorded_at) VALUES (?, ?, ?, ?, ?, ?)",
+		hash, photo.Name, len(photo.Bytes), photo.PlanText, photo.Reader, utcText(photo.RecordedAt))
+	if err != nil {
+		return nil, err
+	}
+	waxes, dyes := newFinder(s.Waxes), newFinder(s.Dyes)
+	ids := make([]int64, len(swatches))
+	for i := range swatches {
+		sw := &swatches[i]
+		waxID, err := waxes.id(ctx, tx, sw.Wax)
+		if err != nil {
+			return nil, err
+		}
+		if ids[i], err = inserted(ctx, tx, insertSwatch, append([]any{waxID, photoID}, measurements(sw)...)...); err != nil {
+			return nil, err
+		}
+		if err := insertParts(ctx, tx, dyes, ids[i], sw); err != nil {
+			return nil, err
+		}
+	}
+	return ids, nil
+}
+
+func insertParts(ctx context.Context, tx querier, dyes finder[wax.Dye], swatchID int64, sw *wax.Swatch) error {
+	given := map[int64]bool{}
+	for _, part := range sw.Recipe {
+		dyeID, err := dyes.id(ctx, tx, part.Dye)
+		if err != nil {
+			return err
+		}
+		if given[dyeID] {
+			return refuse(ErrInvalid, "drop %d has %s twice in its recipe; give each dye once", sw.Drop, part.Dye)
+		}
+		given[dyeID] = true
+		const insert = "INSERT INTO swatch_parts (swatch_id, dye_id, dose_g_per_kg) VALUES (?, ?, ?)"
+		if _, err := tx.ExecContext(ctx, insert, swatchID, dyeID, part.DoseGPerKg); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// inserted runs an INSERT and returns the id of the new row.
+func inserted(ctx context.Context, tx querier, insert string, args ...any) (int64, error) {
+	result, err := tx.ExecContext(ctx, insert, args...)
+	if err != nil {
+		return 0, err
+	}
+	return result.LastInsertId()
+}
+
+// finder asks the shelf for each name once.
+type finder[T entry] struct {
+	shelf *Shelf[T]
+	found map[string]int64
+}
+
+func newFinder[T entry](shelf *Shelf[T]) finder[T] {
+	return finder[T]{shelf: shelf, found: map[string]int64{}}
+}
+
+func (f finder[T]) id(ctx context.Context, q querier, name string) (int64, error) {
+	if id, ok := f.found[name]; ok {
+		return id, nil
+	}
+	id, err := f.shelf.id(ctx, q, name)
+	if err == nil {
+		f.found[name] = id
+	}
+	return id, err
+}
+
+// numbered writes ids, which must be in order and at least one, as a sentence
+// does: "swatches 12 to 20", "swatches 3, 5 and 7 to 9", "swatch 4".
+func numbered(ids []int64) string {
+	if len(ids) == 1 {
+		return fmt.Sprintf("swatch %d", ids[0])
+	}
+	var runs []string
+	for first := 0; first < len(ids); {
+		last := first
+		for last+1 < len(ids) && ids[last+1] == ids[last]+1 {
+			last++
+		}
+		run := fmt.Sprint(ids[first])
+		if last > first {
+			run = fmt.Sprintf("%d to %d", ids[first], ids[last])
+		}
+		runs = append(runs, run)
+		first = last + 1
+	}
+	return "swatches " + listed(runs)
+}

@@ -1,0 +1,143 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"maps"
+	"net/url"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"time"
+
+	"setshade/internal/wax"
+)
+
+// Store is an open store. It may be used from several goroutines, and several
+// programs may have the same store open: one writes at a time, and readers see
+// what was there before or after, never the middle.
+type Store struct {
+	// Waxes, Dyes and Moulds are the shelf.
+	Waxes  *Shelf[wax.Wax]
+	Dyes   *Shelf[wax.Dye]
+	Moulds *Shelf[wax.Mould]
+
+	path   string
+	db     *sql.DB
+	photos photoFolder
+}
+
+// busyTimeout is how long a call waits for another program's lock.
+type busyTimeout time.Duration
+
+const usualBusyTimeout = busyTimeout(5 * time.Second)
+
+// Open opens the store at path. It makes the file, and its folder for the
+// maker's eyes only, when there is none, and brings an older store up to
+// HighestVersion. It refuses, untouched, a newer store (ErrNewer) and a file
+// that is no store (ErrNotStore); it fails with ErrReadOnly where nothing can
+// be written and with ErrLocked when another program does not let go.
+func Open(ctx context.Context, path string) (*Store, error) {
+	return open(ctx, path, usualBusyTimeout)
+}
+
+func open(ctx context.Context, path string, busy busyTimeout) (*Store, error) {
+	path, err := filepath.Abs(path)
+	if err != nil {
+		return nil, because(ErrReadOnly, err, "the place of the store cannot be found")
+	}
+	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
+		return nil, because(ErrReadOnly, err, "the folder %s for the store cannot be made; choose another place", filepath.Dir(path))
+	}
+	if err := inspect(ctx, path, busy); err != nil {
+		return nil, err
+	}
+	db, err := sql.Open("sqlite", address(path, busy, readWrite))
+	if err != nil {
+		return nil, explain(path, err)
+	}
+	s := assemble(path, db)
+	if err := s.prepare(ctx); err != nil {
+		db.Close()
+		return nil, err
+	}
+	return s, nil
+}
+
+func assemble(path string, db *sql.DB) *Store {
+	s := &Store{path: path, db: db, photos: photoFolderOf(path)}
+	s.Waxes = waxShelf(s)
+	s.Dyes = dyeShelf(s)
+	s.Moulds = mouldShelf(s)
+	return s
+}
+
+// prepare migrates, and only then switches to the write-ahead log, so that a
+// file bears the mark of a store from its first committed byte.
+func (s *Store) prepare(ctx context.Context) error {
+	if err := s.migrate(ctx, migrations()); err != nil {
+		return err
+	}
+	// With the write-ahead log readers need not wait for a writer. The mode is
+	// kept in the file (sqlite.org/wal.html, section 3.3). SQLite does not wait
+	// for a lock to switch; when others are opening the new store too, the
+	// switch is theirs, or the next opening's, and all is as safe without.
+	_, err := s.db.ExecContext(ctx, "PRAGMA journal_mode = WAL")
+	if err = explain(s.path, err); errors.Is(err, ErrLocked) {
+		return nil
+	}
+	return err
+}
+
+// Close ends the use of the store.
+func (s *Store) Close() error { return explain(s.path, s.db.Close()) }
+
+// Path returns the absolute path of the store's file.
+func (s *Store) Path() string { return s.path }
+
+// write runs do in one transaction, which holds the store's only write lock
+// from its start, and commits it unless do fails.
+func (s *Store) write(ctx context.Context, do func(tx querier) error) error {
+	tx, err := s.db.BeginTx(ctx, nil)
+	if err != nil {
+		return explain(s.path, err)
+	}
+	defer tx.Rollback()
+	if err := do(tx); err != nil {
+		return explain(s.path, err)
+	}
+	return explain(s.path, tx.Commit())
+}
+
+// The ways a file is opened, as SQLite names them (sqlite.org/uri.html).
+var (
+	readWrite = url.Values{"mode": {"rwc"}}
+	readOnly  = url.Values{"mode": {"ro"}}
+	// frozen takes no lock and, unlike readOnly, leaves no empty log behind.
+	frozen = url.Values{"mode": {"ro"}, "immutable": {"1"}}
+)
+
+// address writes the path and the settings of every connection as a URI.
+func address(path string, busy busyTimeout, mode url.Values) string {
+	settings := maps.Clone(mode)
+	settings.Set("_busy_timeout", strconv.FormatInt(time.Duration(busy).Milliseconds(), 10))
+	settings.Set("_foreign_keys", "on")
+	// FULL flushes the log at every commit. NORMAL, the common choice with a
+	// write-ahead log, may lose the last commits in a power cut
+	// (sqlite.org/pragma.html, synchronous), and a recorded drop may have been
+	// wiped off its card by then.
+	settings.Set("_synchronous", "FULL")
+	// A transaction takes the write lock when it begins: one that reads first
+	// and asks for the lock later can fail at once, without waiting.
+	settings.Set("_txlock", "immediate")
+	// A misspelt column is an error, not a text.
+	settings.Set("_dqs", "0")
+	settings.Set("_error_rc", "1")
+	slashed := filepath.ToSlash(path)
+	if !strings.HasPrefix(slashed, "/") {
+		slashed = "/" + slashed // C:/folder is /C:/folder in a URI.
+	}
+	return (&url.URL{Scheme: "file", Path: slashed, RawQuery: settings.Encode()}).String()
+}
