@@ -1,0 +1,24 @@
+// Package plan reads and writes the card's written plan: which drop on the
+// photographed card is which dose.
+//
+// A plan is a text file, one fact a line. What follows a # is a remark.
+//
+//	wax   Harrow Soy
+//	state set                 # or liquid
+//	card  95.2 0.1 0.4        # optional: L* a* b* of the bare card under D65
+//	rows  3 1                 # optional: drops in each row, from the top
+//	1  undyed
+//	2  Bracken 0.5 g/kg
+//	3  Bracken 2 chips/kg + Slate Hill 0.25 g/kg
+//	4  Bracken 1 g/kg check   # kept back: shown, never learned from
+//
+// Drops are numbered from 1 without gap, from left to right in each row and
+// from the top row down. An amount is a number and a unit for each kg of
+// undyed wax: g/kg, mg/kg, chips/kg, drops/kg, or % (1 % is 10 g/kg). Numbers
+// take a decimal point or a decimal comma.
+//
+// Parse knows only the text. Chips and drops become grams when Resolve is
+// given the shelf of dyes.
+//
+// The package is pure: it knows no files, no clock and no store.
+package plan

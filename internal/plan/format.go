@@ -1,0 +1,39 @@
+package plan
+
+import (
+	"fmt"
+	"strings"
+
+	"setshade/internal/wax"
+)
+
+// Format writes the plan as text; Parse reads it back unchanged.
+func Format(p Plan) string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "wax   %s\n", p.Wax)
+	fmt.Fprintf(&b, "state %s\n", p.State)
+	fmt.Fprintf(&b, "card  %s %s %s\n", formatNumber(p.Card.L), formatNumber(p.Card.A), formatNumber(p.Card.B))
+	if p.Rows != nil {
+		fmt.Fprintf(&b, "rows  %s\n", strings.Trim(fmt.Sprint(p.Rows), "[]"))
+	}
+	for _, d := range p.Drops {
+		fmt.Fprintf(&b, "%-3d %s", d.Number, FormatDose(d.Parts))
+		if d.Check {
+			b.WriteString(" check")
+		}
+		b.WriteByte('\n')
+	}
+	return b.String()
+}
+
+// FormatDose writes amounts as a plan does, "undyed" when there are none.
+func FormatDose(parts []Amount) string {
+	if len(parts) == 0 {
+		return wax.Undyed
+	}
+	words := make([]string, len(parts))
+	for i, a := range parts {
+		words[i] = fmt.Sprintf("%s %s %s", a.Dye, formatNumber(a.Value), a.Unit)
+	}
+	return strings.Join(words, " + ")
+}
