@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
 	"setshade/internal/wax"
 )
@@ -109,4 +110,11 @@ func TestForms(t *testing.T) {
 		assert.Equal(t, dissolves[form], form.Dissolves(), form)
 		assert.Equal(t, unit[form], form.Unit(), form)
 	}
+}
+
+// A name is cut between letters, not inside one.
+func TestLongNameIsQuotedWhole(t *testing.T) {
+	err := wax.Dye{Name: "a" + strings.Repeat("é", 60), Form: wax.Chip}.Validate()
+	require.Error(t, err)
+	assert.NotContains(t, err.Error(), `\x`)
 }

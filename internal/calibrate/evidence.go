@@ -1,0 +1,76 @@
+package calibrate
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+
+	"setshade/internal/optics"
+)
+
+// evidence is Laplace's approximation to the log probability of the drops,
+// all unknowns integrated out:
+//
+//	log Z = -cost(θ̂) - ½ Σ log|Cov_i| + ½ log|P| - ½ log|H|
+//
+// up to a constant, with P the precision of the prior and H the Hessian of the
+// cost at its minimum θ̂ (MacKay 1992, eq. 4.4).
+func (p problem) evidence(at optimum) float64 {
+	_, hessian := p.normal(at.theta)
+	var chol mat.Cholesky
+	if !chol.Factorize(hessian) {
+		return math.Inf(-1)
+	}
+	z := -at.cost + 0.5*p.prior.logDet - 0.5*chol.LogDet()
+	for _, d := range p.drops {
+		z -= 0.5 * d.logDet
+	}
+	return z
+}
+
+// The weights are searched between these, on a grid of factors of √2.
+const (
+	leastSmoothness, mostSmoothness = 0.05, 200.0
+	leastNoise, mostNoise           = 0.05, 8.0
+)
+
+// weigh climbs the evidence over the weights, from those given, one factor at
+// a time, and returns the best weights with the fit that belongs to them.
+func weigh(samples []Sample, dyes []DyeRange, surface optics.Surface, start []float64, w weights) (weights, optimum) {
+	type scored struct {
+		weights
+		optimum
+		evidence float64
+	}
+	try := func(w weights, from []float64) scored {
+		p := newProblem(samples, dyes, surface, w)
+		at := p.descend(from)
+		return scored{w, at, p.evidence(at)}
+	}
+	best := try(w, start)
+	for factor := 4.0; factor >= math.Sqrt2; factor = math.Sqrt(factor) {
+		for improved := true; improved; {
+			improved = false
+			for _, next := range neighbours(best.weights, factor) {
+				if s := try(next, best.theta); s.evidence > best.evidence+1e-3 {
+					best, improved = s, true
+					break
+				}
+			}
+		}
+	}
+	return best.weights, best.optimum
+}
+
+func neighbours(w weights, factor float64) []weights {
+	var out []weights
+	for _, f := range []float64{factor, 1 / factor} {
+		if n := w.noise * f; n >= leastNoise && n <= mostNoise {
+			out = append(out, weights{w.smoothness, n})
+		}
+		if s := w.smoothness * f; s >= leastSmoothness && s <= mostSmoothness {
+			out = append(out, weights{s, w.noise})
+		}
+	}
+	return out
+}

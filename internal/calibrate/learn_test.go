@@ -1,0 +1,139 @@
+package calibrate
+
+import (
+	"encoding/json"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"setshade/internal/spectrum"
+	"setshade/internal/wax"
+)
+
+func learnedShelf(t testing.TB, errorDE00 float64, names ...string) (truth *Model, learned *Model, samples []Sample) {
+	t.Helper()
+	random := rand.New(rand.NewPCG(7, 7))
+	truth = shelf(names...)
+	samples = truth.ladder("", []float64{0}, errorDE00, random)
+	for _, n := range names {
+		samples = append(samples, truth.ladder(n, []float64{0.25, 0.7, 1.6, 4}, errorDE00, random)...)
+	}
+	for i := range samples {
+		samples[i].ID = int64(i + 1)
+	}
+	learned, err := Learn(testWax, samples)
+	require.NoError(t, err)
+	return truth, learned, samples
+}
+
+func TestLearnRecoversHeldOutDosesAndMixtures(t *testing.T) {
+	truth, learned, _ := learnedShelf(t, 0, "Bracken", "Slate", "Madder")
+	require.True(t, learned.Converged)
+	view := View{Card: testCard}
+	for _, recipe := range []wax.Recipe{
+		{{Dye: "Bracken", DoseGPerKg: 0.4}},
+		{{Dye: "Slate", DoseGPerKg: 1}},
+		{{Dye: "Madder", DoseGPerKg: 2.5}},
+		{{Dye: "Bracken", DoseGPerKg: 0.5}, {Dye: "Slate", DoseGPerKg: 0.5}},
+		{{Dye: "Bracken", DoseGPerKg: 1}, {Dye: "Madder", DoseGPerKg: 0.5}},
+	} {
+		want, err := truth.Lab(recipe, view)
+		require.NoError(t, err)
+		got, err := learned.Predict(recipe, view)
+		require.NoError(t, err)
+		miss := spectrum.DE00(got.Lab, want)
+		t.Logf("%-45s %.2f dE00", recipe, miss)
+		assert.Less(t, miss, 1.0, recipe.String())
+	}
+}
+
+// One drop with the label of another must not wreck the dye: it is named, and
+// the held-out dose keeps within what four good drops give.
+func TestMislabelledDropIsNamed(t *testing.T) {
+	truth, _, samples := learnedShelf(t, 0.1, "Bracken", "Slate")
+	wrong := -1
+	for i, s := range samples {
+		if s.Recipe.Dose("Bracken") == 0.7 {
+			samples[i].Colour = samples[i+2].Colour
+			wrong = i
+		}
+	}
+	learned, err := Learn(testWax, samples)
+	require.NoError(t, err)
+	for i, d := range learned.Drops {
+		t.Logf("drop %d %-20s trust %.3f miss %.2f %s", d.ID, samples[i].Recipe, d.Trust, d.DE00, d.Suspicion)
+		if i == wrong {
+			assert.Contains(t, d.Suspicion, "too dark for its dose")
+		} else {
+			assert.Empty(t, d.Suspicion, "drop %d", d.ID)
+		}
+	}
+	recipe := wax.Recipe{{Dye: "Bracken", DoseGPerKg: 1}}
+	want, err := truth.Lab(recipe, View{Card: testCard})
+	require.NoError(t, err)
+	got, err := learned.Lab(recipe, View{Card: testCard})
+	require.NoError(t, err)
+	assert.Less(t, spectrum.DE00(got, want), 1.0)
+}
+
+func TestSavedModelPredictsTheSame(t *testing.T) {
+	_, learned, _ := learnedShelf(t, 0.1, "Bracken", "Slate")
+	data, err := json.Marshal(learned)
+	require.NoError(t, err)
+	var again Model
+	require.NoError(t, json.Unmarshal(data, &again))
+	recipe := wax.Recipe{{Dye: "Bracken", DoseGPerKg: 1}, {Dye: "Slate", DoseGPerKg: 0.3}}
+	want, err := learned.Predict(recipe, View{Card: testCard})
+	require.NoError(t, err)
+	got, err := again.Predict(recipe, View{Card: testCard})
+	require.NoError(t, err)
+	assert.Equal(t, want, got)
+	assert.Equal(t, learned.Drops, again.Drops)
+
+	for name, broken := range map[string]string{
+		"cut": string(data[:len(data)/2]), "another version": `{"version": 99}`, "empty": `{"version": 1}`,
+	} {
+		err := json.Unmarshal([]byte(broken), &again)
+		assert.Error(t, err, name)
+	}
+}
+
+func TestLeaveOneOut(t *testing.T) {
+	_, learned, samples := learnedShelf(t, 0.2, "Bracken", "Slate")
+	calls := 0
+	learned.LeaveOneOut(samples, func(done, of int) { calls++ })
+	assert.Equal(t, len(samples), calls)
+	for i, d := range learned.Drops {
+		require.NotNil(t, d.LeftOutDE00)
+		t.Logf("%-20s fit %.2f left out %.2f", samples[i].Recipe, d.DE00, *d.LeftOutDE00)
+	}
+}
+
+func TestLearnRefuses(t *testing.T) {
+	_, err := Learn(testWax, nil)
+	assert.ErrorIs(t, err, ErrNothingToLearn)
+	_, learned, _ := learnedShelf(t, 0.1, "Bracken")
+	_, err = learned.Predict(wax.Recipe{{Dye: "Slate", DoseGPerKg: 1}}, View{Thick: true})
+	assert.ErrorIs(t, err, ErrUnknownDye)
+}
+
+func BenchmarkLearnSixDyes(b *testing.B) {
+	_, _, samples := learnedShelf(b, 0.2, "Bracken", "Slate", "Madder", "Sorrel", "Foxglove", "Tide")
+	for b.Loop() {
+		if _, err := Learn(testWax, samples); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkPredict(b *testing.B) {
+	_, learned, _ := learnedShelf(b, 0.2, "Bracken", "Slate")
+	recipe := wax.Recipe{{Dye: "Bracken", DoseGPerKg: 1}, {Dye: "Slate", DoseGPerKg: 0.3}}
+	for b.Loop() {
+		if _, err := learned.Predict(recipe, View{Thick: true}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -1,0 +1,102 @@
+package calibrate
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// Weak prior knowledge, the same for every wax and dye.
+const (
+	// A curve's coefficients, as log K/S: about 0.005 for undyed wax, about
+	// 0.2 for a dye at its reference dose, each within a factor of e³.
+	waxLevel, dyeLevel, levelSpread = -5.3, -1.6, 3.0
+	// log S·X of a drop: opaque or nearly so, within a factor of two.
+	sxLevel, sxSpread = 2.5, 0.7
+	// log of the gain at the surface: light from all sides, as Saunderson has
+	// it, gives 0; light from 45° gives about 0.04.
+	gainLevel, gainSpread = 0.02, 0.02
+	// The bend of K/S over absorption: straight, unless the drops of all dyes
+	// together say otherwise.
+	bendLevel, bendSpread = 1.0, 0.15
+	// The exponent of a dye: proportional, unless its drops alone say otherwise.
+	exponentLevel, exponentSpread = 1.0, 0.05
+)
+
+// prior is the Gaussian prior of the unknowns: its mean and its precision,
+// which is block-diagonal.
+type prior struct {
+	mean      []float64
+	precision *mat.SymDense
+	logDet    float64 // of the precision
+}
+
+// newPrior builds the prior for so many dyes. The smoothness is the precision
+// of the second differences of a curve's coefficients.
+func newPrior(dyes int, smoothness float64) prior {
+	n := count(dyes)
+	p := prior{mean: make([]float64, n), precision: mat.NewSymDense(n, nil)}
+	p.curve(0, waxLevel, smoothness)
+	p.single(logSX, sxLevel, sxSpread)
+	p.single(logGain, gainLevel, gainSpread)
+	p.single(bend, bendLevel, bendSpread)
+	for d := range dyes {
+		at := offset(d)
+		p.curve(at, dyeLevel, smoothness)
+		p.single(at+exponent, exponentLevel, exponentSpread)
+	}
+	return p
+}
+
+func (p *prior) single(at int, level, spread float64) {
+	p.mean[at] = level
+	p.precision.SetSym(at, at, 1/(spread*spread))
+	p.logDet -= 2 * math.Log(spread)
+}
+
+func (p *prior) curve(at int, level, smoothness float64) {
+	block := mat.NewSymDense(knots, nil)
+	for j := range knots {
+		p.mean[at+j] = level
+		block.SetSym(j, j, 1/(levelSpread*levelSpread))
+	}
+	second := [3]float64{1, -2, 1}
+	for j := range knots - 2 {
+		for r := range second {
+			for c := r; c < len(second); c++ {
+				block.SetSym(j+r, j+c, block.At(j+r, j+c)+smoothness*second[r]*second[c])
+			}
+		}
+	}
+	var chol mat.Cholesky
+	if !chol.Factorize(block) {
+		panic("calibrate: the prior of a curve is positive definite")
+	}
+	p.logDet += chol.LogDet()
+	for r := range knots {
+		for c := r; c < knots; c++ {
+			p.precision.SetSym(at+r, at+c, block.At(r, c))
+		}
+	}
+}
+
+// half returns half the quadratic form of the prior at theta.
+func (p prior) half(theta []float64) float64 {
+	d := p.off(theta)
+	return 0.5 * mat.Inner(d, p.precision, d)
+}
+
+// gradient returns the gradient of half.
+func (p prior) gradient(theta []float64) *mat.VecDense {
+	var g mat.VecDense
+	g.MulVec(p.precision, p.off(theta))
+	return &g
+}
+
+func (p prior) off(theta []float64) *mat.VecDense {
+	d := mat.NewVecDense(len(theta), nil)
+	for i := range theta {
+		d.SetVec(i, theta[i]-p.mean[i])
+	}
+	return d
+}

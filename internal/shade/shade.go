@@ -1,0 +1,110 @@
+package shade
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
+
+	"setshade/internal/calibrate"
+	"setshade/internal/spectrum"
+	"setshade/internal/wax"
+)
+
+// Shade is a colour with its interval.
+type Shade struct {
+	Recipe wax.Recipe
+	Lab    spectrum.Lab
+	// Cov is the covariance of (L*, a*, b*).
+	Cov [3][3]float64
+	// Within95 is the dE00 that the wax will lie within, 95 times in 100.
+	Within95 float64
+	// Lights is the same wax under other lights, as an eye used to each sees it.
+	Lights []UnderLight
+	// Untested says in plain words where the recipe leaves what was tested.
+	Untested []string
+}
+
+// UnderLight is the look of a shade under one light.
+type UnderLight struct {
+	Light spectrum.Illuminant
+	Lab   spectrum.Lab
+	// ShiftDE00 is how far it looks from its daylight self.
+	ShiftDE00 float64
+}
+
+// Range95 returns the 95 % interval of one coordinate of (L*, a*, b*) alone.
+func (s Shade) Range95(coordinate int) (from, to float64) {
+	v := s.Lab.Vector()[coordinate]
+	half := z95 * math.Sqrt(s.Cov[coordinate][coordinate])
+	return v - half, v + half
+}
+
+// z95 is the two-sided 95 % point of the normal distribution.
+const z95 = 1.959964
+
+// Of predicts the shade of a recipe. A dye that was never learned is an error
+// that wraps calibrate.ErrUnknownDye; a dose outside those tested is answered,
+// and named in Untested.
+func Of(m *calibrate.Model, recipe wax.Recipe, view calibrate.View) (Shade, error) {
+	p, err := m.Predict(recipe, view)
+	if err != nil {
+		return Shade{}, err
+	}
+	s := Shade{Recipe: recipe, Lab: p.Lab, Cov: p.Cov, Within95: Within95(p.Lab, p.Cov), Untested: untested(m, recipe)}
+	for _, light := range []spectrum.Illuminant{spectrum.D65, spectrum.A, spectrum.LEDB3} {
+		look := light.SeenUnder(p.Reflectance)
+		s.Lights = append(s.Lights, UnderLight{light, look, spectrum.DE00(look, p.Lab)})
+	}
+	return s, nil
+}
+
+// draws is how many colours stand for the distribution of a shade; with 400
+// the 95 % point repeats to a few per cent.
+const draws = 400
+
+// Within95 returns the dE00 from the mean that 95 % of the distribution lies
+// within. The draws are the same every time, so the same shade has the same
+// interval.
+func Within95(mean spectrum.Lab, cov [3][3]float64) float64 {
+	sym := mat.NewSymDense(3, nil)
+	for r := range 3 {
+		for c := r; c < 3; c++ {
+			sym.SetSym(r, c, cov[r][c])
+		}
+	}
+	var chol mat.Cholesky
+	if !chol.Factorize(sym) {
+		panic("shade: the covariance of a prediction is positive definite")
+	}
+	var lower mat.TriDense
+	chol.LTo(&lower)
+	random := rand.New(rand.NewPCG(1931, 2))
+	misses := make([]float64, draws)
+	for i := range misses {
+		var z mat.VecDense
+		z.MulVec(&lower, mat.NewVecDense(3, []float64{random.NormFloat64(), random.NormFloat64(), random.NormFloat64()}))
+		misses[i] = spectrum.DE00(mean, spectrum.Lab{L: mean.L + z.AtVec(0), A: mean.A + z.AtVec(1), B: mean.B + z.AtVec(2)})
+	}
+	slices.Sort(misses)
+	return misses[draws*95/100]
+}
+
+// untested lists where a recipe leaves the doses that were tested. A twentieth
+// beyond either end is not worth a word.
+func untested(m *calibrate.Model, recipe wax.Recipe) []string {
+	const margin = 1.05
+	var out []string
+	for _, p := range recipe {
+		r, _ := m.Range(p.Dye)
+		switch {
+		case p.DoseGPerKg > r.MaxGPerKg*margin:
+			out = append(out, fmt.Sprintf("%s at %.3g g/kg is above the %.3g g/kg tested", p.Dye, p.DoseGPerKg, r.MaxGPerKg))
+		case p.DoseGPerKg*margin < r.MinGPerKg:
+			out = append(out, fmt.Sprintf("%s at %.3g g/kg is below the %.3g g/kg tested", p.Dye, p.DoseGPerKg, r.MinGPerKg))
+		}
+	}
+	return out
+}

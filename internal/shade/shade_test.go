@@ -1,0 +1,155 @@
+package shade
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/mat"
+
+	"setshade/internal/calibrate"
+	"setshade/internal/optics"
+	"setshade/internal/spectrum"
+	"setshade/internal/wax"
+)
+
+// With a covariance that is round in dE00, dE00² / σ² follows chi-square with
+// three degrees of freedom, whose 95 % point is 7.815 (NIST/SEMATECH e-Handbook
+// of Statistical Methods, table 1.3.6.7.4).
+func TestWithin95IsChiSquareForARoundCovariance(t *testing.T) {
+	const sigma = 0.2
+	for _, lab := range []spectrum.Lab{{L: 60}, {L: 70, A: 30, B: 20}, {L: 40, A: -20, B: -30}} {
+		metric := lab.Metric00()
+		flat := make([]float64, 0, 9)
+		for r := range metric {
+			flat = append(flat, metric[r][:]...)
+		}
+		var inverse mat.Dense
+		require.NoError(t, inverse.Inverse(mat.NewDense(3, 3, flat)))
+		var cov [3][3]float64
+		for r := range 3 {
+			for c := range 3 {
+				cov[r][c] = sigma * sigma * inverse.At(r, c)
+			}
+		}
+		// 400 draws leave about 4 % of chance in the 95 % point.
+		assert.InEpsilon(t, sigma*math.Sqrt(7.815), Within95(lab, cov), 0.08, "%+v", lab)
+	}
+}
+
+var card = spectrum.Lab{L: 95.5}
+
+// learned is a shelf of three invented dyes, made with the optics package: the
+// tests of this package check what is done with a model, not its physics.
+func learned(t testing.TB) *calibrate.Model {
+	t.Helper()
+	surface := optics.SurfaceOf(1.44)
+	band := func(nm, at, width float64) float64 { x := (nm - at) / width; return math.Exp(-x * x / 2) }
+	dyes := map[string]func(nm float64) float64{
+		"Bracken": func(nm float64) float64 { return 0.4 * band(nm, 450, 50) },
+		"Madder":  func(nm float64) float64 { return 0.4 * band(nm, 530, 40) },
+		"Slate":   func(nm float64) float64 { return 0.3 * band(nm, 610, 60) },
+	}
+	var samples []calibrate.Sample
+	add := func(recipe wax.Recipe) {
+		r := spectrum.Sample(func(nm float64) float64 {
+			ks := 0.005
+			for _, p := range recipe {
+				ks += p.DoseGPerKg * dyes[p.Dye](nm)
+			}
+			return surface.Outside(optics.Film(ks, 12, 0.89))
+		})
+		samples = append(samples, calibrate.Sample{
+			ID: int64(len(samples) + 1), Recipe: recipe, Card: card, Colour: spectrum.Measured{Lab: spectrum.D65.Lab(r)},
+		})
+	}
+	add(nil)
+	for name := range dyes {
+		for _, c := range []float64{0.2, 0.6, 1.5, 4} {
+			add(wax.Recipe{{Dye: name, DoseGPerKg: c}})
+		}
+	}
+	m, err := calibrate.Learn(wax.Wax{Name: "Harrow Soy", RefractiveIndex: 1.44}, samples)
+	require.NoError(t, err)
+	return m
+}
+
+func TestUntestedDosesAreSaidAloud(t *testing.T) {
+	m := learned(t)
+	view := calibrate.View{Thick: true}
+	inside, err := Of(m, wax.Recipe{{Dye: "Madder", DoseGPerKg: 1}}, view)
+	require.NoError(t, err)
+	assert.Empty(t, inside.Untested)
+	for dose, says := range map[float64]string{
+		8:    "Madder at 8 g/kg is above the 4 g/kg tested",
+		0.05: "Madder at 0.05 g/kg is below the 0.2 g/kg tested",
+	} {
+		s, err := Of(m, wax.Recipe{{Dye: "Madder", DoseGPerKg: dose}}, view)
+		require.NoError(t, err)
+		assert.Equal(t, []string{says}, s.Untested)
+	}
+	far, err := Of(m, wax.Recipe{{Dye: "Madder", DoseGPerKg: 40}}, view)
+	require.NoError(t, err)
+	assert.Greater(t, far.Within95, inside.Within95, "the interval widens beyond what was tested")
+}
+
+// A spectrum that reflects alike everywhere shows no shift between lights.
+func TestLightsShiftSaturatedShadesOnly(t *testing.T) {
+	m := learned(t)
+	strong, err := Of(m, wax.Recipe{{Dye: "Madder", DoseGPerKg: 3}}, calibrate.View{Thick: true})
+	require.NoError(t, err)
+	require.Len(t, strong.Lights, 3)
+	assert.InDelta(t, 0, strong.Lights[0].ShiftDE00, 1e-3, "daylight is the reference")
+	assert.Greater(t, strong.Lights[1].ShiftDE00, 1.0, "a purple-red shifts under a warm lamp")
+	undyed, err := Of(m, nil, calibrate.View{Thick: true})
+	require.NoError(t, err)
+	assert.Less(t, undyed.Lights[1].ShiftDE00, 0.3)
+}
+
+func TestDosesOfReadsARecipeOffADrop(t *testing.T) {
+	m := learned(t)
+	view := calibrate.View{Card: card}
+	for _, want := range []wax.Recipe{
+		{{Dye: "Madder", DoseGPerKg: 0.9}},
+		{{Dye: "Bracken", DoseGPerKg: 2.2}, {Dye: "Slate", DoseGPerKg: 0.3}},
+		{{Dye: "Bracken", DoseGPerKg: 0.5}, {Dye: "Madder", DoseGPerKg: 1.1}, {Dye: "Slate", DoseGPerKg: 0.7}},
+	} {
+		lab, err := m.Lab(want, view)
+		require.NoError(t, err)
+		var names []string
+		for _, p := range want {
+			names = append(names, p.Dye)
+		}
+		got, miss, err := DosesOf(m, names, lab, view)
+		require.NoError(t, err)
+		assert.Less(t, miss, 0.01, want.String())
+		for _, p := range want {
+			assert.InEpsilon(t, p.DoseGPerKg, got.Dose(p.Dye), 0.02, "%s in %s", p.Dye, want)
+		}
+	}
+}
+
+func TestDosesOfRefuses(t *testing.T) {
+	m := learned(t)
+	view := calibrate.View{Thick: true}
+	grey := spectrum.Lab{L: 50}
+	for name, dyes := range map[string][]string{
+		"none": {}, "four": {"Bracken", "Madder", "Slate", "Sorrel"}, "twice": {"Bracken", "Bracken"}, "unknown": {"Sorrel"},
+	} {
+		_, _, err := DosesOf(m, dyes, grey, view)
+		assert.Error(t, err, name)
+	}
+	_, _, err := DosesOf(m, []string{"Madder"}, spectrum.Lab{L: math.NaN()}, view)
+	assert.Error(t, err)
+}
+
+func BenchmarkOf(b *testing.B) {
+	m := learned(b)
+	recipe := wax.Recipe{{Dye: "Bracken", DoseGPerKg: 1}, {Dye: "Slate", DoseGPerKg: 0.3}}
+	for b.Loop() {
+		if _, err := Of(m, recipe, calibrate.View{Thick: true}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
