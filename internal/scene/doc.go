@@ -1,0 +1,23 @@
+// Package scene renders a photograph of a white card with wax drops from
+// spectra, with the truth of every drop beside it. Demo pictures and accuracy
+// tests are made with it; nothing that a maker measures passes through it.
+//
+// The colour of a drop comes from radiative transfer (package transport): light
+// enters through the wax's surface, is scattered by wax crystals and absorbed by
+// dye, meets the card and finds its way out. Kubelka-Munk, with which drops are
+// read and predicted elsewhere, has no part in it.
+//
+//	soy := scene.NewWax(scene.Soy)
+//	shelf := scene.RandomShelf(soy, 7, 6)
+//	thick := shelf.ThickReflectance(recipe)
+//	sheet := scene.Sheet{Shelf: shelf, Card: scene.WhiteCard(), State: wax.SetState, Rows: rows}
+//	photo := sheet.Photograph(scene.Options{Seed: 1, RotationDegrees: 3})
+//
+// What is drawn but not derived: the table, the dome of a drop, its shading,
+// shadow and highlight, the unevenness of the light. Light does not travel
+// sideways out of a drop, and each point of it has the colour of an even layer
+// as thick as the drop is there.
+//
+// The optical constants of wax and dyes are invented, plausible in size; no
+// product was measured. The same seed gives the same picture.
+package scene

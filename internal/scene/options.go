@@ -1,0 +1,47 @@
+package scene
+
+import "image"
+
+// Options say how a card is photographed. The zero value is a plain, square,
+// rather even picture of 1600 x 1200 pixels. Where 0 stands for a usual
+// strength, a negative value means none.
+type Options struct {
+	// Seed draws everything irregular: places, sizes, outlines, light, noise.
+	Seed uint64
+	// WidthPx and HeightPx of the picture; 0 is 1600 x 1200.
+	WidthPx, HeightPx int
+	// RotationDegrees turns the card clockwise, TiltDegrees leans the camera.
+	RotationDegrees, TiltDegrees float64
+	// LightRatio is the brightest over the darkest light on the card, 1 for even
+	// light; 0 is 1.25.
+	LightRatio float64
+	// LightTint is how far the light runs from warm on the bright side to cool on
+	// the other: 0.04 is 4 % in red against as much in blue.
+	LightTint float64
+	// Exposure is the brightest part of the bare card as a share of the full
+	// scale; 0 is 0.9.
+	Exposure float64
+	// Noise, Shadow, Highlight and Jitter are relative to the usual, 1; 0 means
+	// usual. Jitter is how irregular drops are in place, size and thickness.
+	Noise, Shadow, Highlight, Jitter float64
+}
+
+func (o Options) size() image.Point {
+	if o.WidthPx == 0 && o.HeightPx == 0 {
+		return image.Pt(1600, 1200)
+	}
+	return image.Pt(o.WidthPx, o.HeightPx)
+}
+
+func (o Options) lightRatio() float64 { return orUsual(o.LightRatio, 1.25) }
+func (o Options) exposure() float64   { return orUsual(o.Exposure, 0.9) }
+
+// strength reads a relative option: 0 is usual, below 0 none.
+func strength(v float64) float64 { return max(0, orUsual(v, 1)) }
+
+func orUsual(v, usual float64) float64 {
+	if v == 0 {
+		return usual
+	}
+	return v
+}

@@ -1,0 +1,154 @@
+package scene
+
+import (
+	"image"
+	"image/jpeg"
+	"io"
+	"math"
+	"math/rand/v2"
+	"runtime"
+	"sync"
+
+	"setshade/internal/spectrum"
+	"setshade/internal/wax"
+)
+
+// Photo is a rendered photograph and what is true of it.
+type Photo struct {
+	Image *image.RGBA
+	// Drops in the order of the sheet.
+	Drops []Truth
+	// Card is the colour of the bare card under D65, CardSizeMM its size.
+	Card       spectrum.Lab
+	CardSizeMM Point
+	// ToPicture maps places on the card in mm, from its middle, to pixels.
+	ToPicture Homography
+}
+
+// Truth is what is true of a drop.
+type Truth struct {
+	// Number counts from 1, row by row.
+	Number int
+	Recipe wax.Recipe
+	State  wax.State
+	// ThicknessMM is the drop's in its middle; Reflectance and Lab, under D65,
+	// are those of an even layer so thick.
+	ThicknessMM float64
+	Reflectance spectrum.Spectrum
+	Lab         spectrum.Lab
+	// CentrePx is the middle on the picture, RadiusPx the mean radius there.
+	CentrePx Point
+	RadiusPx float64
+}
+
+// CornersPx returns the card's corners on the picture, clockwise from the top
+// left.
+func (p Photo) CornersPx() [4]Point {
+	out := corners(p.CardSizeMM)
+	for i, c := range out {
+		out[i] = p.ToPicture.Map(c)
+	}
+	return out
+}
+
+// WriteJPEG writes the picture in the given quality, 1..100.
+func (p Photo) WriteJPEG(w io.Writer, quality int) error {
+	return jpeg.Encode(w, p.Image, &jpeg.Options{Quality: quality})
+}
+
+// Photograph renders the sheet.
+func (s Sheet) Photograph(o Options) Photo {
+	st := newStage(s, o, newSeeded(o.Seed))
+	size := o.size()
+	p := Photo{
+		Image:      image.NewRGBA(image.Rectangle{Max: size}),
+		Card:       spectrum.D65.Lab(s.Card),
+		CardSizeMM: st.size,
+		ToPicture:  st.toPicture,
+	}
+	for i, d := range st.drops {
+		reflectance := s.Shelf.Reflectance(d.recipe, s.State, d.thicknessMM, s.Card)
+		centre := st.toPicture.Map(d.middle)
+		edge := st.toPicture.Map(Point{d.middle.X + d.radiusMM, d.middle.Y})
+		p.Drops = append(p.Drops, Truth{
+			Number: i + 1, Recipe: d.recipe, State: s.State, ThicknessMM: d.thicknessMM,
+			Reflectance: reflectance, Lab: spectrum.D65.Lab(reflectance),
+			CentrePx: centre, RadiusPx: math.Hypot(edge.X-centre.X, edge.Y-centre.Y),
+		})
+	}
+	expose(p.Image, o, st.light(size))
+	return p
+}
+
+// newSeeded returns the randomness of one picture, its noise aside.
+func newSeeded(seed uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, 0x5ce7e)) }
+
+// light returns the light that reaches the camera, a little blurred by its lens.
+func (st *stage) light(size image.Point) [][]colour {
+	sharp := make([][]colour, size.Y)
+	back := st.toPicture.Inverse()
+	inRows(size.Y, func(y int) {
+		row := make([]colour, size.X)
+		for x := range row {
+			row[x] = st.at(back.Map(Point{float64(x) + 0.5, float64(y) + 0.5}))
+		}
+		sharp[y] = row
+	})
+	return blurred(sharp)
+}
+
+// blurred weighs each pixel with its neighbours, 1-2-1 both ways.
+func blurred(in [][]colour) [][]colour {
+	out := make([][]colour, len(in))
+	inRows(len(in), func(y int) {
+		rows := [3][]colour{in[max(y-1, 0)], in[y], in[min(y+1, len(in)-1)]}
+		row := make([]colour, len(in[y]))
+		for x := range row {
+			left, right := max(x-1, 0), min(x+1, len(row)-1)
+			for c := range 3 {
+				column := func(x int) float64 { return rows[0][x][c] + 2*rows[1][x][c] + rows[2][x][c] }
+				row[x][c] = (column(left) + 2*column(x) + column(right)) / 16
+			}
+		}
+		out[y] = row
+	})
+	return out
+}
+
+// The noise of a camera in full light, as a share of full scale: of counting
+// photons, for white, and of reading.
+const (
+	shotNoise = 0.006
+	readNoise = 0.0015
+)
+
+// expose adds the camera's noise and encodes. Every row draws its own noise, so
+// that rows may be done in any order.
+func expose(picture *image.RGBA, o Options, light [][]colour) {
+	noise := strength(o.Noise)
+	inRows(len(light), func(y int) {
+		r := rand.New(rand.NewPCG(o.Seed, 0x9015e+uint64(y)))
+		for x, c := range light[y] {
+			pixel := picture.Pix[picture.PixOffset(x, y):]
+			for k, v := range c {
+				sigma := noise * math.Sqrt(shotNoise*shotNoise*max(v, 0)+readNoise*readNoise)
+				pixel[k] = encode(v + sigma*r.NormFloat64())
+			}
+			pixel[3] = 255
+		}
+	})
+}
+
+// inRows runs f for every row, on all processors.
+func inRows(rows int, f func(y int)) {
+	var group sync.WaitGroup
+	workers := runtime.GOMAXPROCS(0)
+	for w := range workers {
+		group.Go(func() {
+			for y := w; y < rows; y += workers {
+				f(y)
+			}
+		})
+	}
+	group.Wait()
+}

@@ -1,0 +1,120 @@
+package scene
+
+import (
+	"math"
+	"math/rand/v2"
+
+	"setshade/internal/spectrum"
+	"setshade/internal/wax"
+)
+
+// Sheet is a card with drops, before it is photographed.
+type Sheet struct {
+	Shelf *Shelf
+	// Card is the diffuse reflectance of the bare card.
+	Card  spectrum.Spectrum
+	State wax.State
+	// Rows are the recipes of the drops, from the top row down and from left to
+	// right.
+	Rows [][]wax.Recipe
+}
+
+// The sizes of a sheet in mm. A liquid drop spreads, a setting one stands.
+const (
+	pitchMM        = 27.0
+	marginMM       = 9.0
+	radiusMM       = 8.9
+	setDropMM      = 2.7
+	liquidDropMM   = 1.2
+	radiusSpread   = 0.07
+	placeSpreadMM  = 1.3
+	thickSpread    = 0.02
+	outlineSpread  = 0.035
+	outlineHarmony = 5
+)
+
+// DropThicknessMM is how thick an average drop is in its middle.
+func DropThicknessMM(state wax.State) float64 {
+	if state == wax.LiquidState {
+		return liquidDropMM
+	}
+	return setDropMM
+}
+
+// drop is one drop on the card.
+type drop struct {
+	recipe      wax.Recipe
+	middle      Point // on the card
+	radiusMM    float64
+	thicknessMM float64
+	outline     [outlineHarmony]struct{ size, phase float64 }
+}
+
+// sizeMM returns the size of the card.
+func (s Sheet) sizeMM() Point {
+	across := 0
+	for _, row := range s.Rows {
+		across = max(across, len(row))
+	}
+	return Point{pitchMM*float64(across) + 2*marginMM, pitchMM*float64(len(s.Rows)) + 2*marginMM}
+}
+
+// drops lays the drops out, a little irregularly.
+func (s Sheet) drops(r *rand.Rand, jitter float64) []drop {
+	size := s.sizeMM()
+	spread := func(by float64) float64 { return jitter * by * (2*r.Float64() - 1) }
+	var out []drop
+	for y, row := range s.Rows {
+		for x, recipe := range row {
+			d := drop{
+				recipe: recipe,
+				middle: Point{
+					marginMM + pitchMM*(float64(x)+0.5) - size.X/2 + spread(placeSpreadMM),
+					marginMM + pitchMM*(float64(y)+0.5) - size.Y/2 + spread(placeSpreadMM),
+				},
+				radiusMM:    radiusMM * (1 + spread(radiusSpread)),
+				thicknessMM: DropThicknessMM(s.State) * (1 + spread(thickSpread)),
+			}
+			for k := range d.outline {
+				d.outline[k].size = spread(outlineSpread / float64(k+1))
+				d.outline[k].phase = 2 * math.Pi * r.Float64()
+			}
+			out = append(out, d)
+		}
+	}
+	return out
+}
+
+// reach returns how far out of the drop a point is: 0 in the middle, 1 on the
+// rim, more outside.
+func (d *drop) reach(p Point) float64 {
+	x, y := p.X-d.middle.X, p.Y-d.middle.Y
+	far := math.Hypot(x, y) / d.radiusMM
+	if far < 0.3 || far > 1.5 {
+		return far
+	}
+	angle := math.Atan2(y, x)
+	edge := 1.0
+	for k, wave := range d.outline {
+		edge += wave.size * math.Cos(float64(k+2)*angle+wave.phase)
+	}
+	return far / edge
+}
+
+// dome returns the height of a drop as a share of its middle's, by reach:
+//
+//	(1 - ρ³)^0.55
+//
+// flat in the middle, upright at the rim.
+func dome(reach float64) float64 {
+	if reach >= 1 {
+		return 0
+	}
+	return math.Pow(1-reach*reach*reach, 0.55)
+}
+
+// slope returns minus the derivative of dome by reach.
+func slope(reach float64) float64 {
+	left := max(1-reach*reach*reach, 1e-3)
+	return 0.55 * 3 * reach * reach * math.Pow(left, -0.45)
+}

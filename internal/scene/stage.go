@@ -1,0 +1,189 @@
+package scene
+
+import (
+	"math"
+	"math/rand/v2"
+
+	"setshade/internal/wax"
+)
+
+// stage is a sheet laid on the table, lit, and seen by the camera.
+type stage struct {
+	size      Point // of the card, mm
+	drops     []drop
+	ramps     [][rampSteps + 1]colour // colour of each drop by height
+	card      colour
+	lamp      light
+	table     texture
+	toPicture Homography
+	exposure  float64
+	shadow    float64
+	highlight float64
+	liquid    bool
+	soft      float64 // half the width of a pixel's edge, mm
+}
+
+// rampSteps is in how many heights the colour of a drop is worked out.
+const rampSteps = 48
+
+// cardShare is how much of the picture the card fills.
+const cardShare = 0.86
+
+func newStage(s Sheet, o Options, r *rand.Rand) *stage {
+	size, px := s.sizeMM(), o.size()
+	picture := Point{float64(px.X), float64(px.Y)}
+	st := &stage{
+		size:      size,
+		drops:     s.drops(r, strength(o.Jitter)),
+		card:      seen(s.Card),
+		lamp:      newLight(r, o, size),
+		table:     texture(r.Uint64()),
+		toPicture: view(o.RotationDegrees, o.TiltDegrees, size, picture, cardShare),
+		shadow:    strength(o.Shadow),
+		highlight: strength(o.Highlight),
+		liquid:    s.State == wax.LiquidState,
+	}
+	st.exposure = o.exposure() / max(st.card[0], st.card[1], st.card[2])
+	a, b := st.toPicture.Map(Point{}), st.toPicture.Map(Point{X: 1})
+	st.soft = 0.6 / math.Hypot(b.X-a.X, b.Y-a.Y)
+	for i := range st.drops {
+		st.ramps = append(st.ramps, s.ramp(&st.drops[i]))
+	}
+	return st
+}
+
+// ramp returns the colour of a drop where its height is 0, 1/48 and so on of the
+// middle's.
+func (s Sheet) ramp(d *drop) (ramp [rampSteps + 1]colour) {
+	for i := range ramp {
+		height := max(float64(i)/rampSteps, 0.004)
+		ramp[i] = seen(s.Shelf.Reflectance(d.recipe, s.State, height*d.thicknessMM, s.Card))
+	}
+	return ramp
+}
+
+// at returns the light that a place on the table or card sends to the camera.
+func (st *stage) at(p Point) colour {
+	lamp := st.lamp.on(p).times(st.exposure)
+	inside := st.insideCard(p)
+	if inside <= -st.soft {
+		return st.tableAt(p).under(lamp)
+	}
+	c := st.cardAt(p).under(lamp)
+	if inside < st.soft {
+		return st.tableAt(p).under(lamp).towards(c, (inside+st.soft)/(2*st.soft))
+	}
+	for i := range st.drops {
+		d := &st.drops[i]
+		// Beyond twice its radius a drop changes nothing.
+		if x, y := p.X-d.middle.X, p.Y-d.middle.Y; x*x+y*y > 4*d.radiusMM*d.radiusMM {
+			continue
+		}
+		reach := d.reach(p)
+		rim := (1 - reach) * d.radiusMM // mm inside the rim
+		if rim > -st.soft {
+			covers := min(1, (rim+st.soft)/(2*st.soft))
+			c = c.towards(st.dropAt(i, p, min(reach, 1), lamp), covers)
+		}
+	}
+	return c
+}
+
+// insideCard returns how many mm a place is inside the card, below 0 outside.
+func (st *stage) insideCard(p Point) float64 {
+	return min(st.size.X/2-math.Abs(p.X), st.size.Y/2-math.Abs(p.Y))
+}
+
+// tableAt returns the table, in the shadow of the card's edge.
+func (st *stage) tableAt(p Point) colour {
+	c := st.table.wood(p)
+	// The edge stands about half a mm above the table.
+	lit := Point{p.X + 1.3*st.lamp.toward.X, p.Y + 1.3*st.lamp.toward.Y}
+	dark := 0.45 * smoothstep((st.insideCard(lit)+1.4)/2.0)
+	dark = max(dark, 0.35*smoothstep((st.insideCard(p)+1.1)/1.1))
+	return c.times(1 - min(1, st.shadow)*dark)
+}
+
+// cardAt returns the card with its faint tooth, in the shadows of the drops.
+func (st *stage) cardAt(p Point) colour {
+	tooth := 0.003*st.table.at(p.X*1.7, p.Y*1.7) + 0.002*st.table.at(p.X/11, p.Y/11)
+	light := 1 + tooth
+	for i := range st.drops {
+		light *= 1 - min(1, st.shadow)*st.shadowOf(&st.drops[i], p)
+	}
+	return st.card.times(light)
+}
+
+// shadowOf returns how dark a drop makes the card: long and soft away from the
+// window, and close around the rim.
+func (st *stage) shadowOf(d *drop, p Point) float64 {
+	x, y := p.X-d.middle.X, p.Y-d.middle.Y
+	if x*x+y*y > 4*d.radiusMM*d.radiusMM {
+		return 0
+	}
+	length := 0.75 * d.thicknessMM
+	lit := Point{p.X + length*st.lamp.toward.X, p.Y + length*st.lamp.toward.Y}
+	cast := 0.30 * (1 - smoothstep((d.reach(lit)-0.86)/0.30))
+	contact := 0.10 * (1 - smoothstep((d.reach(p)-1)/0.14))
+	return cast + contact
+}
+
+// The shading of a dome: how much its tilt to the window counts. Light spreads
+// inside wax, so less than on a matt surface.
+const tiltShading = 0.16
+
+// dropAt returns a drop: the wax's own colour where it is so high, shaded by the
+// tilt of its surface, and the window mirrored in it.
+func (st *stage) dropAt(i int, p Point, reach float64, lamp colour) colour {
+	d := &st.drops[i]
+	at := dome(reach) * rampSteps
+	step := min(int(at), rampSteps-1)
+	c := st.ramps[i][step].towards(st.ramps[i][step+1], at-float64(step))
+
+	x, y := p.X-d.middle.X, p.Y-d.middle.Y
+	far := math.Hypot(x, y)
+	steep := 0.0
+	var out Point
+	if far > 0 {
+		steep = slope(reach) * d.thicknessMM / d.radiusMM
+		out = Point{x / far, y / far}
+	}
+	// The surface's normal, leaning outwards.
+	lean := steep / math.Sqrt(1+steep*steep)
+	facing := lean * (out.X*st.lamp.toward.X + out.Y*st.lamp.toward.Y)
+	shade := 1 + tiltShading*facing
+	if facing < 0 {
+		shade = 1 + 1.3*tiltShading*facing
+	}
+	mirrored := st.window(lean, out) + st.rimLight(reach, facing)
+	return c.times(shade).under(lamp).plus(st.highlight * mirrored * lamp[1])
+}
+
+// window returns the light of a window mirrored where the surface leans half way
+// to it: four panes, sharp on liquid wax and blurred on the satin of set wax.
+func (st *stage) window(lean float64, out Point) float64 {
+	// Along and across the direction to the window, in sines of lean.
+	along := lean * (out.X*st.lamp.toward.X + out.Y*st.lamp.toward.Y)
+	across := lean * (out.X*st.lamp.toward.Y - out.Y*st.lamp.toward.X)
+	const lowest, highest, half = 0.17, 0.30, 0.07
+	soft, bright, veil := 0.05, 0.24, 0.035
+	if st.liquid {
+		soft, bright, veil = 0.012, 0.75, 0.01
+	}
+	pane := edge(along-lowest, soft) * edge(highest-along, soft) * edge(half-math.Abs(across), soft)
+	middle := (lowest + highest) / 2
+	if st.liquid {
+		bar := 0.008
+		pane *= edge(math.Abs(along-middle)-bar, bar) * edge(math.Abs(across)-bar, bar)
+	}
+	distance := math.Hypot(along-middle, across)
+	return bright*pane + veil*math.Exp(-distance*distance/(2*0.12*0.12))
+}
+
+// rimLight returns the thin bright line of a steep rim that faces the window.
+func (st *stage) rimLight(reach, facing float64) float64 {
+	return 0.10 * max(0, facing) * smoothstep((reach-0.93)/0.05)
+}
+
+// edge rises from 0 to 1 around 0, over twice the softness.
+func edge(x, soft float64) float64 { return smoothstep((x + soft) / (2 * soft)) }
