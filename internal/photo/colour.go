@@ -1,0 +1,430 @@
+package photo
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+
+	"setshade/internal/spectrum"
+)
+
+// use says what a pixel of a drop was used for.
+type use uint8
+
+const (
+	useRead use = iota
+	useHighlight
+	useShadow
+	useRim
+)
+
+// The part of a drop that is read, as a share of its radius. A set drop's rim
+// is thin over a third of its radius; a liquid one is a flat pool.
+const (
+	coreSet    = 0.55
+	coreLiquid = 0.65
+)
+
+// meter reads the colour of drops on a flattened card.
+type meter struct {
+	p    *picture
+	f    *flattened
+	card [channels]float64 // linear sRGB of the bare card's declared colour
+	core float64
+	// uneven is the covariance, relative, of what is left of the light on the
+	// card after flattening: the error that no averaging within a drop removes.
+	uneven [channels][channels]float64
+}
+
+// dome is the small surface fitted to the middle of a drop, per channel:
+//
+//	ratio(X, Y) = c0 + c1 X + c2 Y + c3 (X² + Y²)
+//
+// X, Y in units of the drop's radius. c1, c2 take the shading of a dome lit
+// from one side, c3 the thinning towards the rim, and c0 is the colour at the
+// centre, where the dome lies parallel to the card.
+type dome [channels][domeTerms]float64
+
+const domeTerms = 4
+
+func (d *dome) at(t *[domeTerms]float64, c int) float64 {
+	return d[c][0]*t[0] + d[c][1]*t[1] + d[c][2]*t[2] + d[c][3]*t[3]
+}
+
+// corePixel is a pixel of the drop's middle.
+type corePixel struct {
+	index int32
+	term  [domeTerms]float64
+	ratio [channels]float64
+	use   use
+}
+
+// reading of one drop, before it is named and numbered.
+type domeReading struct {
+	ratio      [channels]float64
+	covariance [channels][channels]float64
+	spread     float64 // of the brightness about the dome, relative to card white
+	uses       []use   // of each pixel of the blob
+	share      Rejected
+	clipped    float64 // shares of the pixels read
+	crushed    float64
+}
+
+func (m *meter) read(b *blob) (domeReading, bool) {
+	core, uses := m.coreOf(b)
+	fit, inverse, ok := m.fitDome(core, b)
+	if !ok {
+		return domeReading{uses: uses}, false
+	}
+	r := domeReading{uses: uses}
+	k := 0
+	for i := range uses {
+		if k < len(core) && core[k].index == b.pixels[i] {
+			uses[i] = core[k].use
+			k++
+		}
+	}
+	for c := range r.ratio {
+		r.ratio[c] = max(fit[c][0], 0)
+	}
+	r.share = shares(uses)
+	m.errors(&r, core, &fit, inverse)
+	return r, true
+}
+
+func (m *meter) coreOf(b *blob) ([]corePixel, []use) {
+	uses := make([]use, len(b.pixels))
+	var core []corePixel
+	radius := b.diameter() / 2
+	for k, i := range b.pixels {
+		at := point{float64(int(i)%m.f.w) + 0.5, float64(int(i)/m.f.w) + 0.5}
+		rho := b.radius(at)
+		if rho > m.core {
+			uses[k] = useRim
+			continue
+		}
+		d := at.minus(b.centre).times(1 / radius)
+		p := corePixel{index: i, term: [domeTerms]float64{1, d.x, d.y, rho * rho}}
+		for c := range p.ratio {
+			p.ratio[c] = float64(m.f.ratio[c][i])
+		}
+		core = append(core, p)
+	}
+	return core, uses
+}
+
+// fitDome fits the dome robustly: highlights are far brighter than the wax
+// and are left out with a margin around them; what is darker is dirt or a
+// shadow across the drop.
+func (m *meter) fitDome(core []corePixel, b *blob) (dome, float64, bool) {
+	brightness := make([]float64, len(core))
+	for i := range core {
+		brightness[i] = mean3(core[i].ratio)
+	}
+	// Where the light mirrors in more than half of the middle there is no wax
+	// to be seen; below that, the lower quartiles are wax.
+	sorted := append([]float64(nil), brightness...)
+	low, middle := quantile(sorted, 0.1), quantile(sorted, 0.35)
+	limit := middle + max(0.02, 3*(middle-low))
+	for i := range core {
+		if brightness[i] > limit {
+			core[i].use = useHighlight
+		}
+	}
+	const rounds = 6
+	var fit dome
+	for range rounds {
+		var ok bool
+		if fit, _, ok = solveDome(core); !ok {
+			return fit, 0, false
+		}
+		m.judge(core, &fit)
+	}
+	m.widenHighlights(core, b)
+	fit, inverse, ok := solveDome(core)
+	return fit, inverse, ok
+}
+
+func mean3(v [channels]float64) float64 { return (v[red] + v[green] + v[blue]) / 3 }
+
+// judge decides anew which pixels of the middle show plain wax.
+func (m *meter) judge(core []corePixel, fit *dome) {
+	residuals := make([]float64, len(core))
+	var used []float64
+	for i := range core {
+		sum := 0.0
+		for c := range channels {
+			sum += core[i].ratio[c] - fit.at(&core[i].term, c)
+		}
+		residuals[i] = sum / channels
+		if core[i].use == useRead && i%5 == 0 { // enough for a median
+			used = append(used, math.Abs(residuals[i]))
+		}
+	}
+	sigma := max(0.001, 1.4826*median(used))
+	for i, r := range residuals {
+		switch {
+		case r > 3*sigma:
+			core[i].use = useHighlight
+		case r < -4*sigma:
+			core[i].use = useShadow
+		default:
+			core[i].use = useRead
+		}
+	}
+}
+
+// widenHighlights takes the soft border of real highlights out too. Single
+// pixels are noise.
+func (m *meter) widenHighlights(core []corePixel, b *blob) {
+	at := make(map[int32]int, len(core))
+	for k := range core {
+		at[core[k].index] = k
+	}
+	around := func(i int32, reach int, f func(k int)) {
+		for dy := -reach; dy <= reach; dy++ {
+			for dx := -reach; dx <= reach; dx++ {
+				if k, ok := at[i+int32(dy*m.f.w+dx)]; ok {
+					f(k)
+				}
+			}
+		}
+	}
+	var seeds []int32
+	for k := range core {
+		bright := 0
+		if core[k].use == useHighlight {
+			around(core[k].index, 1, func(k int) {
+				if core[k].use == useHighlight {
+					bright++
+				}
+			})
+		}
+		if bright >= 5 {
+			seeds = append(seeds, core[k].index)
+		}
+	}
+	reach := max(1, int(b.diameter()/25))
+	for _, i := range seeds {
+		around(i, reach, func(k int) { core[k].use = useHighlight })
+	}
+}
+
+// solveDome is the least squares dome over the pixels read, and the (0, 0)
+// element of the inverse normal matrix, the variance of c0 for unit noise.
+func solveDome(core []corePixel) (fit dome, inverse float64, ok bool) {
+	normal := mat.NewSymDense(domeTerms, nil)
+	var upper [domeTerms][domeTerms]float64
+	right := mat.NewDense(domeTerms, channels, nil)
+	var side [domeTerms][channels]float64
+	n := 0
+	for i := range core {
+		p := &core[i]
+		if p.use != useRead {
+			continue
+		}
+		n++
+		for a, ta := range p.term {
+			for b := a; b < domeTerms; b++ {
+				upper[a][b] += ta * p.term[b]
+			}
+			for c, v := range p.ratio {
+				side[a][c] += ta * v
+			}
+		}
+	}
+	const leastPixels = 24
+	if n < leastPixels {
+		return fit, 0, false
+	}
+	for a := range domeTerms {
+		for b := a; b < domeTerms; b++ {
+			normal.SetSym(a, b, upper[a][b])
+		}
+		right.SetRow(a, side[a][:])
+	}
+	var factor mat.Cholesky
+	if !factor.Factorize(normal) {
+		return fit, 0, false
+	}
+	var solution mat.Dense
+	var inv mat.SymDense
+	if factor.SolveTo(&solution, right) != nil || factor.InverseTo(&inv) != nil {
+		return fit, 0, false
+	}
+	for c := range channels {
+		for k := range domeTerms {
+			fit[c][k] = solution.At(k, c)
+		}
+	}
+	return fit, inv.At(0, 0), true
+}
+
+// errors fills the covariance of the ratio:
+//
+//	Σ = N · Var(c0) · s  +  U ratio ratio'  +  (κ c3)(κ c3)'  +  Q
+//
+// N is the scatter about the dome and s counts the pixels that share one
+// error, since JPEG blurs noise over its blocks; U is the unevenness left on
+// the card; κ c3 is the doubt of how the dome continues to its centre; Q is the
+// rounding of the file's code (see roundingError).
+func (m *meter) errors(r *domeReading, core []corePixel, fit *dome, inverse float64) {
+	var scatter [channels][channels]float64
+	var light, ratio [channels]float64
+	n, clipped, crushed := 0.0, 0.0, 0.0
+	for i := range core {
+		p := &core[i]
+		if p.use != useRead {
+			continue
+		}
+		n++
+		at := m.pictureIndex(p.index)
+		clipped += float64(m.p.clipped[at]) / 255
+		crushed += float64(m.p.crushed[at]) / 255
+		var d [channels]float64
+		for c := range d {
+			d[c] = p.ratio[c] - fit.at(&p.term, c)
+			light[c] += float64(m.p.light[c][at])
+			ratio[c] += p.ratio[c]
+		}
+		for a := range d {
+			for b := range d {
+				scatter[a][b] += d[a] * d[b]
+			}
+		}
+	}
+	r.clipped, r.crushed = clipped/n, crushed/n
+	var white, middle [channels]float64 // light of the card and of the drop here
+	for c := range channels {
+		middle[c] = light[c] / n
+		white[c] = max(middle[c]/max(ratio[c]/n, 1e-4), 1e-3)
+	}
+	rounding := roundingError(middle, m.p.code)
+	const blockPx, kappa = 8.0, 0.05
+	block := blockPx / float64(m.p.scale)
+	shared := max(4, block*block)
+	var total float64
+	for a := range channels {
+		for b := range channels {
+			s := scatter[a][b] / (n - domeTerms)
+			total += s
+			r.covariance[a][b] = s*min(1, inverse*shared) +
+				m.uneven[a][b]*r.ratio[a]*r.ratio[b] + kappa*kappa*fit[a][3]*fit[b][3] +
+				rounding[a][b]/(white[a]*white[b])
+		}
+	}
+	r.spread = math.Sqrt(max(0, total)) / channels
+	for c, v := range middle {
+		if v < crushedLight {
+			r.covariance[c][c] += r.crushed * r.crushed * beyond * beyond
+		}
+	}
+}
+
+// A channel below crushedLight in a drop with pixels at zero was cut off by the
+// picture's colour space: the true value lies beyond, by about this share of
+// card white for strong dyes.
+const (
+	crushedLight = 0.012
+	beyond       = 0.04
+)
+
+func (m *meter) pictureIndex(i int32) int {
+	return (m.f.y0+int(i)/m.f.w)*m.p.w + m.f.x0 + int(i)%m.f.w
+}
+
+func shares(uses []use) Rejected {
+	var count [useRim + 1]float64
+	for _, u := range uses {
+		count[u]++
+	}
+	n := float64(max(1, len(uses)))
+	return Rejected{Highlight: count[useHighlight] / n, Rim: count[useRim] / n, Shadow: count[useShadow] / n}
+}
+
+// colour turns a ratio to the card into a Lab colour under D65: the card's own
+// linear light times the ratio, so that a ratio of 1 is exactly the card.
+func (m *meter) colour(r *domeReading) spectrum.Measured {
+	lab := func(ratio [channels]float64) spectrum.Lab {
+		return spectrum.LabOfLinear(ratio[red]*m.card[red], ratio[green]*m.card[green], ratio[blue]*m.card[blue])
+	}
+	out := spectrum.Measured{Lab: lab(r.ratio)}
+	var slope [3][channels]float64
+	const h = 1e-4
+	for c := range channels {
+		up, down := r.ratio, r.ratio
+		up[c] += h
+		down[c] -= h
+		u, d := lab(up).Vector(), lab(down).Vector()
+		for k := range 3 {
+			slope[k][c] = (u[k] - d[k]) / (2 * h)
+		}
+	}
+	for i := range 3 {
+		for j := range 3 {
+			for a := range channels {
+				for b := range channels {
+					out.Cov[i][j] += slope[i][a] * r.covariance[a][b] * slope[j][b]
+				}
+			}
+		}
+	}
+	return out
+}
+
+// unevenness measures the covariance of what is left on bare card after
+// flattening, over tiles about the size of a drop's middle. It is made robust
+// by scaling with the median, since shadows lie on some tiles.
+func unevenness(f *flattened, taken []bool, tile int, bright float64) (cov [channels][channels]float64) {
+	var tiles [][channels]float64
+	for y := 0; y+tile <= f.h; y += tile {
+		for x := 0; x+tile <= f.w; x += tile {
+			if mean, ok := tileMean(f, taken, x, y, tile, bright); ok {
+				tiles = append(tiles, mean)
+			}
+		}
+	}
+	var sizes []float64
+	sum := 0.0
+	for _, t := range tiles {
+		size := 0.0
+		for a := range t {
+			size += t[a] * t[a]
+			for b := range t {
+				cov[a][b] += t[a] * t[b] / float64(len(tiles))
+			}
+		}
+		sizes = append(sizes, size)
+		sum += size / float64(len(tiles))
+	}
+	if len(tiles) < 8 || sum == 0 {
+		const assumed = 0.01 // too little bare card to measure it
+		return [channels][channels]float64{{assumed * assumed, 0, 0}, {0, assumed * assumed, 0}, {0, 0, assumed * assumed}}
+	}
+	// The median of a square sum of three is near 0.79 of its mean (χ² of 3
+	// degrees of freedom: 2.366 / 3).
+	robust := min(1, median(sizes)/0.79/sum)
+	for a := range cov {
+		for b := range cov[a] {
+			cov[a][b] *= robust
+		}
+	}
+	return cov
+}
+
+// tileMean is the mean departure from 1 over a tile that is bare card.
+func tileMean(f *flattened, taken []bool, x0, y0, tile int, bright float64) (mean [channels]float64, ok bool) {
+	n := float64(tile * tile)
+	for y := y0; y < y0+tile; y++ {
+		for x := x0; x < x0+tile; x++ {
+			i := y*f.w + x
+			if !f.inside[i] || taken[i] {
+				return mean, false
+			}
+			for c := range mean {
+				mean[c] += (float64(f.ratio[c][i]) - 1) / n
+			}
+		}
+	}
+	return mean, math.Abs(mean3(mean)) < 4*bright
+}

@@ -1,0 +1,206 @@
+package photo
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// degree of the polynomial of x and y that stands for the light on the card,
+// and its number of terms. A lamp or window at the side and the falling off of
+// a lens towards the corners are followed by the fourth degree to well below a
+// percent; a higher one would begin to follow the drops.
+const (
+	degree = 4
+	terms  = (degree + 1) * (degree + 2) / 2
+)
+
+// surface is how bright card white is at each place, per channel:
+//
+//	white(x, y) = Σ c_ij X^i Y^j,  i + j <= 4
+//
+// X, Y run over -1..1 across the picture it was fitted in.
+type surface struct {
+	coefficient  [channels][terms]float64
+	halfW, halfH float64
+	// level is the middling light of card white, ratio the lightest to the
+	// darkest.
+	level, ratio float64
+}
+
+// basis fills the terms in the order of j, then i.
+func basis(x, y float64) (t [terms]float64) {
+	k, yj := 0, 1.0
+	for j := 0; j <= degree; j++ {
+		v := yj
+		for i := 0; i+j <= degree; i++ {
+			t[k] = v
+			v *= x
+			k++
+		}
+		yj *= y
+	}
+	return t
+}
+
+// row returns the polynomial of X that the surface is at height y, given in
+// pixels of a picture scale times as fine.
+func (s *surface) row(y, scale float64) (poly [channels][degree + 1]float64) {
+	Y := y/scale/s.halfH - 1
+	for c := range poly {
+		k, yj := 0, 1.0
+		for j := 0; j <= degree; j++ {
+			for i := 0; i+j <= degree; i++ {
+				poly[c][i] += s.coefficient[c][k] * yj
+				k++
+			}
+			yj *= Y
+		}
+	}
+	return poly
+}
+
+func horner(poly *[degree + 1]float64, x float64) float64 {
+	return (((poly[4]*x+poly[3])*x+poly[2])*x+poly[1])*x + poly[0]
+}
+
+// cardSample is one coarse pixel of the card.
+type cardSample struct {
+	term  [terms]float64
+	light [channels]float64
+	used  bool
+}
+
+// fitWhite fits the surface to bare card. Which pixels are bare card is found
+// together with the surface: at first those of the even region, then again and
+// again those that lie on it to within the noise. What is darker or coloured is
+// drop or shadow, what is brighter is glare.
+func fitWhite(p *picture, card bareCard) (*surface, *Refusal) {
+	s := &surface{halfW: float64(p.w) / 2, halfH: float64(p.h) / 2}
+	inner := card.corners.inset(0.02)
+	var samples []cardSample
+	eachRow(inner[:], p.w, p.h, func(y, from, to int) {
+		if y%2 != 0 {
+			return
+		}
+		for x := from; x < to; x += 2 { // one pixel of four is plenty
+			i := y*p.w + x
+			at := point{float64(x) + 0.5, float64(y) + 0.5}
+			sample := cardSample{term: basis(at.x/s.halfW-1, at.y/s.halfH-1), used: card.even[i]}
+			for c := range sample.light {
+				sample.light[c] = float64(p.light[c][i])
+			}
+			samples = append(samples, sample)
+		}
+	})
+	const rounds = 8
+	for range rounds {
+		if !s.solve(samples) {
+			return nil, refuse(stepBack, "too little bare card is left between the drops to judge the light")
+		}
+		s.judge(samples)
+	}
+	s.measure(samples)
+	return s, nil
+}
+
+// solve is the least squares fit to the used samples, by normal equations.
+func (s *surface) solve(samples []cardSample) bool {
+	normal := mat.NewSymDense(terms, nil)
+	right := mat.NewDense(terms, channels, nil)
+	var upper [terms][terms]float64
+	var side [terms][channels]float64
+	n := 0
+	for i := range samples {
+		sample := &samples[i]
+		if !sample.used {
+			continue
+		}
+		n++
+		for a, ta := range sample.term {
+			for b := a; b < terms; b++ {
+				upper[a][b] += ta * sample.term[b]
+			}
+			for c, v := range sample.light {
+				side[a][c] += ta * v
+			}
+		}
+	}
+	if n < 20*terms {
+		return false
+	}
+	for a := range terms {
+		for b := a; b < terms; b++ {
+			normal.SetSym(a, b, upper[a][b])
+		}
+		right.SetRow(a, side[a][:])
+	}
+	var factor mat.Cholesky
+	if !factor.Factorize(normal) {
+		return false
+	}
+	var solution mat.Dense
+	if err := factor.SolveTo(&solution, right); err != nil {
+		return false
+	}
+	for c := range channels {
+		for k := range terms {
+			s.coefficient[c][k] = solution.At(k, c)
+		}
+	}
+	return true
+}
+
+func (s *surface) white(sample *cardSample) (white [channels]float64) {
+	for c := range white {
+		for k, t := range sample.term {
+			white[c] += s.coefficient[c][k] * t
+		}
+	}
+	return white
+}
+
+// departure returns how far a sample's light and its chromaticity lie from the
+// surface, relative to it.
+func (s *surface) departure(sample *cardSample) (light, colour float64) {
+	white := s.white(sample)
+	var ratio [channels]float64
+	for c := range ratio {
+		ratio[c] = sample.light[c] / max(white[c], 1e-6)
+	}
+	return mean3(ratio) - 1, math.Abs(ratio[red]-ratio[green]) + math.Abs(ratio[blue]-ratio[green])
+}
+
+// judge marks as used the samples that lie on the surface. Darker ones are
+// left out earlier than brighter ones, since shadows have soft ends.
+func (s *surface) judge(samples []cardSample) {
+	lights, colours := make([]float64, len(samples)), make([]float64, len(samples))
+	var usedLights, usedColours []float64
+	for i := range samples {
+		lights[i], colours[i] = s.departure(&samples[i])
+		if samples[i].used {
+			usedLights = append(usedLights, math.Abs(lights[i]))
+			usedColours = append(usedColours, colours[i])
+		}
+	}
+	// A JPEG rounds the colour of a whole corner alike, by up to a hundredth;
+	// taken for a drop, the corner would be left out and the surface turn away.
+	const floor, colourFloor, madToSigma = 0.003, 0.008, 1.4826
+	sigma := max(floor, madToSigma*median(usedLights))
+	colour := max(colourFloor, madToSigma*median(usedColours))
+	for i := range samples {
+		samples[i].used = lights[i] > -2.5*sigma && lights[i] < 3*sigma && colours[i] < 3*colour
+	}
+}
+
+// measure sets the level of card white and the ratio of lightest to darkest.
+func (s *surface) measure(samples []cardSample) {
+	var whites []float64
+	for i := range samples {
+		if samples[i].used {
+			whites = append(whites, mean3(s.white(&samples[i])))
+		}
+	}
+	s.level = max(median(whites), 1e-6)
+	s.ratio = quantile(whites, 0.98) / max(quantile(whites, 0.02), 1e-6)
+}

@@ -1,0 +1,93 @@
+package photo
+
+import "math"
+
+// flattened is the card's part of the picture with every channel divided by
+// card white: 1 on bare card, the reflectance relative to the card elsewhere.
+// Outside the card's outline the ratio is 0 and inside is false.
+type flattened struct {
+	x0, y0, w, h int // the window in the picture
+	ratio        [channels][]float32
+	inside       []bool
+	cardPx       int
+}
+
+// flatten divides by the surface inside the outline, which is given in pixels
+// of p; scale is how many of these make one pixel the surface was fitted in.
+func flatten(p *picture, s *surface, outline quad, scale float64) *flattened {
+	x0, y0, x1, y1 := float64(p.w), float64(p.h), 0.0, 0.0
+	for _, c := range outline {
+		x0, y0, x1, y1 = min(x0, c.x), min(y0, c.y), max(x1, c.x), max(y1, c.y)
+	}
+	f := &flattened{x0: max(0, int(x0)), y0: max(0, int(y0))}
+	f.w = max(0, min(p.w, int(x1)+1)-f.x0)
+	f.h = max(0, min(p.h, int(y1)+1)-f.y0)
+	for c := range f.ratio {
+		f.ratio[c] = make([]float32, f.w*f.h)
+	}
+	f.inside = make([]bool, f.w*f.h)
+	eachRow(outline[:], p.w, p.h, func(y, from, to int) {
+		polynomials := s.row(float64(y)+0.5, scale)
+		at := (y-f.y0)*f.w - f.x0
+		for c := range f.ratio {
+			light, ratio, poly := p.light[c][y*p.w:], f.ratio[c], &polynomials[c]
+			for x := from; x < to; x++ {
+				white := horner(poly, (float64(x)+0.5)/scale/s.halfW-1)
+				ratio[at+x] = light[x] / float32(math.Max(white, 1e-4))
+			}
+		}
+		for x := from; x < to; x++ {
+			f.inside[at+x] = true
+		}
+		f.cardPx += to - from
+	})
+	return f
+}
+
+// tint is how a pixel differs from the card: the brightness, the mean of the
+// ratios, and two chromaticities that a shadow leaves at zero.
+type tint struct {
+	bright, redGreen, blueYellow []float32
+}
+
+// tints computes the tint of each pixel from ratios averaged over 3 x 3 pixels,
+// against noise and the colour blocks of JPEG.
+func (f *flattened) tints() tint {
+	n := f.w * f.h
+	t := tint{make([]float32, n), make([]float32, n), make([]float32, n)}
+	for i := range n {
+		r, g, b := f.ratio[red][i], f.ratio[green][i], f.ratio[blue][i]
+		t.bright[i] = (r + g + b) / 3
+		t.redGreen[i] = r - g
+		t.blueYellow[i] = b - (r+g)/2
+	}
+	scratch := make([]float32, n)
+	for _, plane := range [][]float32{t.bright, t.redGreen, t.blueYellow} {
+		average3(plane, scratch, f.w, f.h)
+	}
+	const darkest = 0.02 // below it chromaticity is noise; the drop is found by its darkness
+	for i, v := range t.bright {
+		share := 1 / max(v, darkest)
+		t.redGreen[i] *= share
+		t.blueYellow[i] *= share
+	}
+	return t
+}
+
+// average3 replaces each inner value by the mean of its 3 x 3 neighbourhood.
+func average3(plane, scratch []float32, w, h int) {
+	for y := range h {
+		row, out := plane[y*w:(y+1)*w], scratch[y*w:(y+1)*w]
+		copy(out, row)
+		for x := 1; x < w-1; x++ {
+			out[x] = (row[x-1] + row[x] + row[x+1]) / 3
+		}
+	}
+	for y := 1; y < h-1; y++ {
+		above, row, below := scratch[(y-1)*w:y*w], scratch[y*w:(y+1)*w], scratch[(y+1)*w:(y+2)*w]
+		out := plane[y*w : (y+1)*w]
+		for x := range out {
+			out[x] = (above[x] + row[x] + below[x]) / 3
+		}
+	}
+}

@@ -1,0 +1,49 @@
+package photo
+
+// upright turns a picture stored in one of the eight orientations of CIPA
+// DC-008 (4.6.4, tag Orientation) the right way up.
+func (p *picture) upright(orientation int) *picture {
+	if orientation == 1 {
+		return p
+	}
+	w, h := p.w, p.h
+	if orientation >= 5 {
+		w, h = h, w
+	}
+	q := newPicture(w, h, p.scale)
+	q.code = p.code
+	for y := range h {
+		for x := range w {
+			sx, sy := stored(orientation, x, y, p.w, p.h)
+			from, to := sy*p.w+sx, y*w+x
+			for c := range q.light {
+				q.light[c][to] = p.light[c][from]
+			}
+			q.clipped[to], q.crushed[to] = p.clipped[from], p.crushed[from]
+		}
+	}
+	return q
+}
+
+// stored returns where the pixel of the upright picture lies in the stored one
+// of w by h pixels. The comments give the side of the scene that the stored
+// row 0 and column 0 show.
+func stored(orientation, x, y, w, h int) (sx, sy int) {
+	switch orientation {
+	case 2: // top, right
+		return w - 1 - x, y
+	case 3: // bottom, right
+		return w - 1 - x, h - 1 - y
+	case 4: // bottom, left
+		return x, h - 1 - y
+	case 5: // left, top
+		return y, x
+	case 6: // right, top
+		return y, h - 1 - x
+	case 7: // right, bottom
+		return w - 1 - y, h - 1 - x
+	case 8: // left, bottom
+		return w - 1 - y, x
+	}
+	return x, y // top, left
+}

@@ -1,0 +1,275 @@
+package photo
+
+import (
+	"fmt"
+	"image"
+	"image/color"
+	"image/draw"
+	"math"
+
+	"golang.org/x/image/font"
+	"golang.org/x/image/font/gofont/gobold"
+	"golang.org/x/image/font/gofont/goregular"
+	"golang.org/x/image/font/opentype"
+	"golang.org/x/image/math/fixed"
+	"golang.org/x/image/vector"
+
+	"setshade/internal/spectrum"
+)
+
+// Colours of the overlay's marks, chosen to stand off wax and card alike.
+var (
+	inkOutline   = color.RGBA{0, 200, 255, 255}
+	inkCore      = color.RGBA{255, 255, 255, 255}
+	inkCard      = color.RGBA{0, 160, 90, 255}
+	inkHighlight = color.RGBA{255, 0, 200, 255}
+	inkShadow    = color.RGBA{255, 140, 0, 255}
+	inkRim       = color.RGBA{90, 110, 140, 255}
+	inkLabel     = color.RGBA{20, 24, 32, 255}
+	inkPaper     = color.RGBA{255, 255, 255, 255}
+)
+
+// overlay is the canvas: the working picture and a legend below it.
+type overlay struct {
+	*image.RGBA
+	w, h        int // of the picture part
+	zoom        float64
+	bold, plain font.Face
+}
+
+// drawOverlay renders the picture and the marks. Small pictures are enlarged so
+// that the numbers stay readable.
+func (r Reading) drawOverlay() image.Image {
+	const wantedSide, legendLines = 1200, 2
+	p := r.picture
+	zoom := max(1, math.Round(wantedSide/float64(max(p.w, p.h))))
+	o := &overlay{w: p.w * int(zoom), h: p.h * int(zoom), zoom: zoom}
+	size := max(13, float64(max(o.w, o.h))/60)
+	o.bold, o.plain = face(gobold.TTF, size), face(goregular.TTF, 0.8*size)
+	o.RGBA = image.NewRGBA(image.Rect(0, 0, o.w, o.h+int(1.5*size*legendLines)))
+	o.photograph(r)
+	if r.carded {
+		o.outline(r.corners[:], 1.5, inkCard)
+	}
+	for _, m := range r.marks {
+		o.outline(m.hull, 2.2, inkOutline)
+		o.outline(m.core, 1.2, inkCore)
+	}
+	for i, m := range r.marks {
+		o.swatch(r.marks, i, m.colour)
+		o.number(i+1, m.hull)
+	}
+	o.legend(size)
+	return o.RGBA
+}
+
+func face(ttf []byte, size float64) font.Face {
+	parsed, err := opentype.Parse(ttf)
+	if err != nil {
+		panic("photo: built-in font: " + err.Error())
+	}
+	f, err := opentype.NewFace(parsed, &opentype.FaceOptions{Size: size, DPI: 72})
+	if err != nil {
+		panic("photo: built-in font: " + err.Error())
+	}
+	return f
+}
+
+// photograph draws the picture with the rejected pixels tinted.
+func (o *overlay) photograph(r Reading) {
+	tinted := make(map[int32]use)
+	for _, m := range r.marks {
+		for k, i := range m.pixels {
+			if m.uses[k] != useRead {
+				tinted[i] = m.uses[k]
+			}
+		}
+	}
+	p, zoom := r.picture, int(o.zoom)
+	for y := range p.h {
+		for x := range p.w {
+			i := y*p.w + x
+			c := color.RGBA{displayCode(p.light[red][i]), displayCode(p.light[green][i]), displayCode(p.light[blue][i]), 255}
+			if u, ok := tinted[int32(i)]; ok {
+				c = tint3(c, u, x+y)
+			}
+			for dy := range zoom {
+				for dx := range zoom {
+					o.SetRGBA(x*zoom+dx, y*zoom+dy, c)
+				}
+			}
+		}
+	}
+}
+
+// tint3 colours a rejected pixel: highlights and shadows plainly, the rim by a
+// light hatching through which the drop is seen.
+func tint3(c color.RGBA, u use, diagonal int) color.RGBA {
+	switch u {
+	case useHighlight:
+		return mixed(c, inkHighlight, 0.65)
+	case useShadow:
+		return mixed(c, inkShadow, 0.65)
+	}
+	if diagonal%6 < 2 {
+		return mixed(c, inkRim, 0.45)
+	}
+	return c
+}
+
+func mixed(a, b color.RGBA, share float64) color.RGBA {
+	mix := func(x, y uint8) uint8 { return uint8(float64(x)*(1-share) + float64(y)*share + 0.5) }
+	return color.RGBA{mix(a.R, b.R), mix(a.G, b.G), mix(a.B, b.B), 255}
+}
+
+// displayCode is the inverse of toLinear (IEC 61966-2-1:1999, 5.2).
+func displayCode(light float32) uint8 {
+	l := float64(light)
+	v := 12.92 * l
+	if l > 0.0031308 {
+		v = 1.055*math.Pow(l, 1/2.4) - 0.055
+	}
+	return uint8(255*min(max(v, 0), 1) + 0.5)
+}
+
+// outline strokes a closed polygon given in pixels of the picture.
+func (o *overlay) outline(corners []point, width float64, ink color.RGBA) {
+	for i, a := range corners {
+		b := corners[(i+1)%len(corners)]
+		o.stroke(a.times(o.zoom), b.times(o.zoom), width*float64(max(o.w, o.h))/1000, ink)
+	}
+}
+
+func (o *overlay) stroke(a, b point, width float64, ink color.RGBA) {
+	along := b.minus(a)
+	if along.length() == 0 {
+		return
+	}
+	unit := along.times(1 / along.length())
+	side, cap := point{-unit.y, unit.x}.times(width/2), unit.times(width/4)
+	a, b = a.minus(cap), b.plus(cap)
+	o.polygon([]point{a.plus(side), b.plus(side), b.minus(side), a.minus(side)}, ink)
+}
+
+func (o *overlay) polygon(corners []point, ink color.RGBA) {
+	x0, y0, x1, y1 := math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
+	for _, p := range corners {
+		x0, y0, x1, y1 = min(x0, p.x), min(y0, p.y), max(x1, p.x), max(y1, p.y)
+	}
+	box := image.Rect(int(math.Floor(x0)), int(math.Floor(y0)), int(math.Ceil(x1))+1, int(math.Ceil(y1))+1)
+	pen := vector.NewRasterizer(box.Dx(), box.Dy())
+	for i, p := range corners {
+		x, y := float32(p.x-float64(box.Min.X)), float32(p.y-float64(box.Min.Y))
+		if i == 0 {
+			pen.MoveTo(x, y)
+		} else {
+			pen.LineTo(x, y)
+		}
+	}
+	pen.ClosePath()
+	// The rasterizer can't draw beyond its target, but an outline may run out
+	// of the picture; draw.DrawMask clips.
+	shape := image.NewAlpha(image.Rect(0, 0, box.Dx(), box.Dy()))
+	pen.Draw(shape, shape.Rect, image.Opaque, image.Point{})
+	draw.DrawMask(o.RGBA, box, image.NewUniform(ink), image.Point{}, shape, image.Point{}, draw.Over)
+}
+
+func (o *overlay) box(r image.Rectangle, ink color.RGBA) {
+	draw.Draw(o.RGBA, r, image.NewUniform(ink), image.Point{}, draw.Src)
+}
+
+func (o *overlay) text(f font.Face, s string, x, baseline int, ink color.RGBA) {
+	d := font.Drawer{Dst: o.RGBA, Src: image.NewUniform(ink), Face: f, Dot: fixed.P(x, baseline)}
+	d.DrawString(s)
+}
+
+func bounds(hull []point) (x0, y0, x1, y1 float64) {
+	x0, y0, x1, y1 = math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
+	for _, p := range hull {
+		x0, y0, x1, y1 = min(x0, p.x), min(y0, p.y), max(x1, p.x), max(y1, p.y)
+	}
+	return x0, y0, x1, y1
+}
+
+// number writes the drop's number on a dark badge at the drop's upper left.
+func (o *overlay) number(n int, hull []point) {
+	x0, y0, x1, y1 := bounds(hull)
+	text := fmt.Sprint(n)
+	metrics := o.bold.Metrics()
+	high := metrics.Ascent.Ceil() + metrics.Descent.Ceil()
+	wide := max(high, font.MeasureString(o.bold, text).Ceil()+high/2)
+	// On the outline, up and to the left of the centre.
+	cx := (x0+x1)/2*o.zoom - 0.36*(x1-x0)*o.zoom
+	cy := (y0+y1)/2*o.zoom - 0.36*(y1-y0)*o.zoom
+	left, top := int(cx)-wide/2, int(cy)-high/2
+	left, top = max(0, min(left, o.w-wide)), max(0, min(top, o.h-high))
+	o.box(image.Rect(left-1, top-1, left+wide+1, top+high+1), inkPaper)
+	o.box(image.Rect(left, top, left+wide, top+high), inkLabel)
+	textLeft := left + (wide-font.MeasureString(o.bold, text).Ceil())/2
+	o.text(o.bold, text, textLeft, top+metrics.Ascent.Ceil(), inkPaper)
+}
+
+// swatch shows the colour that was read, flat, beside its drop: on the first
+// of four sides where it covers no other drop.
+func (o *overlay) swatch(marks []mark, i int, colour *spectrum.Lab) {
+	if colour == nil {
+		return
+	}
+	x0, y0, x1, y1 := bounds(marks[i].hull)
+	side := max(10/o.zoom, 0.34*(x1-x0))
+	gap := 0.06 * (x1 - x0)
+	cx, cy := (x0+x1)/2, (y0+y1)/2
+	places := []point{{x1 + gap, cy - side/2}, {cx - side/2, y1 + gap}, {x0 - gap - side, cy - side/2}, {cx - side/2, y0 - gap - side}}
+	best := places[1]
+	for _, at := range places {
+		if o.free(marks, at, side) {
+			best = at
+			break
+		}
+	}
+	d := colour.Display()
+	square := image.Rect(int(best.x*o.zoom), int(best.y*o.zoom), int((best.x+side)*o.zoom), int((best.y+side)*o.zoom))
+	o.box(square.Inset(-2), inkLabel)
+	o.box(square.Inset(-1), inkPaper)
+	o.box(square.Inset(1), color.RGBA{d.R, d.G, d.B, 255})
+}
+
+func (o *overlay) free(marks []mark, at point, side float64) bool {
+	if at.x < 1 || at.y < 1 || (at.x+side)*o.zoom > float64(o.w-2) || (at.y+side)*o.zoom > float64(o.h-2) {
+		return false
+	}
+	const badge = 0.15 // the number stands out of the upper left this far
+	for _, m := range marks {
+		x0, y0, x1, y1 := bounds(m.hull)
+		x0, y0 = x0-badge*(x1-x0), y0-badge*(y1-y0)
+		if at.x < x1 && at.x+side > x0 && at.y < y1 && at.y+side > y0 {
+			return false
+		}
+	}
+	return true
+}
+
+// legend explains the marks on a strip below the picture.
+func (o *overlay) legend(size float64) {
+	o.box(image.Rect(0, o.h, o.w, o.Rect.Max.Y), inkLabel)
+	entries := []struct {
+		ink  color.RGBA
+		text string
+	}{
+		{inkCard, "card"}, {inkOutline, "drop"}, {inkCore, "part read"},
+		{inkHighlight, "highlight left out"}, {inkShadow, "shadow left out"}, {inkRim, "rim left out"},
+	}
+	x, line := int(size), 0
+	step := int(1.5 * size)
+	for _, e := range entries {
+		wide := font.MeasureString(o.plain, e.text).Ceil()
+		if x+step+wide > o.w {
+			x, line = int(size), line+1
+		}
+		top := o.h + line*step + step/4
+		o.box(image.Rect(x, top, x+step/2, top+step/2), e.ink)
+		o.text(o.plain, e.text, x+step*3/4, top+step/2, inkPaper)
+		x += step*3/2 + wide
+	}
+	o.text(o.plain, "square beside a drop: the colour read, in even daylight", int(size), o.h+(line+1)*step+step*3/4, inkPaper)
+}

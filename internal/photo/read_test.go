@@ -1,0 +1,383 @@
+package photo
+
+import (
+	"bytes"
+	"encoding/binary"
+	"errors"
+	"hash/crc32"
+	"image"
+	"image/color"
+	"math"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/mat"
+
+	"setshade/internal/spectrum"
+)
+
+// faults are ways in which one and the same card may be photographed.
+var faults = []struct {
+	name   string
+	change func(*testCard)
+}{
+	{"as made", func(c *testCard) {}},
+	{"even light, no shadows", func(c *testCard) { c.light, c.shadow = 1, 0 }},
+	{"light 1:2.5", func(c *testCard) { c.light = 2.5 }},
+	{"turned 20 degrees", func(c *testCard) { c.turn, c.fill = 0.35, 0.6 }},
+	{"turned -12 degrees", func(c *testCard) { c.turn, c.fill = -0.21, 0.6 }},
+	{"tilted", func(c *testCard) { c.tilt = 0.15 }},
+	{"fills a quarter", func(c *testCard) { c.fill = 0.54 }},
+	{"fills nearly all", func(c *testCard) { c.fill, c.turn, c.tilt = 0.97, 0.01, 0.01 }},
+	{"noisy", func(c *testCard) { c.noise = 6 }},
+	{"coarse JPEG", func(c *testCard) { c.jpeg = 60 }},
+	{"PNG", func(c *testCard) { c.jpeg = 0 }},
+	{"deep shadows", func(c *testCard) { c.shadow = 0.5 }},
+	{"wide highlights", func(c *testCard) { c.highlight = 0.3 }},
+	{"light table", func(c *testCard) { c.table = 0.4 }},
+	{"warm lamp", func(c *testCard) { c.lamp = [3]float64{1, 0.75, 0.45} }},
+	{"dark picture", func(c *testCard) { c.exposure = 0.3 }},
+}
+
+var plan = Expect{Drops: 12, Rows: []int{4, 4, 4}, Card: whiteCard}
+
+// The bounds are those owed for a photograph read with even better help: median
+// dE00 0.7, 95 % within 1.5, every drop found and in order. The covariance is
+// honest when the squared Mahalanobis distance of the truth follows χ² of three
+// degrees of freedom: median 2.366 (NIST/SEMATECH e-Handbook of Statistical
+// Methods, 1.3.6.7.4 gives the upper points; the median is from memory).
+func TestReadColoursUnderEveryFault(t *testing.T) {
+	type outcome struct{ de, distance []float64 }
+	outcomes := make([]outcome, len(faults))
+	t.Run("cards", func(t *testing.T) {
+		for k, fault := range faults {
+			t.Run(fault.name, func(t *testing.T) {
+				t.Parallel()
+				c := plainCard()
+				fault.change(&c)
+				r, err := Read(c.file(t), plan)
+				require.NoError(t, err)
+				require.Len(t, r.Drops, 12)
+				assert.Equal(t, []int{4, 4, 4}, r.Rows)
+				for i, d := range r.Drops {
+					truth := c.drops[i].lab
+					outcomes[k].de = append(outcomes[k].de, spectrum.DE00(d.Colour.Lab, truth))
+					outcomes[k].distance = append(outcomes[k].distance, mahalanobis(t, d.Colour, truth))
+				}
+			})
+		}
+	})
+	var all outcome
+	t.Logf("%-20s %6s %6s", "dE00", "median", "worst")
+	for k, o := range outcomes {
+		if len(o.de) == 0 {
+			continue
+		}
+		t.Logf("%-20s %6.2f %6.2f", faults[k].name, quantile(slices.Clone(o.de), 0.5), slices.Max(o.de))
+		all.de = append(all.de, o.de...)
+		all.distance = append(all.distance, o.distance...)
+	}
+	middle, high := quantile(all.de, 0.5), quantile(all.de, 0.95)
+	t.Logf("all %d: median %.2f, 95 %% %.2f, worst %.2f", len(all.de), middle, high, quantile(all.de, 1))
+	assert.LessOrEqual(t, middle, 0.7)
+	assert.LessOrEqual(t, high, 1.5)
+	distance := quantile(all.distance, 0.5)
+	t.Logf("squared Mahalanobis distance: median %.2f", distance)
+	assert.Greater(t, distance, 2.366/2)
+	assert.Less(t, distance, 2.366*2)
+}
+
+func mahalanobis(t *testing.T, m spectrum.Measured, truth spectrum.Lab) float64 {
+	cov, diff := mat.NewSymDense(3, nil), mat.NewVecDense(3, nil)
+	got, want := m.Lab.Vector(), truth.Vector()
+	for i := range 3 {
+		diff.SetVec(i, got[i]-want[i])
+		for j := i; j < 3; j++ {
+			cov.SetSym(i, j, m.Cov[i][j])
+		}
+	}
+	var factor mat.Cholesky
+	require.True(t, factor.Factorize(cov), "covariance of %v", m)
+	var solved mat.VecDense
+	require.NoError(t, factor.SolveVecTo(&solved, diff))
+	return mat.Dot(&solved, diff)
+}
+
+// smallCard is quick to make: 660 x 480 pixels, as PNG.
+func smallCard() testCard {
+	c := plainCard()
+	c.w, c.h, c.jpeg = 660, 480, 0
+	return c
+}
+
+func TestReadPlacesAndSizes(t *testing.T) {
+	c := smallCard()
+	r, err := Read(c.file(t), plan)
+	require.NoError(t, err)
+	assert.Equal(t, 660, r.WidthPx)
+	assert.Equal(t, 480, r.HeightPx)
+	onto := squareTo(c.corners())
+	for i, d := range r.Drops {
+		made := c.drops[i]
+		at := onto.apply(point{made.u / testAspect, made.v})
+		assert.InDelta(t, at.x, d.CentreX, 2)
+		assert.InDelta(t, at.y, d.CentreY, 2)
+		assert.InEpsilon(t, math.Pi*made.radius*made.radius/testAspect, d.AreaShare, 0.12)
+		assert.Equal(t, i+1, d.Number)
+		assert.Greater(t, d.Rejected.Highlight, 0.01)
+	}
+	for i, corner := range c.corners() {
+		assert.InDelta(t, 0, r.corners[i].minus(corner).length(), 1)
+	}
+}
+
+func TestReadBareCardIsTheDeclaredColour(t *testing.T) {
+	// A drop of the card's own colour can't be seen, so one a shade darker: its
+	// ratio to the card is what was painted, whatever colour is declared.
+	c := smallCard()
+	for _, declared := range []spectrum.Lab{whiteCard, {L: 92, A: 1, B: 6}} {
+		r, err := Read(c.file(t), Expect{Card: declared})
+		require.NoError(t, err)
+		white, made, said := linearOf(whiteCard), linearOf(c.drops[2].lab), linearOf(declared)
+		want := spectrum.LabOfLinear(made[0]/white[0]*said[0], made[1]/white[1]*said[1], made[2]/white[2]*said[2])
+		assert.Less(t, spectrum.DE00(want, r.Drops[2].Colour.Lab), 0.5)
+	}
+}
+
+func TestReadIsDeterministic(t *testing.T) {
+	file := smallCard().file(t)
+	first, err := Read(file, plan)
+	require.NoError(t, err)
+	second, err := Read(file, plan)
+	require.NoError(t, err)
+	assert.Equal(t, first.Drops, second.Drops)
+	assert.Equal(t, first.Overlay(), second.Overlay())
+}
+
+// TestOrientations stores one picture in the eight ways of CIPA DC-008-2019
+// (EXIF 2.32), 4.6.4 tag Orientation, and reads the same drops from each.
+func TestOrientations(t *testing.T) {
+	t.Parallel()
+	c := smallCard()
+	upright := c.render()
+	want, err := Read(encoded(t, upright, 0), plan)
+	require.NoError(t, err)
+	for orientation := 1; orientation <= 8; orientation++ {
+		turned := storedAs(upright, orientation)
+		r, err := Read(withExif(encoded(t, turned, 0), orientation), plan)
+		require.NoError(t, err)
+		assert.Equal(t, want.Drops, r.Drops, "orientation %d", orientation)
+		assert.Equal(t, 660, r.WidthPx)
+	}
+}
+
+// storedAs lays the scene out so that row 0 and column 0 lie on the sides that
+// the standard's table names.
+func storedAs(upright *image.NRGBA, orientation int) *image.NRGBA {
+	w, h := upright.Rect.Dx(), upright.Rect.Dy()
+	// Where the stored pixel (row, column) comes from, in the words of the
+	// table: the side of row 0, the side of column 0.
+	from := map[int]func(row, column int) (x, y int){
+		1: func(r, c int) (int, int) { return c, r },                 // top, left
+		2: func(r, c int) (int, int) { return w - 1 - c, r },         // top, right
+		3: func(r, c int) (int, int) { return w - 1 - c, h - 1 - r }, // bottom, right
+		4: func(r, c int) (int, int) { return c, h - 1 - r },         // bottom, left
+		5: func(r, c int) (int, int) { return r, c },                 // left, top
+		6: func(r, c int) (int, int) { return w - 1 - r, c },         // right, top
+		7: func(r, c int) (int, int) { return w - 1 - r, h - 1 - c }, // right, bottom
+		8: func(r, c int) (int, int) { return r, h - 1 - c },         // left, bottom
+	}[orientation]
+	if orientation >= 5 {
+		w, h = h, w
+	}
+	out := image.NewNRGBA(image.Rect(0, 0, w, h))
+	if orientation >= 5 {
+		w, h = h, w
+	}
+	for row := range out.Rect.Dy() {
+		for column := range out.Rect.Dx() {
+			x, y := from(row, column)
+			out.SetNRGBA(column, row, upright.NRGBAAt(x, y))
+		}
+	}
+	return out
+}
+
+// exifBlock is the shortest EXIF: a header and a directory of one entry.
+func exifBlock(order binary.AppendByteOrder, orientation int) []byte {
+	mark := "MM"
+	if order == binary.AppendByteOrder(binary.LittleEndian) {
+		mark = "II"
+	}
+	b := []byte(mark)
+	b = order.AppendUint16(b, 42)
+	b = order.AppendUint32(b, 8)
+	b = order.AppendUint16(b, 1)
+	b = order.AppendUint16(b, 0x0112)
+	b = order.AppendUint16(b, 3)
+	b = order.AppendUint32(b, 1)
+	b = order.AppendUint16(b, uint16(orientation))
+	return append(b, 0, 0, 0, 0, 0, 0)
+}
+
+// withExif puts the tag into a PNG, behind its header, or into a JPEG.
+func withExif(file []byte, orientation int) []byte {
+	if bytes.HasPrefix(file, []byte("\xff\xd8")) {
+		body := append([]byte("Exif\x00\x00"), exifBlock(binary.LittleEndian, orientation)...)
+		return slices.Concat(file[:2], segment(0xe1, body), file[2:])
+	}
+	const header = 8 + 25
+	return slices.Concat(file[:header], chunk("eXIf", exifBlock(binary.BigEndian, orientation)), file[header:])
+}
+
+func segment(marker byte, body []byte) []byte {
+	return append(binary.BigEndian.AppendUint16([]byte{0xff, marker}, uint16(2+len(body))), body...)
+}
+
+func chunk(kind string, body []byte) []byte {
+	b := binary.BigEndian.AppendUint32(nil, uint32(len(body)))
+	b = append(append(b, kind...), body...)
+	return binary.BigEndian.AppendUint32(b, crc32.ChecksumIEEE(b[4:]))
+}
+
+func TestRefusals(t *testing.T) {
+	t.Parallel()
+	jpegFile := func(change func(*testCard)) []byte {
+		c := smallCard()
+		c.jpeg = 90
+		change(&c)
+		return c.file(t)
+	}
+	good := jpegFile(func(*testCard) {})
+	cases := []struct {
+		name    string
+		file    []byte
+		want    Expect
+		says    string
+		overlay bool
+	}{
+		{"empty", nil, plan, "empty", false},
+		{"text", []byte("drop, dose\n1, 0.5\n"), plan, "not a JPEG or PNG", false},
+		{"half", good[:len(good)/2], plan, "breaks off", false},
+		{"header only", good[:30], plan, "breaks off", false},
+		{"one pixel", encoded(t, image.NewGray(image.Rect(0, 0, 1, 1)), 90), plan, "only 1 x 1", false},
+		{"200 megapixels", hugePNG(), plan, "200 megapixels", false},
+		{"too many bytes", make([]byte, maxBytes+1<<20), plan, "more than the 64 MB", false},
+		{"no card", jpegFile(func(c *testCard) { c.background = true }), plan, "no white card", true},
+		{"nothing but white", encoded(t, plain(color.White), 90), plan, "no white card", true},
+		{"nothing but black", encoded(t, plain(color.Black), 90), plan, "no white card", true},
+		{"no drops", jpegFile(func(c *testCard) { c.drops = nil }), plan, "no drops", true},
+		{"too few", jpegFile(func(c *testCard) { c.drops = c.drops[:10] }), plan, "only 10 of the plan's 12", true},
+		{"too many", good, Expect{Drops: 11, Card: whiteCard}, "12 drops were found, the plan has 11", true},
+		{"other rows", good, Expect{Rows: []int{6, 6}, Card: whiteCard}, "4 + 4 + 4", true},
+		{"overexposed", jpegFile(func(c *testCard) { c.exposure = 1.5 }), plan, "overexposed", true},
+		{"underexposed", jpegFile(func(c *testCard) { c.exposure = 0.02 }), plan, "too dark", true},
+		{"tiny drops", jpegFile(func(c *testCard) { c.drops = grid(ladderColours, 4, 0.018) }), plan, "too small", true},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			r, err := Read(c.file, c.want)
+			var refusal *Refusal
+			require.True(t, errors.As(err, &refusal), "%v", err)
+			assert.Contains(t, err.Error(), c.says)
+			assert.NotEmpty(t, refusal.Do)
+			assert.Equal(t, c.overlay, r.Overlay() != nil)
+		})
+	}
+}
+
+// A card that runs out of the picture has corners beyond it: it is read, said
+// so, and drawn.
+func TestCardCutByTheFrame(t *testing.T) {
+	c := smallCard()
+	c.h, c.fill, c.turn = 620, 1.03, 0.02 // off the left and right side
+	r, err := Read(c.file(t), plan)
+	require.NoError(t, err)
+	assert.Contains(t, r.Notes, "the card runs out of the picture: shares of its area are too large")
+	assert.NotNil(t, r.Overlay())
+	r.corners = r.corners.inset(-0.1)
+	assert.NotPanics(t, func() { r.Overlay() })
+}
+
+func TestExpectThatContradictsItself(t *testing.T) {
+	for says, want := range map[string]Expect{
+		"its rows hold 8": {Drops: 9, Rows: []int{4, 4}, Card: whiteCard},
+		"a row of 0":      {Rows: []int{4, 0}, Card: whiteCard},
+		"lightness":       {},
+		"L* is NaN":       {Card: spectrum.Lab{L: math.NaN()}},
+	} {
+		_, err := Read(nil, want)
+		assert.ErrorContains(t, err, says)
+	}
+}
+
+func plain(c color.Color) image.Image {
+	img := image.NewRGBA(image.Rect(0, 0, 320, 240))
+	for i := range 320 * 240 {
+		img.Set(i%320, i/320, c)
+	}
+	return img
+}
+
+// hugePNG is a header that promises 20000 x 10000 pixels.
+func hugePNG() []byte {
+	body := binary.BigEndian.AppendUint32(nil, 20000)
+	body = binary.BigEndian.AppendUint32(body, 10000)
+	return append([]byte("\x89PNG\r\n\x1a\n"), chunk("IHDR", append(body, 8, 2, 0, 0, 0))...)
+}
+
+func FuzzRead(f *testing.F) {
+	c := plainCard()
+	// Without noise the files are small, and the fuzzer gets through many.
+	c.w, c.h, c.noise, c.drops = 260, 200, 0, grid(ladderColours[3:7], 2, 0.14)
+	for _, quality := range []int{0, 60} {
+		c.jpeg = quality
+		file := c.file(f)
+		f.Add(file)
+		f.Add(withExif(file, 6))
+		f.Add(file[:len(file)*2/3])
+	}
+	f.Add([]byte{})
+	f.Add([]byte("a list of doses"))
+	f.Add(hugePNG())
+	f.Fuzz(func(t *testing.T, file []byte) {
+		// A fuzzer soon makes headers of many megapixels; they are only slow.
+		if header, _, err := image.DecodeConfig(bytes.NewReader(file)); err == nil && header.Width*header.Height > 3e5 {
+			t.Skip()
+		}
+		r, err := Read(file, Expect{Card: whiteCard})
+		if err != nil {
+			var refusal *Refusal
+			require.ErrorAs(t, err, &refusal)
+			r.Overlay()
+			return
+		}
+		require.NotEmpty(t, r.Drops)
+		for _, d := range r.Drops {
+			require.True(t, d.Colour.Lab.IsFinite())
+			for i := range 3 {
+				require.GreaterOrEqual(t, d.Colour.Cov[i][i], 0.0)
+			}
+		}
+		require.NotNil(t, r.Overlay())
+	})
+}
+
+func FuzzMetadata(f *testing.F) {
+	c := plainCard()
+	c.w, c.h, c.noise, c.drops = 220, 210, 0, nil
+	for _, quality := range []int{0, 60} {
+		c.jpeg = quality
+		f.Add(withExif(c.file(f), 6)[:400])
+	}
+	icc := append([]byte("ICC_PROFILE\x00\x01\x01"), profileOf([]byte("mluc\x00\x00\x00\x00\x00\x00\x00\x01\x00\x00\x00\x0cenUS\x00\x00\x00\x02\x00\x00\x00\x1c\x00P"))...)
+	f.Add(append([]byte("\xff\xd8"), segment(0xe2, icc)...))
+	f.Fuzz(func(t *testing.T, file []byte) {
+		m := metadataOf(file)
+		require.GreaterOrEqual(t, m.orientation, 1)
+		require.LessOrEqual(t, m.orientation, 8)
+		require.GreaterOrEqual(t, m.chromaStep, 0.0)
+	})
+}

@@ -1,0 +1,449 @@
+package photo
+
+import (
+	"math"
+	"slices"
+)
+
+// blob is a drop as found: the pixels of its outline's inside in the
+// flattened window, and the ellipse with the same second moments.
+type blob struct {
+	pixels []int32
+	hull   []point
+	ellipse
+	// solid is the share of the hull that the drop's own pixels fill; a drop
+	// is convex, two touching ones are not.
+	solid float64
+	// soft says that the edge is as soft as a shadow's.
+	soft bool
+}
+
+// ellipse has the centre and the second moments of a set of pixels.
+type ellipse struct {
+	centre        point
+	sxx, sxy, syy float64
+}
+
+// radius returns how far out a point lies: 0 at the centre, 1 on the outline of
+// the uniform ellipse with these moments.
+func (e ellipse) radius(p point) float64 {
+	d := p.minus(e.centre)
+	det := e.sxx*e.syy - e.sxy*e.sxy
+	m := (e.syy*d.x*d.x - 2*e.sxy*d.x*d.y + e.sxx*d.y*d.y) / det
+	return math.Sqrt(max(0, m)) / 2
+}
+
+// axes returns the full lengths of the ellipse's axes, the longer first.
+func (e ellipse) axes() (long, short float64) {
+	mean, half := (e.sxx+e.syy)/2, math.Hypot((e.sxx-e.syy)/2, e.sxy)
+	return 4 * math.Sqrt(mean+half), 4 * math.Sqrt(max(0, mean-half))
+}
+
+func (b *blob) diameter() float64 { return 2 * math.Sqrt(float64(len(b.pixels))/math.Pi) }
+
+// leastDiameter is the smallest drop, in pixels of the working picture, whose
+// middle can be read apart from its rim.
+const leastDiameter = 14
+
+// segmenter finds drops on the flattened card.
+type segmenter struct {
+	f *flattened
+	t tint
+	// redGreen, blueYellow and bright are the standard deviations on bare card,
+	// not less than the rounding of the file's code.
+	redGreen, blueYellow, bright float64
+	// edge is the share of wax seen, against card, at a coloured drop's outline.
+	edge float64
+}
+
+// The share of wax at the outline: half way at the upright rim of a set drop; less at
+// the rim of a liquid one, which thins out.
+const (
+	edgeSet    = 0.45
+	edgeLiquid = 0.3
+)
+
+// newSegmenter takes the flattened card and the linear light of its white.
+func newSegmenter(f *flattened, white float64, k code, liquid bool) *segmenter {
+	s := &segmenter{f: f, t: f.tints(), edge: edgeSet}
+	if liquid {
+		s.edge = edgeLiquid
+	}
+	const floor = 0.003
+	redGreen, blueYellow := roundingTints(white, k)
+	s.redGreen = max(floor, redGreen, s.spread(s.t.redGreen))
+	s.blueYellow = max(floor, blueYellow, s.spread(s.t.blueYellow))
+	s.bright = max(floor, s.spread(s.t.bright))
+	return s
+}
+
+// spread is the robust standard deviation over the card, drops and all.
+func (s *segmenter) spread(plane []float32) float64 {
+	var values []float64
+	for i := 0; i < len(plane); i += 47 {
+		if s.f.inside[i] {
+			values = append(values, float64(plane[i]))
+		}
+	}
+	centre := median(values)
+	for i, v := range values {
+		values[i] = math.Abs(v - centre)
+	}
+	return 1.4826 * median(values)
+}
+
+// A pixel may belong to a drop when its chromaticity is this many standard
+// deviations from the card's. Pale wax is looked for again at the lower bound,
+// among pixels that are also darker than the card and away from drops already
+// found, so that neither rounding nor a shadow alone is enough.
+const (
+	strongChroma = 5.5
+	paleChroma   = 2.5
+	// No soft shadow leaves less than this share of the card's brightness.
+	darkest = 0.72
+)
+
+// blobs returns the drops in no particular order. Splashes are the spots too
+// small beside the others to be drops.
+func (s *segmenter) blobs() (drops, splashes []blob) {
+	taken := make([]bool, len(s.t.bright))
+	found := s.grow(func(i int) bool {
+		return s.coloured(i, strongChroma) || s.t.bright[i] < darkest
+	}, taken)
+	drops, splashes = splitSplashes(found)
+	shade := float32(1 - max(0.02, 4*s.bright))
+	pale := s.grow(func(i int) bool {
+		return s.coloured(i, paleChroma) && s.t.bright[i] < shade
+	}, taken)
+	const leastSolid, leastShare, longest = 0.85, 0.4, 1.5
+	least := 0.0
+	if len(drops) > 0 {
+		least = leastShare * float64(len(drops[0].pixels)) // the smallest of the others
+	}
+	for _, b := range pale {
+		long, short := b.axes()
+		if b.solid > leastSolid && long < longest*short && float64(len(b.pixels)) > least {
+			drops = append(drops, b)
+		}
+	}
+	return drops, splashes
+}
+
+// grow makes blobs of the connected pixels that qualify, the largest first, and
+// marks what they cover. Fringes of a blob already made are passed over.
+func (s *segmenter) grow(qualifies func(i int) bool, taken []bool) []blob {
+	mask := make([]bool, len(taken))
+	for i := range mask {
+		mask[i] = s.f.inside[i] && !taken[i] && qualifies(i)
+	}
+	seeds := connected(mask, s.f.w, s.f.h)
+	slices.SortStableFunc(seeds, func(a, b []int32) int { return len(b) - len(a) })
+	var found []blob
+	for _, seed := range seeds {
+		if len(seed) < leastDiameter*leastDiameter/4 {
+			break
+		}
+		if s.beside(seed, taken) {
+			continue
+		}
+		b, ok := s.outline(seed, taken)
+		if !ok || b.soft {
+			continue
+		}
+		for _, i := range b.pixels {
+			taken[i] = true
+		}
+		found = append(found, b)
+	}
+	return found
+}
+
+// beside reports whether a seed lies on or hard by a blob already made.
+func (s *segmenter) beside(seed []int32, taken []bool) bool {
+	const reach = 4
+	for _, i := range seed {
+		x, y := int(i)%s.f.w, int(i)/s.f.w
+		for _, d := range [5][2]int{{0, 0}, {-reach, 0}, {reach, 0}, {0, -reach}, {0, reach}} {
+			if x, y := x+d[0], y+d[1]; x >= 0 && y >= 0 && x < s.f.w && y < s.f.h && taken[y*s.f.w+x] {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// splitSplashes parts off what is small beside the drop of typical size.
+func splitSplashes(found []blob) (drops, splashes []blob) {
+	slices.SortFunc(found, func(a, b blob) int { return len(a.pixels) - len(b.pixels) })
+	total, half, typical := 0, 0, 0
+	for _, b := range found {
+		total += len(b.pixels)
+	}
+	for _, b := range found { // the drop at which half of all the wax is passed
+		if half < total {
+			half += 2 * len(b.pixels)
+			typical = len(b.pixels)
+		}
+	}
+	const smallest = 0.15
+	for _, b := range found {
+		if float64(len(b.pixels)) < smallest*float64(typical) {
+			splashes = append(splashes, b)
+		} else {
+			drops = append(drops, b)
+		}
+	}
+	return drops, splashes
+}
+
+// coloured reports whether a pixel's chromaticity lies more than so many
+// standard deviations from the card's.
+func (s *segmenter) coloured(i int, deviations float64) bool {
+	u, v := float64(s.t.redGreen[i])/s.redGreen, float64(s.t.blueYellow[i])/s.blueYellow
+	return u*u+v*v > deviations*deviations
+}
+
+// outline grows the seed to the drop's own edge: to where its pixels have gone
+// a good part of the way from card to the drop's middle, along the direction in
+// which this drop differs from the card.
+func (s *segmenter) outline(seed []int32, taken []bool) (blob, bool) {
+	core := s.momentsOf(seed)
+	depth := s.depthOf(core, seed)
+	box := s.window(seed)
+	own := s.deeper(depth, box, taken)
+	if touches(own, box) { // the seed was only a part of it
+		box = s.widened(box, max(box.w, box.h))
+		own = s.deeper(depth, box, taken)
+	}
+	if len(own) < leastDiameter*leastDiameter/4 {
+		return blob{}, false
+	}
+	b := s.blobOf(own, box)
+	const leastSolid, longest = 0.6, 2.5
+	long, short := b.axes()
+	if b.solid < leastSolid || long > longest*short {
+		return blob{}, false
+	}
+	b.soft = s.softEdge(&b, depth)
+	return b, true
+}
+
+// deeper returns the largest connected set in the window that is past the
+// depth's edge, as indices into the window.
+func (s *segmenter) deeper(d depth, box window, taken []bool) []int32 {
+	mask := make([]bool, box.w*box.h)
+	for y := range box.h {
+		for x := range box.w {
+			i := (box.y+y)*s.f.w + box.x + x
+			mask[y*box.w+x] = s.f.inside[i] && !taken[i] && d.of(s, i) > d.edge
+		}
+	}
+	var own []int32
+	for _, part := range connected(mask, box.w, box.h) {
+		if len(part) > len(own) {
+			own = part
+		}
+	}
+	return own
+}
+
+func touches(own []int32, box window) bool {
+	for _, i := range own {
+		x, y := int(i)%box.w, int(i)/box.w
+		if x == 0 || y == 0 || x == box.w-1 || y == box.h-1 {
+			return true
+		}
+	}
+	return false
+}
+
+// depth measures how much of a drop's difference from the card a pixel has.
+type depth struct {
+	redGreen, blueYellow, bright float64 // weights; Σ weight · tint is 1 in the middle
+	edge                         float64 // the depth taken as the outline
+}
+
+func (d depth) of(s *segmenter, i int) float64 {
+	return d.redGreen*float64(s.t.redGreen[i]) + d.blueYellow*float64(s.t.blueYellow[i]) +
+		d.bright*(1-float64(s.t.bright[i]))
+}
+
+// depthOf chooses the direction: the chromaticity where the middle of the drop
+// has enough of it, which leaves every shadow out; the brightness for a grey or
+// black drop, with the outline half way down, or deeper where half way is no
+// deeper than a shadow.
+func (s *segmenter) depthOf(core ellipse, seed []int32) depth {
+	var rg, by, dark []float64
+	for _, i := range seed {
+		if core.radius(s.centreOf(i)) < 0.6 {
+			rg = append(rg, float64(s.t.redGreen[i]))
+			by = append(by, float64(s.t.blueYellow[i]))
+			dark = append(dark, 1-float64(s.t.bright[i]))
+		}
+	}
+	if len(rg) == 0 { // a ring or crescent: its own pixels must do
+		for _, i := range seed {
+			rg = append(rg, float64(s.t.redGreen[i]))
+			by = append(by, float64(s.t.blueYellow[i]))
+			dark = append(dark, 1-float64(s.t.bright[i]))
+		}
+	}
+	u, v, d := median(rg), median(by), median(dark)
+	const (
+		enough, leastChroma = paleChroma, 0.05
+		deep                = 0.85 // from here on dark wax's chromaticity is uncertain
+		shadow              = 0.42 // how much light a shadow beside a drop may take
+	)
+	byBrightness := depth{bright: 1 / max(d, 1e-3), edge: max(0.5, min(0.8, shadow/max(d, 1e-3)))}
+	if d > deep {
+		return byBrightness
+	}
+	if size := math.Hypot(u, v); size > leastChroma || math.Hypot(u/s.redGreen, v/s.blueYellow) > enough {
+		// Where a share m of what is seen is wax and the rest card, the
+		// chromaticity has gone m (1-d) / (1-m d) of its way, since the card
+		// is so much brighter.
+		edge := s.edge * (1 - d) / (1 - s.edge*d)
+		edge = max(edge, min(0.5, 3*max(s.redGreen, s.blueYellow)/size))
+		return depth{redGreen: u / (size * size), blueYellow: v / (size * size), edge: edge}
+	}
+	return byBrightness
+}
+
+// softEdge tells a shadow: across its outline the light changes slowly. The
+// depth is compared a tenth of the diameter inside and outside the outline; a
+// drop passes most of its depth there.
+func (s *segmenter) softEdge(b *blob, d depth) bool {
+	if d.bright == 0 {
+		return false // its colour tells it from a shadow
+	}
+	var inner, outer []float64
+	const step = 0.12
+	for k := range 48 {
+		angle := 2 * math.Pi * float64(k) / 48
+		dir := point{math.Cos(angle), math.Sin(angle)}
+		r := 1 / b.radius(b.centre.plus(dir))
+		for _, side := range []struct {
+			at  float64
+			sum *[]float64
+		}{{1 - step, &inner}, {1 + step, &outer}} {
+			p := b.centre.plus(dir.times(r * side.at))
+			x, y := int(p.x), int(p.y)
+			if x >= 0 && y >= 0 && x < s.f.w && y < s.f.h && s.f.inside[y*s.f.w+x] {
+				*side.sum = append(*side.sum, d.of(s, y*s.f.w+x))
+			}
+		}
+	}
+	return len(outer) == 0 || median(inner)-median(outer) < 0.5
+}
+
+// window is a part of the flattened picture.
+type window struct{ x, y, w, h int }
+
+func (s *segmenter) window(pixels []int32) window {
+	x0, y0, x1, y1 := s.f.w, s.f.h, 0, 0
+	for _, i := range pixels {
+		x, y := int(i)%s.f.w, int(i)/s.f.w
+		x0, y0, x1, y1 = min(x0, x), min(y0, y), max(x1, x), max(y1, y)
+	}
+	return s.widened(window{x0, y0, x1 - x0 + 1, y1 - y0 + 1}, 2+max(x1-x0, y1-y0)/5)
+}
+
+func (s *segmenter) widened(w window, margin int) window {
+	x0, y0 := max(0, w.x-margin), max(0, w.y-margin)
+	x1, y1 := min(s.f.w, w.x+w.w+margin), min(s.f.h, w.y+w.h+margin)
+	return window{x0, y0, x1 - x0, y1 - y0}
+}
+
+// blobOf makes the drop from its pixels in a window: highlights inside it are
+// holes or bays, and its convex hull closes them.
+func (s *segmenter) blobOf(own []int32, box window) blob {
+	mask := make([]bool, box.w*box.h)
+	for _, i := range own {
+		mask[i] = true
+	}
+	filled := fillHoles(mask, box.w, box.h)
+	var corners []point
+	for i, on := range mask {
+		x, y := float64(i%box.w), float64(i/box.w)
+		if on && (int(x) == 0 || int(x) == box.w-1 || !mask[i-1] || !mask[i+1]) {
+			corners = append(corners, point{x, y}, point{x + 1, y}, point{x, y + 1}, point{x + 1, y + 1})
+		}
+	}
+	hull := convexHull(corners)
+	var b blob
+	eachRow(hull, box.w, box.h, func(y, from, to int) {
+		for x := from; x < to; x++ {
+			b.pixels = append(b.pixels, int32((box.y+y)*s.f.w+box.x+x))
+		}
+	})
+	for _, p := range hull {
+		b.hull = append(b.hull, p.plus(point{float64(box.x), float64(box.y)}))
+	}
+	b.solid = float64(filled) / float64(max(1, len(b.pixels)))
+	b.ellipse = s.momentsOf(b.pixels)
+	return b
+}
+
+func (s *segmenter) centreOf(i int32) point {
+	return point{float64(int(i)%s.f.w) + 0.5, float64(int(i)/s.f.w) + 0.5}
+}
+
+func (s *segmenter) momentsOf(pixels []int32) ellipse {
+	var e ellipse
+	for _, i := range pixels {
+		e.centre = e.centre.plus(s.centreOf(i))
+	}
+	n := float64(len(pixels))
+	e.centre = e.centre.times(1 / n)
+	for _, i := range pixels {
+		d := s.centreOf(i).minus(e.centre)
+		e.sxx += d.x * d.x
+		e.sxy += d.x * d.y
+		e.syy += d.y * d.y
+	}
+	const pixel = 1.0 / 12 // a pixel's own second moment keeps thin shapes finite
+	e.sxx, e.sxy, e.syy = e.sxx/n+pixel, e.sxy/n, e.syy/n+pixel
+	return e
+}
+
+// connected returns the 4-connected sets of a mask, each as pixel indices.
+func connected(mask []bool, w, h int) [][]int32 {
+	left := slices.Clone(mask)
+	var sets [][]int32
+	for seed, on := range left {
+		if !on {
+			continue
+		}
+		left[seed] = false
+		set := []int32{int32(seed)}
+		for k := 0; k < len(set); k++ {
+			for _, j := range neighbours(int(set[k]), w, h) {
+				if j >= 0 && left[j] {
+					left[j] = false
+					set = append(set, int32(j))
+				}
+			}
+		}
+		sets = append(sets, set)
+	}
+	return sets
+}
+
+// fillHoles returns the number of pixels of the mask and of what it encloses.
+func fillHoles(mask []bool, w, h int) int {
+	open := make([]bool, len(mask))
+	for i, on := range mask {
+		open[i] = !on
+	}
+	filled := len(mask)
+	for _, set := range connected(open, w, h) {
+		for _, i := range set {
+			x, y := int(i)%w, int(i)/w
+			if x == 0 || y == 0 || x == w-1 || y == h-1 {
+				filled -= len(set)
+				break
+			}
+		}
+	}
+	return filled
+}
