@@ -13,6 +13,10 @@
 //	sheet := scene.Sheet{Shelf: shelf, Card: scene.WhiteCard(), State: wax.SetState, Rows: rows}
 //	photo := sheet.Photograph(scene.Options{Seed: 1, RotationDegrees: 3})
 //
+// With a Print the card is the printed test card of package card: drops stand on
+// its numbered places, and wax over the black bar shows it through. Its inks are
+// invented too, so patches have the colour asked for only roughly, as on paper.
+//
 // What is drawn but not derived: the table, the dome of a drop, its shading,
 // shadow and highlight, the unevenness of the light. Light does not travel
 // sideways out of a drop, and each point of it has the colour of an even layer

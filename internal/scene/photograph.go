@@ -23,11 +23,15 @@ type Photo struct {
 	CardSizeMM Point
 	// ToPicture maps places on the card in mm, from its middle, to pixels.
 	ToPicture Homography
+	// FiducialsPx are where the middles of the print's fiducials lie on the picture,
+	// Strip the colours of its patches as printed, under D65; none on a bare card.
+	FiducialsPx []Point
+	Strip       []spectrum.Lab
 }
 
 // Truth is what is true of a drop.
 type Truth struct {
-	// Number counts from 1, row by row.
+	// Number counts from 1, row by row; on a printed card it is the place's.
 	Number int
 	Recipe wax.Recipe
 	State  wax.State
@@ -36,6 +40,10 @@ type Truth struct {
 	ThicknessMM float64
 	Reflectance spectrum.Spectrum
 	Lab         spectrum.Lab
+	// OverBlack says that the drop's lower half lies over the black bar, and
+	// BlackLab is then its colour there.
+	OverBlack bool
+	BlackLab  spectrum.Lab
 	// CentrePx is the middle on the picture, RadiusPx the mean radius there.
 	CentrePx Point
 	RadiusPx float64
@@ -66,18 +74,38 @@ func (s Sheet) Photograph(o Options) Photo {
 		CardSizeMM: st.size,
 		ToPicture:  st.toPicture,
 	}
-	for i, d := range st.drops {
+	for _, d := range st.drops {
 		reflectance := s.Shelf.Reflectance(d.recipe, s.State, d.thicknessMM, s.Card)
 		centre := st.toPicture.Map(d.middle)
 		edge := st.toPicture.Map(Point{d.middle.X + d.radiusMM, d.middle.Y})
 		p.Drops = append(p.Drops, Truth{
-			Number: i + 1, Recipe: d.recipe, State: s.State, ThicknessMM: d.thicknessMM,
+			Number: d.number, Recipe: d.recipe, State: s.State, ThicknessMM: d.thicknessMM,
 			Reflectance: reflectance, Lab: spectrum.D65.Lab(reflectance),
 			CentrePx: centre, RadiusPx: math.Hypot(edge.X-centre.X, edge.Y-centre.Y),
 		})
 	}
+	if s.Print != nil {
+		s.tellPrint(&p)
+	}
 	expose(p.Image, o, st.light(size))
 	return p
+}
+
+// tellPrint adds what is true of the print.
+func (s Sheet) tellPrint(p *Photo) {
+	for _, f := range s.Print.Fiducials {
+		p.FiducialsPx = append(p.FiducialsPx, p.ToPicture.Map(Point(f.Centre)))
+	}
+	for _, patch := range s.Print.Strip {
+		p.Strip = append(p.Strip, spectrum.D65.Lab(inked(patch.Colour, s.Card)))
+	}
+	for i := range p.Drops {
+		d := &p.Drops[i]
+		if s.Print.Drops[d.Number-1].OverBlack {
+			d.OverBlack = true
+			d.BlackLab = spectrum.D65.Lab(s.Shelf.Reflectance(d.Recipe, d.State, d.ThicknessMM, spectrum.Flat(blackInk)))
+		}
+	}
 }
 
 // newSeeded returns the randomness of one picture, its noise aside.

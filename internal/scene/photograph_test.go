@@ -35,19 +35,21 @@ func TestPictureShowsTheTruth(t *testing.T) {
 	for _, state := range []wax.State{wax.SetState, wax.LiquidState} {
 		photo := smallSheet(state).Photograph(plain)
 		require.Len(t, photo.Drops, 5)
-		r, g, b := photo.Card.Linear()
-		gain := 0.9 / max(r, g, b)
-		shown := func(p Point) spectrum.Lab {
-			c := photo.Image.RGBAAt(int(p.X), int(p.Y))
-			l := linear(c.R, c.G, c.B)
-			return spectrum.LabOfLinear(l[0]/gain, l[1]/gain, l[2]/gain)
-		}
-		assert.Less(t, spectrum.DE00(photo.Card, shown(photo.ToPicture.Map(Point{}))), 0.6)
+		assert.Less(t, spectrum.DE00(photo.Card, shown(photo, photo.ToPicture.Map(Point{}))), 0.6)
 		for _, d := range photo.Drops {
-			assert.Less(t, spectrum.DE00(d.Lab, shown(d.CentrePx)), 0.5, "drop %d, %s", d.Number, d.Recipe)
+			assert.Less(t, spectrum.DE00(d.Lab, shown(photo, d.CentrePx)), 0.5, "drop %d, %s", d.Number, d.Recipe)
 			assert.Equal(t, d.Lab, spectrum.D65.Lab(d.Reflectance))
 		}
 	}
+}
+
+// shown returns the colour of a pixel, with the exposure of 0.9 taken out.
+func shown(photo Photo, p Point) spectrum.Lab {
+	r, g, b := photo.Card.Linear()
+	gain := 0.9 / max(r, g, b)
+	c := photo.Image.RGBAAt(int(p.X), int(p.Y))
+	l := linear(c.R, c.G, c.B)
+	return spectrum.LabOfLinear(l[0]/gain, l[1]/gain, l[2]/gain)
 }
 
 // linear decodes sRGB (IEC 61966-2-1), by way of a colour of the spectrum package.
@@ -117,7 +119,7 @@ func TestLightAndExposure(t *testing.T) {
 		}
 		assert.InDelta(t, 1.5, high/low, 0.01)
 		assert.InDelta(t, 1, high, 0.01)
-		assert.InDelta(t, 0.9, st.exposure*max(st.card[0], st.card[1], st.card[2]), 1e-9)
+		assert.InDelta(t, 0.9, st.exposure*max(st.inks[0][0], st.inks[0][1], st.inks[0][2]), 1e-9)
 	}
 }
 

@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/rand/v2"
 
+	"setshade/internal/card"
 	"setshade/internal/spectrum"
 	"setshade/internal/wax"
 )
@@ -17,6 +18,9 @@ type Sheet struct {
 	// Rows are the recipes of the drops, from the top row down and from left to
 	// right.
 	Rows [][]wax.Recipe
+	// Print is the test card printed on the card, nil for none. The rows then go to
+	// the rows of its places, from the left; more of them than places panic.
+	Print *card.Geometry
 }
 
 // The sizes of a sheet in mm. A liquid drop spreads, a setting one stands.
@@ -43,6 +47,7 @@ func DropThicknessMM(state wax.State) float64 {
 
 // drop is one drop on the card.
 type drop struct {
+	number      int
 	recipe      wax.Recipe
 	middle      Point // on the card
 	radiusMM    float64
@@ -52,6 +57,9 @@ type drop struct {
 
 // sizeMM returns the size of the card.
 func (s Sheet) sizeMM() Point {
+	if s.Print != nil {
+		return Point(s.Print.PaperMM)
+	}
 	across := 0
 	for _, row := range s.Rows {
 		across = max(across, len(row))
@@ -61,17 +69,18 @@ func (s Sheet) sizeMM() Point {
 
 // drops lays the drops out, a little irregularly.
 func (s Sheet) drops(r *rand.Rand, jitter float64) []drop {
-	size := s.sizeMM()
 	spread := func(by float64) float64 { return jitter * by * (2*r.Float64() - 1) }
 	var out []drop
 	for y, row := range s.Rows {
 		for x, recipe := range row {
+			number, place := len(out)+1, s.place(y, x)
+			if s.Print != nil {
+				number = y*card.Columns + x + 1
+			}
 			d := drop{
-				recipe: recipe,
-				middle: Point{
-					marginMM + pitchMM*(float64(x)+0.5) - size.X/2 + spread(placeSpreadMM),
-					marginMM + pitchMM*(float64(y)+0.5) - size.Y/2 + spread(placeSpreadMM),
-				},
+				number:      number,
+				recipe:      recipe,
+				middle:      Point{place.X + spread(placeSpreadMM), place.Y + spread(placeSpreadMM)},
 				radiusMM:    radiusMM * (1 + spread(radiusSpread)),
 				thicknessMM: DropThicknessMM(s.State) * (1 + spread(thickSpread)),
 			}
@@ -83,6 +92,29 @@ func (s Sheet) drops(r *rand.Rand, jitter float64) []drop {
 		}
 	}
 	return out
+}
+
+// place returns the middle of a place on the card.
+func (s Sheet) place(row, column int) Point {
+	if s.Print == nil {
+		size := s.sizeMM()
+		return Point{
+			marginMM + pitchMM*(float64(column)+0.5) - size.X/2,
+			marginMM + pitchMM*(float64(row)+0.5) - size.Y/2,
+		}
+	}
+	if row >= card.Rows || column >= card.Columns {
+		panic("scene: the printed card has no such place")
+	}
+	return Point(s.Print.Drops[row*card.Columns+column].Centre)
+}
+
+// farthest is in radii how far from its middle a drop still changes anything.
+const farthest = 2.0
+
+func (d *drop) reaches(p Point) bool {
+	x, y := p.X-d.middle.X, p.Y-d.middle.Y
+	return x*x+y*y <= farthest*farthest*d.radiusMM*d.radiusMM
 }
 
 // reach returns how far out of the drop a point is: 0 in the middle, 1 on the

@@ -29,16 +29,7 @@ func RandomShelf(w *Wax, seed uint64, count int) *Shelf {
 // the card, lit at 45° and seen from straight above, mirrored light left out.
 // The card is its diffuse reflectance, also under the wax.
 func (s *Shelf) SetReflectance(recipe wax.Recipe, thicknessMM float64, card spectrum.Spectrum) spectrum.Spectrum {
-	absorption := s.absorption(recipe, wax.SetState)
-	var out spectrum.Spectrum
-	for i := range out {
-		out[i] = s.Wax.set.of(transport.Layer{
-			ScatteringPerMM: s.Wax.scattering[i],
-			AbsorptionPerMM: absorption[i],
-			ThicknessMM:     thicknessMM,
-		}).Factor(card[i])
-	}
-	return out
+	return s.layer(recipe, wax.SetState, thicknessMM).over(card)
 }
 
 // ThickReflectance is SetReflectance for a piece so thick that no card shows.
@@ -53,23 +44,39 @@ func (s *Shelf) ThickReflectance(recipe wax.Recipe) spectrum.Spectrum {
 
 // LiquidReflectance is SetReflectance for liquid wax, which is clear.
 func (s *Shelf) LiquidReflectance(recipe wax.Recipe, thicknessMM float64, card spectrum.Spectrum) spectrum.Spectrum {
-	absorption := s.absorption(recipe, wax.LiquidState)
-	var out spectrum.Spectrum
-	for i := range out {
-		out[i] = s.Wax.liquid.Film(transport.Layer{
-			AbsorptionPerMM: absorption[i],
-			ThicknessMM:     thicknessMM,
-		}).Factor(card[i])
-	}
-	return out
+	return s.layer(recipe, wax.LiquidState, thicknessMM).over(card)
 }
 
 // Reflectance is SetReflectance or LiquidReflectance, by the state.
 func (s *Shelf) Reflectance(recipe wax.Recipe, state wax.State, thicknessMM float64, card spectrum.Spectrum) spectrum.Spectrum {
-	if state == wax.LiquidState {
-		return s.LiquidReflectance(recipe, thicknessMM, card)
+	return s.layer(recipe, state, thicknessMM).over(card)
+}
+
+// layer is an even layer of wax, as a film for each band.
+type layer [spectrum.Bands]transport.Film
+
+func (s *Shelf) layer(recipe wax.Recipe, state wax.State, thicknessMM float64) *layer {
+	absorption := s.absorption(recipe, state)
+	var out layer
+	for i := range out {
+		l := transport.Layer{AbsorptionPerMM: absorption[i], ThicknessMM: thicknessMM}
+		if state == wax.LiquidState {
+			out[i] = s.Wax.liquid.Film(l)
+			continue
+		}
+		l.ScatteringPerMM = s.Wax.scattering[i]
+		out[i] = s.Wax.set.of(l)
 	}
-	return s.SetReflectance(recipe, thicknessMM, card)
+	return &out
+}
+
+// over returns the layer's reflectance factor on a card.
+func (l *layer) over(card spectrum.Spectrum) spectrum.Spectrum {
+	var out spectrum.Spectrum
+	for i, film := range l {
+		out[i] = film.Factor(card[i])
+	}
+	return out
 }
 
 // absorption adds wax and dyes, band by band.

@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/rand/v2"
 
+	"setshade/internal/spectrum"
 	"setshade/internal/wax"
 )
 
@@ -11,8 +12,9 @@ import (
 type stage struct {
 	size      Point // of the card, mm
 	drops     []drop
-	ramps     [][rampSteps + 1]colour // colour of each drop by height
-	card      colour
+	ramps     []map[int]*ramp // colour of each drop by height, over each ink below it
+	printed   *printed        // nil on a bare card
+	inks      []colour        // of the bare card, and of the print
 	lamp      light
 	table     texture
 	toPicture Homography
@@ -35,7 +37,7 @@ func newStage(s Sheet, o Options, r *rand.Rand) *stage {
 	st := &stage{
 		size:      size,
 		drops:     s.drops(r, strength(o.Jitter)),
-		card:      seen(s.Card),
+		inks:      []colour{seen(s.Card)},
 		lamp:      newLight(r, o, size),
 		table:     texture(r.Uint64()),
 		toPicture: view(o.RotationDegrees, o.TiltDegrees, size, picture, cardShare),
@@ -43,23 +45,51 @@ func newStage(s Sheet, o Options, r *rand.Rand) *stage {
 		highlight: strength(o.Highlight),
 		liquid:    s.State == wax.LiquidState,
 	}
-	st.exposure = o.exposure() / max(st.card[0], st.card[1], st.card[2])
+	st.exposure = o.exposure() / max(st.inks[bareCard][0], st.inks[bareCard][1], st.inks[bareCard][2])
 	a, b := st.toPicture.Map(Point{}), st.toPicture.Map(Point{X: 1})
 	st.soft = 0.6 / math.Hypot(b.X-a.X, b.Y-a.Y)
+	if s.Print != nil {
+		st.printed = newPrinted(*s.Print, s.Card, st.soft)
+		for _, ink := range st.printed.inks[1:] {
+			st.inks = append(st.inks, seen(ink))
+		}
+	}
 	for i := range st.drops {
-		st.ramps = append(st.ramps, s.ramp(&st.drops[i]))
+		st.ramps = append(st.ramps, st.rampsOf(s, &st.drops[i]))
 	}
 	return st
 }
 
-// ramp returns the colour of a drop where its height is 0, 1/48 and so on of the
+// ramp is the colour of a drop where its height is 0, 1/48 and so on of the
 // middle's.
-func (s Sheet) ramp(d *drop) (ramp [rampSteps + 1]colour) {
-	for i := range ramp {
-		height := max(float64(i)/rampSteps, 0.004)
-		ramp[i] = seen(s.Shelf.Reflectance(d.recipe, s.State, height*d.thicknessMM, s.Card))
+type ramp [rampSteps + 1]colour
+
+// rampsOf returns the ramps of a drop by the ink below it.
+func (st *stage) rampsOf(s Sheet, d *drop) map[int]*ramp {
+	below := map[int]spectrum.Spectrum{bareCard: s.Card}
+	if st.printed != nil {
+		below = st.printed.inksNear(d.middle, farthest*d.radiusMM)
 	}
-	return ramp
+	ramps := map[int]*ramp{}
+	for ink := range below {
+		ramps[ink] = &ramp{}
+	}
+	for i := range rampSteps + 1 {
+		height := max(float64(i)/rampSteps, 0.004)
+		film := s.Shelf.layer(d.recipe, s.State, height*d.thicknessMM)
+		for ink, reflectance := range below {
+			ramps[ink][i] = seen(film.over(reflectance))
+		}
+	}
+	return ramps
+}
+
+// over returns the colour at a place, given that over each ink.
+func (st *stage) over(p Point, of func(ink int) colour) colour {
+	if st.printed == nil {
+		return of(bareCard)
+	}
+	return st.printed.colour(p, of)
 }
 
 // at returns the light that a place on the table or card sends to the camera.
@@ -75,8 +105,7 @@ func (st *stage) at(p Point) colour {
 	}
 	for i := range st.drops {
 		d := &st.drops[i]
-		// Beyond twice its radius a drop changes nothing.
-		if x, y := p.X-d.middle.X, p.Y-d.middle.Y; x*x+y*y > 4*d.radiusMM*d.radiusMM {
+		if !d.reaches(p) {
 			continue
 		}
 		reach := d.reach(p)
@@ -111,14 +140,13 @@ func (st *stage) cardAt(p Point) colour {
 	for i := range st.drops {
 		light *= 1 - min(1, st.shadow)*st.shadowOf(&st.drops[i], p)
 	}
-	return st.card.times(light)
+	return st.over(p, func(ink int) colour { return st.inks[ink] }).times(light)
 }
 
 // shadowOf returns how dark a drop makes the card: long and soft away from the
 // window, and close around the rim.
 func (st *stage) shadowOf(d *drop, p Point) float64 {
-	x, y := p.X-d.middle.X, p.Y-d.middle.Y
-	if x*x+y*y > 4*d.radiusMM*d.radiusMM {
+	if !d.reaches(p) {
 		return 0
 	}
 	length := 0.75 * d.thicknessMM
@@ -138,7 +166,10 @@ func (st *stage) dropAt(i int, p Point, reach float64, lamp colour) colour {
 	d := &st.drops[i]
 	at := dome(reach) * rampSteps
 	step := min(int(at), rampSteps-1)
-	c := st.ramps[i][step].towards(st.ramps[i][step+1], at-float64(step))
+	c := st.over(p, func(ink int) colour {
+		ramp := st.ramps[i][ink]
+		return ramp[step].towards(ramp[step+1], at-float64(step))
+	})
 
 	x, y := p.X-d.middle.X, p.Y-d.middle.Y
 	far := math.Hypot(x, y)
