@@ -1,0 +1,63 @@
+package batch
+
+// Cost is what a pot or a batch costs in the maker's own currency, loss
+// included. What has no price counts nothing and is named.
+type Cost struct {
+	Wax, Dye, Fragrance float64
+	// PerPiece is the total over the pieces; 0 when there are no pieces to
+	// count.
+	PerPiece float64
+	// Unpriced names what has no price recorded, each once.
+	Unpriced []string
+}
+
+// Total returns the sum of what is priced.
+func (c Cost) Total() float64 { return c.Wax + c.Dye + c.Fragrance }
+
+// costOf prices a pot.
+func costOf(r Request, p Pot) Cost {
+	c := Cost{
+		Wax:       p.UndyedG * r.Wax.PricePerKg / 1000,
+		Fragrance: p.FragranceG() * r.Fragrance.PricePerG,
+	}
+	if r.Wax.PricePerKg == 0 {
+		c.unpriced(r.Wax.Name)
+	}
+	for _, m := range p.Dyes {
+		d, _ := r.dye(m.Dye)
+		c.Dye += m.G * d.PricePerG
+		if d.PricePerG == 0 {
+			c.unpriced(d.Name)
+		}
+	}
+	if hasFragrance(r.Load) && r.Fragrance.PricePerG == 0 {
+		c.unpriced("fragrance")
+	}
+	c.share(r.Fill, p.Portions)
+	return c
+}
+
+// share divides the total over the pieces.
+func (c *Cost) share(f Fill, portions float64) {
+	if f.makesPieces() {
+		c.PerPiece = c.Total() / portions
+	}
+}
+
+func (c *Cost) add(other Cost) {
+	c.Wax += other.Wax
+	c.Dye += other.Dye
+	c.Fragrance += other.Fragrance
+	for _, name := range other.Unpriced {
+		c.unpriced(name)
+	}
+}
+
+func (c *Cost) unpriced(name string) {
+	for _, n := range c.Unpriced {
+		if n == name {
+			return
+		}
+	}
+	c.Unpriced = append(c.Unpriced, name)
+}

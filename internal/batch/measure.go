@@ -1,0 +1,87 @@
+package batch
+
+import (
+	"fmt"
+	"math"
+
+	"setshade/internal/wax"
+)
+
+// Measured is one dye of a pot as it is counted or weighed out.
+type Measured struct {
+	Dye  string
+	Form wax.Form
+	// AskedGPerKg is the recipe's dose, AskedG what it is in this pot.
+	AskedGPerKg, AskedG float64
+	// Count is the practical amount in Unit, "chip", "drop" or "g": a multiple
+	// of a quarter chip, a whole drop or 0.01 g. It is 0 when the dye is too
+	// little to measure.
+	Count float64
+	Unit  string
+	// G is the mass of Count, ReachedGPerKg the dose it gives this pot.
+	G, ReachedGPerKg float64
+	// Remarks say in plain words what is unusual about the amount.
+	Remarks []string
+}
+
+// step is the least difference in which an amount can be measured.
+type step struct {
+	unit string
+	// perUnit steps make one unit, of massG grams.
+	perUnit, massG float64
+}
+
+// weighing is to 0.01 g.
+var weighing = step{"g", 100, 1}
+
+// stepOf returns how a dye is measured: chips in quarters, drops whole, and
+// what is a powder, or of unknown unit mass, weighed.
+func stepOf(d wax.Dye) step {
+	switch {
+	case d.UnitMassG == 0 || d.Form.Unit() == "":
+		return weighing
+	case d.Form == wax.Chip:
+		return step{d.Form.Unit(), 4, d.UnitMassG}
+	}
+	return step{d.Form.Unit(), 1, d.UnitMassG}
+}
+
+// measure rounds the dye of a pot to the nearest amount that can be measured;
+// an amount that would round to nothing is weighed instead. A dose within the
+// dye's maximum is not rounded above it.
+func measure(d wax.Dye, doseGPerKg, undyedG float64) Measured {
+	m := Measured{Dye: d.Name, Form: d.Form, AskedGPerKg: doseGPerKg, AskedG: doseGPerKg * undyedG / 1000}
+	s := stepOf(d)
+	if s == weighing && d.Form.Unit() != "" {
+		m.remark("the mass of one %s is not recorded, so it is weighed", d.Form.Unit())
+	}
+	maxG := d.MaxDoseGPerKg * undyedG / 1000
+	m.count(s, maxG)
+	if m.Count == 0 && s != weighing {
+		m.remark("too little to count in %ss, so it is weighed", s.unit)
+		m.count(weighing, maxG)
+	}
+	m.ReachedGPerKg = m.G * 1000 / undyedG
+	switch {
+	case m.Count == 0:
+		m.remark("%.2g g is less than a scale to 0.01 g shows, so it is left out; make a larger batch, or add it from dyed wax of a known dose", m.AskedG)
+	case d.MaxDoseGPerKg > 0 && doseGPerKg > d.MaxDoseGPerKg:
+		m.remark("the dose asked, %.4g g/kg, is above its maximum of %.4g g/kg", doseGPerKg, d.MaxDoseGPerKg)
+	}
+	return m
+}
+
+// count rounds the grams asked to steps; maxG is 0 when there is no maximum.
+func (m *Measured) count(s step, maxG float64) {
+	stepG := s.massG / s.perUnit
+	steps := math.Round(m.AskedG / stepG)
+	if maxG > 0 && m.AskedG <= maxG && steps*stepG > maxG*(1+1e-12) {
+		steps--
+	}
+	m.Unit, m.Count = s.unit, steps/s.perUnit
+	m.G = m.Count * s.massG
+}
+
+func (m *Measured) remark(format string, args ...any) {
+	m.Remarks = append(m.Remarks, fmt.Sprintf(format, args...))
+}
