@@ -1,0 +1,163 @@
+package workshop
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"slices"
+
+	"setshade/internal/calibrate"
+	"setshade/internal/shade"
+	"setshade/internal/spectrum"
+	"setshade/internal/store"
+	"setshade/internal/wax"
+)
+
+// Lesson is what was learned of a wax, and how well it holds.
+type Lesson struct {
+	Wax   wax.Wax
+	Model *calibrate.Model
+	// Drops are the swatches learned from, in the order of Model.Drops.
+	Drops []wax.Swatch
+	// Checks are the set drops kept back, each beside its prediction.
+	Checks []Check
+	// Notes say what the maker should know of the lesson, in plain words.
+	Notes []string
+}
+
+// Check is a drop kept back from learning, beside its prediction.
+type Check struct {
+	Swatch    wax.Swatch
+	Predicted shade.Shade
+	MissDE00  float64
+	// Within95 is how far prediction and reading may lie apart 95 times in 100,
+	// the error of both counted.
+	Within95 float64
+}
+
+// Held reports whether the drop lies within the interval of its prediction.
+func (c Check) Held() bool { return c.MissDE00 <= c.Within95 }
+
+// Learn fits a wax and all dyes its set drops show, keeps the result, and
+// leaves every drop out once to see how it would have been predicted. Progress
+// is called before each of those fits, if not nil.
+func (w *Workshop) Learn(ctx context.Context, waxName string, progress func(done, of int)) (Lesson, error) {
+	base, err := w.wax(ctx, waxName)
+	if err != nil {
+		return Lesson{}, err
+	}
+	swatches, err := w.Store.Swatches(ctx, store.Filter{Wax: base.Name, State: wax.SetState})
+	if err != nil {
+		return Lesson{}, err
+	}
+	samples := calibrate.SamplesOf(swatches)
+	model, err := calibrate.Learn(base, samples)
+	if errors.Is(err, calibrate.ErrNothingToLearn) {
+		return Lesson{}, fmt.Errorf("of %s %w; record a card of set drops first", base.Name, err)
+	}
+	if err != nil {
+		return Lesson{}, err
+	}
+	model.LeaveOneOut(samples, progress)
+	saved, err := json.Marshal(model)
+	if err != nil {
+		return Lesson{}, fmt.Errorf("what was learned of %s cannot be kept: %w", base.Name, err)
+	}
+	if err := w.Store.SaveLearned(ctx, base.Name, saved, w.Now()); err != nil {
+		return Lesson{}, err
+	}
+	return w.lesson(ctx, base, model, swatches)
+}
+
+// lesson puts drops, checks and notes beside a model.
+func (w *Workshop) lesson(ctx context.Context, base wax.Wax, model *calibrate.Model, swatches []wax.Swatch) (Lesson, error) {
+	l := Lesson{Wax: base, Model: model}
+	for _, s := range swatches {
+		if !s.Check {
+			l.Drops = append(l.Drops, s)
+			continue
+		}
+		check, err := checked(model, s)
+		if errors.Is(err, calibrate.ErrUnknownDye) {
+			l.Notes = append(l.Notes, fmt.Sprintf("check drop %d has a dye that was not learned", s.ID))
+			continue
+		}
+		if err != nil {
+			return Lesson{}, err
+		}
+		l.Checks = append(l.Checks, check)
+	}
+	dyes, err := w.Store.Dyes.List(ctx)
+	if err != nil {
+		return Lesson{}, err
+	}
+	l.Notes = append(l.Notes, cautions(model, dyes)...)
+	return l, nil
+}
+
+func checked(model *calibrate.Model, s wax.Swatch) (Check, error) {
+	predicted, err := shade.Of(model, s.Recipe, calibrate.View{Card: s.Card})
+	if err != nil {
+		return Check{}, err
+	}
+	both := predicted.Cov
+	for r := range both {
+		for c := range both[r] {
+			both[r][c] += s.Colour.Cov[r][c]
+		}
+	}
+	return Check{
+		Swatch: s, Predicted: predicted, MissDE00: spectrum.DE00(predicted.Lab, s.Colour.Lab),
+		Within95: shade.Within95(predicted.Lab, both),
+	}, nil
+}
+
+// cautions says what the fit cannot vouch for.
+func cautions(model *calibrate.Model, dyes []wax.Dye) []string {
+	var out []string
+	if !model.Converged {
+		out = append(out, "the fit stopped early; believe the intervals less and record more doses")
+	}
+	for _, d := range model.Dyes {
+		at := slices.IndexFunc(dyes, func(x wax.Dye) bool { return x.Name == d.Name })
+		if at >= 0 && !dyes[at].Form.Dissolves() {
+			out = append(out, fmt.Sprintf("%s is a %s: it is learned as if it dissolved, so between the doses tested it is a fair guide, and in mixtures a rough one", d.Name, dyes[at].Form))
+		}
+		if d.Drops < 3 {
+			out = append(out, fmt.Sprintf("%s was seen in %d %s only; three doses or more make its curve sure", d.Name, d.Drops, plural(d.Drops, "drop", "drops")))
+		}
+	}
+	return out
+}
+
+func plural(n int, one, many string) string {
+	if n == 1 {
+		return one
+	}
+	return many
+}
+
+// learned fetches what was learned of a wax, with a note when drops have been
+// recorded or removed since.
+func (w *Workshop) learned(ctx context.Context, base wax.Wax) (*calibrate.Model, []string, error) {
+	saved, err := w.Store.Learned(ctx, base.Name)
+	if err != nil {
+		return nil, nil, err
+	}
+	var model calibrate.Model
+	if err := json.Unmarshal(saved, &model); err != nil {
+		return nil, nil, fmt.Errorf("%s: %w", base.Name, err)
+	}
+	swatches, err := w.Store.Swatches(ctx, store.Filter{Wax: base.Name, State: wax.SetState})
+	if err != nil {
+		return nil, nil, err
+	}
+	var notes []string
+	now, then := calibrate.SamplesOf(swatches), model.Drops
+	same := slices.EqualFunc(now, then, func(s calibrate.Sample, d calibrate.DropFit) bool { return s.ID == d.ID })
+	if !same {
+		notes = append(notes, fmt.Sprintf("the drops of %s have changed since it was learned (%d then, %d now); learn it again", base.Name, len(then), len(now)))
+	}
+	return &model, notes, nil
+}
