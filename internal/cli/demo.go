@@ -1,0 +1,97 @@
+package cli
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+
+	"github.com/spf13/cobra"
+
+	"setshade/internal/report"
+	"setshade/internal/workshop"
+)
+
+const demoLong = `Run the main job on the shipped photographs, in a store that is thrown away:
+record the test drops, learn the dyes, predict drops kept back beside what was
+measured, and rescue a batch that came out too dark.
+
+The workshop, Harrow Lane Wax, is invented and its photographs are rendered.
+A picture of predicted beside measured is left behind; nothing else is.`
+
+type demoOptions struct{ picture string }
+
+func newDemo(a *app) *cobra.Command {
+	var o demoOptions
+	cmd := &cobra.Command{
+		Use:   "demo",
+		Short: "Run the main job on the shipped photographs",
+		Long:  demoLong,
+		Example: `  setshade demo
+  setshade demo --picture harrow-lane.png`,
+		Args: noArguments,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			if err := checkPicture(cmd, "picture", o.picture); err != nil {
+				return err
+			}
+			return o.run(cmd.Context(), a)
+		},
+	}
+	cmd.Flags().StringVar(&o.picture, "picture", filepath.Join(os.TempDir(), "setshade-demo.png"), "`file` for the picture of predicted beside measured")
+	completeFlag(cmd, "picture", filesOf("png"))
+	return cmd
+}
+
+func (o demoOptions) run(ctx context.Context, a *app) (err error) {
+	picture, err := newPictureFile(o.picture)
+	if err != nil {
+		return err
+	}
+	defer picture.discard()
+	folder, err := os.MkdirTemp("", "setshade-demo-")
+	if err != nil {
+		return fmt.Errorf("there is no place for the demo's store: %w", cause(err))
+	}
+	defer func() { err = errors.Join(err, os.RemoveAll(folder)) }()
+	d, err := o.tell(ctx, a, filepath.Join(folder, "demo.db"))
+	if err != nil {
+		return err
+	}
+	if err := picture.write(report.LessonPicture(d.Lesson)); err != nil {
+		return err
+	}
+	text := fmt.Sprintf("%s\nPredicted beside measured, as a picture: %s\n", report.Demo(a.colours(), d), o.picture)
+	return a.tell(demoJSONOf(d, o.picture), text)
+}
+
+// tell does the main job in a store of its own.
+func (o demoOptions) tell(ctx context.Context, a *app, path string) (d workshop.Demo, err error) {
+	s, err := a.env.OpenStore(ctx, path)
+	if err != nil {
+		return d, err
+	}
+	defer func() { err = errors.Join(err, s.Close()) }()
+	progress := a.progress()
+	defer progress.End()
+	w := workshop.Workshop{Store: s, Now: a.env.Now}
+	return w.Demo(ctx, progress.Step)
+}
+
+// demoJSON is the shape of the demo in JSON.
+type demoJSON struct {
+	Photographs int        `json:"photographs"`
+	SetDrops    int        `json:"set_drops"`
+	LiquidDrops int        `json:"liquid_drops"`
+	KeptBack    int        `json:"kept_back"`
+	Learned     lessonJSON `json:"learned"`
+	Rescue      remedyJSON `json:"rescue"`
+	Picture     string     `json:"picture"`
+}
+
+func demoJSONOf(d workshop.Demo, picture string) demoJSON {
+	return demoJSON{
+		Photographs: d.Photographs, SetDrops: d.Set, LiquidDrops: d.Liquid, KeptBack: d.Checks,
+		Learned: lessonJSONOf(d.Lesson), Rescue: remedyJSONOf(d.Remedy), Picture: picture,
+	}
+}

@@ -1,0 +1,106 @@
+package cli
+
+import (
+	"io"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+
+	"setshade/internal/report"
+	"setshade/internal/store"
+	"setshade/internal/wax"
+)
+
+var dyeKind = kind[wax.Dye]{
+	noun: "dye", plural: "dyes",
+	example:       "Bracken",
+	exampleAdd:    "--form chip --unit-mass 2.5 --max-dose 20 --price 0.4 --lot B7",
+	exampleChange: "--lot B8 --price 0.45",
+	name:          func(d *wax.Dye) *string { return &d.Name },
+	shelf:         func(s *store.Store) *store.Shelf[wax.Dye] { return s.Dyes },
+	flags:         dyeFlags,
+	needs:         []string{"form"},
+	choices:       map[string][]string{"form": formNames()},
+	columns: []report.Column{
+		{Title: "dye"}, {Title: "form"}, {Title: "unit mass", Right: true},
+		{Title: "max dose", Right: true}, {Title: "price", Right: true}, {Title: "lot"},
+	},
+	row: func(d wax.Dye) []string {
+		return []string{d.Name, string(d.Form), unitMassText(d), maxDoseText(d), report.Quantity(d.PricePerG, "per g"), d.Lot}
+	},
+	sheet: dyeSheet,
+	json:  func(d wax.Dye) any { return dyeJSONOf(d) },
+}
+
+func newDye(a *app) *cobra.Command {
+	k := dyeKind
+	group := newGroup("dye", "Dyes on the shelf: add, list, show, change, remove", "  setshade dye list")
+	group.AddCommand(k.newAdd(a), k.newList(a), k.newShow(a), k.newChange(a), k.newRemove(a))
+	return group
+}
+
+func dyeFlags(flags *pflag.FlagSet, d *wax.Dye) {
+	flags.StringVar((*string)(&d.Form), "form", string(d.Form), "`form` of the dye: chip, liquid, powder, pigment or mica")
+	numberFlag(flags, &d.UnitMassG, "unit-mass", "mass of one chip or drop in `g`: weigh ten and divide")
+	numberFlag(flags, &d.MaxDoseGPerKg, "max-dose", "highest dose in `g/kg` of undyed wax")
+	numberFlag(flags, &d.PricePerG, "price", "price per g in your currency")
+	flags.StringVar(&d.Lot, "lot", d.Lot, "supplier's `mark` of the batch")
+}
+
+func formNames() []string {
+	var names []string
+	for _, f := range wax.Forms() {
+		names = append(names, string(f))
+	}
+	return names
+}
+
+// dyeSheet writes everything recorded of a dye.
+func dyeSheet(w io.Writer, d wax.Dye) error {
+	lot := d.Lot
+	if lot == "" {
+		lot = "not recorded"
+	}
+	return writeSheet(w, d.Name, []line{
+		{"form", string(d.Form)},
+		{"unit mass", unitMassText(d)},
+		{"maximum dose", maxDoseText(d)},
+		{"price", report.Quantity(d.PricePerG, "per g")},
+		{"lot", lot},
+	})
+}
+
+// unitMassText is the mass of one chip or drop; forms that are weighed have
+// none.
+func unitMassText(d wax.Dye) string {
+	if d.Form.Unit() == "" {
+		return "weighed"
+	}
+	return report.Quantity(d.UnitMassG, "g/"+d.Form.Unit())
+}
+
+func maxDoseText(d wax.Dye) string { return report.Quantity(d.MaxDoseGPerKg, "g/kg") }
+
+// dyeJSON is the shape of a dye in JSON.
+type dyeJSON struct {
+	Name          string   `json:"name"`
+	Form          wax.Form `json:"form"`
+	UnitMassG     *float64 `json:"unit_mass_g"`
+	MaxDoseGPerKg *float64 `json:"max_dose_g_per_kg"`
+	PricePerG     *float64 `json:"price_per_g"`
+	Lot           *string  `json:"lot"`
+}
+
+func dyeJSONOf(d wax.Dye) dyeJSON {
+	j := dyeJSON{
+		Name:          d.Name,
+		Form:          d.Form,
+		UnitMassG:     recorded(d.UnitMassG),
+		MaxDoseGPerKg: recorded(d.MaxDoseGPerKg),
+		PricePerG:     recorded(d.PricePerG),
+	}
+	if d.Lot != "" {
+		j.Lot = &d.Lot
+	}
+	return j
+}

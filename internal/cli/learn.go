@@ -1,0 +1,165 @@
+package cli
+
+import (
+	"context"
+
+	"github.com/spf13/cobra"
+
+	"setshade/internal/report"
+	"setshade/internal/workshop"
+)
+
+const learnLong = `Learn a wax and every dye that its set drops show, and say how well it holds.
+
+All set swatches of the wax are fitted together, except those kept back as
+checks. Each drop is then left out once and predicted by the others; that is how
+far a new drop will typically miss. The check drops, which no fit has seen, are
+shown predicted beside measured.
+
+With one wax on the shelf its name may be left out. Learn again after recording,
+removing or keeping back swatches.
+
+With --json: wax, converged, noise_de00, dyes [{"dye", "drops", "min_g_per_kg",
+"max_g_per_kg", "left_out_median_de00", "left_out_worst_de00"}], drops
+[{"number", "dose", "predicted", "measured", "fit_de00", "left_out_de00",
+"trust", "suspicion"}], checks [{"number", "dose", "predicted", "measured",
+"de00", "within_95_de00", "inside"}], notes.`
+
+func newLearn(a *app) *cobra.Command {
+	var all bool
+	var picture string
+	cmd := &cobra.Command{
+		Use:   "learn [WAX]",
+		Short: "Learn a wax and its dyes from its set drops",
+		Long:  learnLong,
+		Example: `  setshade learn "Harrow Soy"
+  setshade learn --all
+  setshade learn --picture predicted-beside-measured.png`,
+		Args:              atMostOneWax,
+		ValidArgsFunction: waxKind.completeNames(a),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if err := checkPicture(cmd, "picture", picture); err != nil {
+				return err
+			}
+			name := ""
+			if len(args) == 1 {
+				name = args[0]
+			}
+			lesson, err := a.learn(cmd.Context(), name, picture)
+			if err != nil {
+				return err
+			}
+			err = a.tell(lessonJSONOf(lesson), report.Lesson(a.colours(), lesson, all))
+			a.notes(lesson.Notes)
+			return err
+		},
+	}
+	cmd.Flags().BoolVar(&all, "all", false, "show every drop, in the fit and left out of it")
+	cmd.Flags().StringVar(&picture, "picture", "", "draw predicted beside measured to a PNG `file`")
+	completeFlag(cmd, "picture", filesOf("png"))
+	return cmd
+}
+
+func atMostOneWax(cmd *cobra.Command, args []string) error {
+	if len(args) == 0 {
+		return nil
+	}
+	return oneName(waxKind.noun, waxKind.example)(cmd, args)
+}
+
+// learn learns a wax, and draws the picture when there is a path for it.
+func (a *app) learn(ctx context.Context, name, path string) (workshop.Lesson, error) {
+	var picture *pictureFile
+	if path != "" {
+		var err error
+		if picture, err = newPictureFile(path); err != nil {
+			return workshop.Lesson{}, err
+		}
+		defer picture.discard()
+	}
+	progress := a.progress()
+	defer progress.End()
+	progress.Step("learning", 0, 0)
+	var lesson workshop.Lesson
+	err := a.withWorkshop(ctx, func(w *workshop.Workshop) (err error) {
+		lesson, err = w.Learn(ctx, name, func(done, of int) { progress.Step("leaving each drop out once", done+1, of) })
+		return err
+	})
+	if err != nil || picture == nil {
+		return lesson, err
+	}
+	return lesson, picture.write(report.LessonPicture(lesson))
+}
+
+// lessonJSON is the shape of what was learned in JSON.
+type lessonJSON struct {
+	Wax       string           `json:"wax"`
+	Converged bool             `json:"converged"`
+	NoiseDE00 float64          `json:"noise_de00"`
+	Dyes      []learnedDyeJSON `json:"dyes"`
+	Drops     []dropFitJSON    `json:"drops"`
+	Checks    []checkJSON      `json:"checks"`
+	Notes     []string         `json:"notes"`
+}
+
+// learnedDyeJSON is the shape of a learned dye in JSON.
+type learnedDyeJSON struct {
+	Dye               string  `json:"dye"`
+	Drops             int     `json:"drops"`
+	MinGPerKg         float64 `json:"min_g_per_kg"`
+	MaxGPerKg         float64 `json:"max_g_per_kg"`
+	LeftOutMedianDE00 float64 `json:"left_out_median_de00"`
+	LeftOutWorstDE00  float64 `json:"left_out_worst_de00"`
+}
+
+// dropFitJSON is the shape of a drop learned from in JSON.
+type dropFitJSON struct {
+	Number      int64      `json:"number"`
+	Dose        []partJSON `json:"dose"`
+	Predicted   colourJSON `json:"predicted"`
+	Measured    colourJSON `json:"measured"`
+	FitDE00     float64    `json:"fit_de00"`
+	LeftOutDE00 *float64   `json:"left_out_de00"`
+	Trust       float64    `json:"trust"`
+	Suspicion   *string    `json:"suspicion"`
+}
+
+// checkJSON is the shape of a check drop in JSON.
+type checkJSON struct {
+	Number    int64      `json:"number"`
+	Dose      []partJSON `json:"dose"`
+	Predicted shadeJSON  `json:"predicted"`
+	Measured  colourJSON `json:"measured"`
+	DE00      float64    `json:"de00"`
+	Within95  float64    `json:"within_95_de00"`
+	Inside    bool       `json:"inside"`
+}
+
+func lessonJSONOf(l workshop.Lesson) lessonJSON {
+	j := lessonJSON{
+		Wax: l.Wax.Name, Converged: l.Model.Converged, NoiseDE00: l.Model.NoiseDE00,
+		Dyes: []learnedDyeJSON{}, Drops: []dropFitJSON{}, Checks: []checkJSON{}, Notes: orEmpty(l.Notes),
+	}
+	for _, d := range l.Model.Dyes {
+		m := l.LeftOut(d.Name)
+		j.Dyes = append(j.Dyes, learnedDyeJSON{d.Name, d.Drops, d.MinGPerKg, d.MaxGPerKg, m.MedianDE00, m.WorstDE00})
+	}
+	for i, fit := range l.Model.Drops {
+		s := l.Drops[i]
+		drop := dropFitJSON{
+			Number: s.ID, Dose: doseJSON(s.Recipe), Predicted: colourJSONOf(fit.Predicted), Measured: colourJSONOf(s.Colour.Lab),
+			FitDE00: fit.DE00, LeftOutDE00: fit.LeftOutDE00, Trust: fit.Trust,
+		}
+		if fit.Suspicion != "" {
+			drop.Suspicion = &fit.Suspicion
+		}
+		j.Drops = append(j.Drops, drop)
+	}
+	for _, c := range l.Checks {
+		j.Checks = append(j.Checks, checkJSON{
+			c.Swatch.ID, doseJSON(c.Swatch.Recipe), shadeJSONOf(c.Predicted), colourJSONOf(c.Swatch.Colour.Lab),
+			c.MissDE00, c.Within95, c.Held(),
+		})
+	}
+	return j
+}

@@ -1,0 +1,60 @@
+package cli
+
+import (
+	"github.com/spf13/cobra"
+
+	"setshade/internal/report"
+	"setshade/internal/workshop"
+)
+
+const predictLong = `Predict the set shade of a dose before pouring, with its interval: as a finished
+piece, as a test drop on white card, and under three lights.
+
+A dose is written as in a plan: each dye with its amount per kg of undyed wax, in
+g/kg, mg/kg, chips/kg, drops/kg or %, joined by +. The wax must have been
+learned; with one wax on the shelf --wax may be left out.
+
+With --json: wax, dose [{"dye", "g_per_kg"}], piece, drop, notes. Piece and drop
+are shades: ` + shadeJSONHelp + "."
+
+func newPredict(a *app) *cobra.Command {
+	var waxName string
+	cmd := &cobra.Command{
+		Use:   "predict DOSE",
+		Short: "Predict the set shade of a dose, with its interval",
+		Long:  predictLong,
+		Example: `  setshade predict "Bracken 0.5 g/kg"
+  setshade predict "Bracken 0.5 g/kg + Slate Hill 2 chips/kg" --wax "Harrow Soy"`,
+		Args:              oneName("dose", "Bracken 0.5 g/kg"),
+		ValidArgsFunction: cobra.NoFileCompletions,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			var f workshop.Forecast
+			err := a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
+				f, err = w.Predict(cmd.Context(), waxName, args[0])
+				return err
+			})
+			if err != nil {
+				return err
+			}
+			err = a.tell(forecastJSONOf(f), report.Forecast(a.colours(), f))
+			a.notes(f.Notes)
+			return err
+		},
+	}
+	cmd.Flags().StringVar(&waxName, "wax", "", "`name` of the wax (else the only one on the shelf)")
+	completeFlag(cmd, "wax", waxKind.offerNames(a))
+	return cmd
+}
+
+// forecastJSON is the shape of a prediction in JSON.
+type forecastJSON struct {
+	Wax   string     `json:"wax"`
+	Dose  []partJSON `json:"dose"`
+	Piece shadeJSON  `json:"piece"`
+	Drop  shadeJSON  `json:"drop"`
+	Notes []string   `json:"notes"`
+}
+
+func forecastJSONOf(f workshop.Forecast) forecastJSON {
+	return forecastJSON{f.Wax.Name, doseJSON(f.Recipe), shadeJSONOf(f.Piece), shadeJSONOf(f.Drop), orEmpty(f.Notes)}
+}

@@ -1,0 +1,96 @@
+package cli_test
+
+import (
+	"bytes"
+	"context"
+	"encoding/binary"
+	"flag"
+	"hash/crc32"
+	"image"
+	"image/png"
+	"os"
+	"path/filepath"
+	"strconv"
+	"testing"
+
+	"github.com/rogpeppe/go-internal/testscript"
+
+	"setshade/internal/cli"
+)
+
+var update = flag.Bool("update", false, "rewrite the expected output in the scripts")
+
+func TestMain(m *testing.M) {
+	testscript.Main(m, map[string]func(){
+		"setshade": func() { os.Exit(cli.Run(context.Background(), cli.System(), os.Args[1:])) },
+	})
+}
+
+// TestScripts runs every script of testdata/script as a maker would type it,
+// each in a folder of its own with an empty store. The photographs of Harrow
+// Lane Wax, which are rendered, are in $CARDS.
+func TestScripts(t *testing.T) {
+	testscript.Run(t, testscript.Params{
+		Dir:                 filepath.Join("..", "..", "testdata", "script"),
+		UpdateScripts:       *update,
+		RequireExplicitExec: true,
+		RequireUniqueNames:  true,
+		Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){
+			"halve": halve, "picture": picture, "newer": newer,
+		},
+		Setup: func(env *testscript.Env) error {
+			cards, err := filepath.Abs(filepath.Join("..", "..", "swatches"))
+			if err != nil {
+				return err
+			}
+			env.Setenv("CARDS", cards)
+			env.Setenv("SETSHADE_STORE", filepath.Join(env.WorkDir, "harrow-lane", "store.db"))
+			// Under the race detector each command would sleep a second at its
+			// end (go.dev/doc/articles/race_detector, atexit_sleep_ms).
+			env.Setenv("GORACE", "atexit_sleep_ms=0")
+			return nil
+		},
+	})
+}
+
+// halve FROM TO copies the first half of a file.
+func halve(ts *testscript.TestScript, _ bool, args []string) {
+	whole, err := os.ReadFile(ts.MkAbs(args[0]))
+	ts.Check(err)
+	ts.Check(os.WriteFile(ts.MkAbs(args[1]), whole[:len(whole)/2], 0o666))
+}
+
+// picture WIDTH HEIGHT FILE writes a white PNG; of one above a megapixel, the
+// header alone, which is all that may be looked at (PNG specification, 11.2.1).
+func picture(ts *testscript.TestScript, _ bool, args []string) {
+	width, err := strconv.Atoi(args[0])
+	ts.Check(err)
+	height, err := strconv.Atoi(args[1])
+	ts.Check(err)
+	var out bytes.Buffer
+	if width*height <= 1e6 {
+		white := image.NewGray(image.Rect(0, 0, width, height))
+		for i := range white.Pix {
+			white.Pix[i] = 255
+		}
+		ts.Check(png.Encode(&out, white))
+	} else {
+		chunk := []byte("IHDR")
+		chunk = binary.BigEndian.AppendUint32(chunk, uint32(width))
+		chunk = binary.BigEndian.AppendUint32(chunk, uint32(height))
+		chunk = append(chunk, 8, 2, 0, 0, 0)
+		out.WriteString("\x89PNG\r\n\x1a\n\x00\x00\x00\x0d")
+		out.Write(binary.BigEndian.AppendUint32(chunk, crc32.ChecksumIEEE(chunk)))
+	}
+	ts.Check(os.WriteFile(ts.MkAbs(args[2]), out.Bytes(), 0o666))
+}
+
+// newer STORE marks a store as written by a setshade to come: SQLite keeps
+// PRAGMA user_version in bytes 60 to 63 (sqlite.org/fileformat.html, 1.3).
+func newer(ts *testscript.TestScript, _ bool, args []string) {
+	f, err := os.OpenFile(ts.MkAbs(args[0]), os.O_RDWR, 0)
+	ts.Check(err)
+	_, err = f.WriteAt([]byte{0, 0, 0, 99}, 60)
+	ts.Check(err)
+	ts.Check(f.Close())
+}

@@ -1,0 +1,51 @@
+package cli
+
+import (
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"setshade/internal/report"
+	"setshade/internal/store"
+	"setshade/internal/wax"
+)
+
+func newSwatchList(a *app) *cobra.Command {
+	var f store.Filter
+	cmd := &cobra.Command{
+		Use:   "list",
+		Short: "List the recorded swatches",
+		Long: `List the recorded swatches, all of them or those that the flags choose.
+
+With --json: {"swatches": [...]} in the shape that setshade help swatch show
+tells.`,
+		Example: `  setshade swatch list
+  setshade swatch list --dye "Bracken" --state set
+  setshade swatch list --wax "Harrow Soy" --json`,
+		Args: noArguments,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			if f.State != "" && f.State != wax.SetState && f.State != wax.LiquidState {
+				return &usageError{fmt.Sprintf("--state: %q is not a state; it is set or liquid", f.State), helpOf(cmd)}
+			}
+			var swatches []wax.Swatch
+			err := a.withStore(cmd.Context(), func(s *store.Store) (err error) {
+				swatches, err = s.Swatches(cmd.Context(), f)
+				return err
+			})
+			if err != nil {
+				return err
+			}
+			if len(swatches) == 0 {
+				a.note("There are no such swatches.\ntry: setshade record bracken.jpg")
+			}
+			return a.tell(map[string][]swatchJSON{"swatches": swatchesJSON(swatches)}, report.Swatches(a.colours(), swatches))
+		},
+	}
+	cmd.Flags().StringVar(&f.Wax, "wax", "", "only those in this wax, by `name`")
+	cmd.Flags().StringVar(&f.Dye, "dye", "", "only those with this dye, by `name`, alone or with others")
+	cmd.Flags().StringVar((*string)(&f.State), "state", "", "only those that were `set` or liquid")
+	completeFlag(cmd, "wax", waxKind.offerNames(a))
+	completeFlag(cmd, "dye", dyeKind.offerNames(a))
+	completeFlag(cmd, "state", cobra.FixedCompletions([]string{string(wax.SetState), string(wax.LiquidState)}, cobra.ShellCompDirectiveNoFileComp))
+	return cmd
+}

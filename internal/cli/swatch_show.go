@@ -1,0 +1,50 @@
+package cli
+
+import (
+	"github.com/spf13/cobra"
+
+	"setshade/internal/report"
+	"setshade/internal/store"
+	"setshade/internal/wax"
+)
+
+func newSwatchShow(a *app) *cobra.Command {
+	return &cobra.Command{
+		Use:   "show NUMBER",
+		Short: "Show everything known of a swatch",
+		Long: `Show everything known of a swatch.
+
+With --json: number, wax, state, dose [{"dye", "g_per_kg"}], check, lab
+{"L", "a", "b"}, hex, word, covariance of (L*, a*, b*), card {"lab", "hex",
+"word"}, drop, area_px, area_share, notes, photo {"name", "sha256",
+"reader_version", "recorded_at"}.`,
+		Example: "  setshade swatch show 12",
+		Args:    oneSwatch,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			ids, err := numbersOf(cmd, args)
+			if err != nil {
+				return err
+			}
+			var swatch wax.Swatch
+			err = a.withStore(cmd.Context(), func(s *store.Store) (err error) {
+				swatch, err = s.Swatch(cmd.Context(), ids[0])
+				return err
+			})
+			if err != nil {
+				return err
+			}
+			return a.tell(swatchJSONOf(swatch), report.Swatch(a.colours(), swatch))
+		},
+	}
+}
+
+// oneSwatch wants the number of one swatch.
+func oneSwatch(cmd *cobra.Command, args []string) error {
+	if err := swatchNumbers(cmd, args); err != nil {
+		return err
+	}
+	if ids, _ := numbersOf(cmd, args); len(ids) > 1 {
+		return &usageError{"one swatch at a time", cmd.CommandPath() + " 12"}
+	}
+	return nil
+}
