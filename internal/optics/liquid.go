@@ -3,8 +3,6 @@ package optics
 import (
 	"fmt"
 	"math"
-
-	"gonum.org/v1/gonum/integrate/quad"
 )
 
 // LiquidLayer is a clear dyed liquid that lies on a diffusing card, lit at 45°
@@ -12,18 +10,8 @@ import (
 type LiquidLayer struct {
 	passage float64 // share of light that gets in and out through the surface, over n²
 	path    float64 // way in at 45° and way out straight, in layer thicknesses
-	returns [2 * returnNodes]ray
+	returns *returned
 }
-
-// ray is one direction in which the surface throws light back to the card.
-type ray struct {
-	share  float64 // of the diffuse light that leaves the card
-	secant float64 // length of one pass, in layer thicknesses
-}
-
-// returnNodes is the number of Gauss-Legendre nodes on either side of the
-// critical angle.
-const returnNodes = 24
 
 // LiquidLayerOf returns the layer of a liquid of the given refractive index n,
 // 1.001..4, or 1 for a layer without a surface. Other values panic.
@@ -33,7 +21,7 @@ func LiquidLayerOf(refractiveIndex float64) LiquidLayer {
 	return LiquidLayer{
 		passage: (1 - fresnel(n, math.Sqrt(0.5))) * (1 - fresnel(n, 1)) / (n * n),
 		path:    1/in + 1,
-		returns: returnedRays(n),
+		returns: newReturned(n),
 	}
 }
 
@@ -67,12 +55,7 @@ func (l LiquidLayer) Reflectance(opticalDepth, card float64) float64 {
 //
 // The slope is finite at τ = 0.
 func (l LiquidLayer) ReflectanceWithSlope(opticalDepth, card float64) (r, slope float64) {
-	var back, backSlope float64 // F and F'
-	for _, ray := range l.returns {
-		f := ray.share * math.Exp(-2*opticalDepth*ray.secant)
-		back += f
-		backSlope -= 2 * ray.secant * f
-	}
+	back, backSlope := l.returns.at(opticalDepth)
 	once := 1 - card*back
 	r = l.passage * card * math.Exp(-opticalDepth*l.path) / once
 	return r, -r * (l.path - card*backSlope/once)
@@ -96,30 +79,4 @@ func (l LiquidLayer) OpticalDepth(reflectance, card float64) (float64, error) {
 	return fallingRoot(reflectance, 0, deepest, 0, func(depth float64) (float64, float64) {
 		return l.ReflectanceWithSlope(depth, card)
 	}), nil
-}
-
-// returnedRays returns the nodes of the integral F. Below the critical angle it
-// runs over the angle outside, where Fresnel's reflectance is smooth:
-// sin θ cos θ dθ = sin φ cos φ dφ / n². Beyond it, where all is returned, it
-// runs over μ = cos θ = μc s²: sin θ cos θ dθ = -μ dμ = -2 μc² s³ ds. The square
-// crowds nodes where the long ways of grazing light die out.
-func returnedRays(n float64) (rays [2 * returnNodes]ray) {
-	x, w := make([]float64, returnNodes), make([]float64, returnNodes)
-
-	quad.Legendre{}.FixedLocations(x, w, 0, math.Pi/2)
-	for i, phi := range x {
-		sin, cos := math.Sincos(phi)
-		rays[i] = ray{w[i] * 2 * sin * cos * fresnel(n, cos) / (n * n), 1 / refractedCosine(n, cos)}
-	}
-
-	critical := refractedCosine(n, 0)
-	if critical == 0 {
-		return rays
-	}
-	quad.Legendre{}.FixedLocations(x, w, 0, 1)
-	for i, s := range x {
-		mu := critical * s * s
-		rays[returnNodes+i] = ray{w[i] * 4 * critical * critical * s * s * s, 1 / mu}
-	}
-	return rays
 }
