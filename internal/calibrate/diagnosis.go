@@ -3,7 +3,6 @@ package calibrate
 import (
 	"math"
 
-	"setshade/internal/optics"
 	"setshade/internal/spectrum"
 )
 
@@ -30,9 +29,9 @@ const suspectBelow = 0.1
 
 func (d drop) judge(predicted spectrum.Lab) DropFit {
 	_, s := d.residual(predicted)
-	got := d.sample.Colour.Lab
+	got := d.colour
 	fit := DropFit{
-		ID: d.sample.ID, Predicted: predicted, DE00: spectrum.DE00(predicted, got),
+		ID: d.id, Predicted: predicted, DE00: spectrum.DE00(predicted, got),
 		Trust: math.Min(1, trust(s)),
 	}
 	if fit.Trust < suspectBelow {
@@ -58,20 +57,23 @@ func suspicion(predicted, got spectrum.Lab) string {
 	}
 }
 
-// LeaveOneOut fits once more without each drop in turn, weights as chosen, and
-// notes how far the drop then lies from its prediction. The samples are those
-// the model was learned from. Progress is called before each fit, if not nil.
+// LeaveOneOut fits once more without each set drop in turn, weights as chosen,
+// and notes how far the drop then lies from its prediction; liquid drops are
+// not what is predicted. The samples are those the model was learned from.
+// Progress is called before each fit, if not nil.
 func (m *Model) LeaveOneOut(samples []Sample, progress func(done, of int)) {
-	chosen := weights{m.Smoothness, m.NoiseDE00}
-	whole := newProblem(samples, m.Dyes, optics.SurfaceOf(m.RefractiveIndex), chosen)
+	whole := newProblem(samples, m.layout, m.media, m.weights())
 	for i, d := range whole.drops {
+		if samples[i].isLiquid() {
+			continue
+		}
 		if progress != nil {
 			progress(i, len(whole.drops))
 		}
 		rest := whole
 		rest.drops = append(append([]drop(nil), whole.drops[:i]...), whole.drops[i+1:]...)
 		theta := rest.descend(m.theta).theta
-		miss := spectrum.DE00(rest.labOf(theta, d), d.sample.Colour.Lab)
+		miss := spectrum.DE00(rest.labOf(theta, d), d.colour)
 		m.Drops[i].LeftOutDE00 = &miss
 	}
 }

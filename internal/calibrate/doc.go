@@ -9,9 +9,17 @@
 //	K/S(λ) = A (A / 0.3)^(q - 1)
 //
 // where c is the dose in g of dye per kg of undyed wax. The unknowns are, for
-// the wax, log A₀(λ), the scattering thickness S·X of a drop, the gain of the
-// light at the surface, and the bend q; for every dye d, log k_d(λ) at its
-// reference dose and an exponent p_d.
+// the wax, log A₀(λ), the scattering thickness S·X of a drop and the slope h with
+// which it falls over the wavelengths, the gain of the light at the surface, and
+// the bend q; for every dye d, log k_d(λ) at its reference dose and an exponent
+// p_d. What no drop touches is no unknown:
+//
+//   - Pigments and micas also scatter, s_d(λ) (c_d / ref_d)^p_d over the wax's
+//     own; then K/S is that of A/σ and S·X is multiplied by σ, with σ one plus
+//     all that is added (two constants: Duncan 1940, Proc. Phys. Soc. 52:390).
+//   - Liquid drops are clear: their optical depth is a scale times A, each part
+//     of it times a ratio of its own between liquid and set.
+//   - Of several cards, each has drops a little thicker or thinner than usual.
 //
 // The bend is there because Kubelka and Munk's K/S is not proportional to the
 // absorption of a real scattering layer (Star, Marijnissen and van Gemert 1988,
@@ -21,10 +29,11 @@
 // The gain is there because light from a window does not fall in from all
 // sides alike.
 //
-// A drop is a film of that K/S over its card (optics.Film), seen through the
-// wax's surface (optics.Surface). The curves are cubic B-splines with a second-difference
-// penalty (Eilers and Marx 1996, "Flexible smoothing with B-splines and
-// penalties", Statist. Sci. 11:89).
+// A set drop is a film of that K/S over its card, or over the black bar
+// (optics.Film), a liquid one a clear layer (optics.LiquidLayer), seen through the
+// wax's surface (optics.Surface). The curves are cubic B-splines with a
+// second-difference penalty (Eilers and Marx 1996, "Flexible smoothing with
+// B-splines and penalties", Statist. Sci. 11:89).
 //
 // All drops of a wax are fitted together by maximum a posteriori, with a
 // Student-t loss so that one mislabelled drop cannot wreck a dye (Lange,
@@ -33,6 +42,19 @@
 // evidence, in Laplace's approximation (MacKay 1992, Neural Comput. 4:415),
 // not by hand. The same approximation gives the covariance that every
 // predicted shade carries.
+//
+// Three things in it are not the fit's own word but were chosen so that 95 %
+// intervals cover, in scenes of radiative transfer: how much sharper a curve may
+// bend than the evidence says (kinks), how far the film's theory is believed from
+// thin to thick (thickDoubt), and what drops over white card alone tell of hiding
+// (hidingDoubt). Learn drops over the black bar, or a thick piece, and the last
+// two hardly matter.
+//
+// What was learned then answers more than shades: how a measured drop changes
+// what is known of a batch (Sight), what a new lot differs by (Lot, WithLot),
+// which drop is worth making next (NextDrops), whether labels were swapped
+// (Swaps), whether a dye is what it was said to be (FormDoubts). Explore keeps
+// draws of the posterior, for doses far from those tested.
 //
 // The package is pure: the same drops give the same model.
 package calibrate

@@ -4,8 +4,6 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/mat"
-
-	"setshade/internal/optics"
 )
 
 // evidence is Laplace's approximation to the log probability of the drops,
@@ -36,22 +34,22 @@ const (
 
 // weigh climbs the evidence over the weights, from those given, one factor at
 // a time, and returns the best weights with the fit that belongs to them.
-func weigh(samples []Sample, dyes []DyeRange, surface optics.Surface, start []float64, w weights) (weights, optimum) {
+func weigh(samples []Sample, l layout, m media, start []float64, w weights) (weights, optimum) {
 	type scored struct {
 		weights
 		optimum
 		evidence float64
 	}
 	try := func(w weights, from []float64) scored {
-		p := newProblem(samples, dyes, surface, w)
-		at := p.descend(from)
+		p := newProblem(samples, l, m, w)
+		at := p.descendTo(from, 1e-4)
 		return scored{w, at, p.evidence(at)}
 	}
 	best := try(w, start)
 	for factor := 4.0; factor >= math.Sqrt2; factor = math.Sqrt(factor) {
 		for improved := true; improved; {
 			improved = false
-			for _, next := range neighbours(best.weights, factor) {
+			for _, next := range neighbours(best.weights, factor, l.liquid()) {
 				if s := try(next, best.theta); s.evidence > best.evidence+1e-3 {
 					best, improved = s, true
 					break
@@ -59,17 +57,22 @@ func weigh(samples []Sample, dyes []DyeRange, surface optics.Surface, start []fl
 			}
 		}
 	}
-	return best.weights, best.optimum
+	return best.weights, newProblem(samples, l, m, best.weights).descend(best.theta)
 }
 
-func neighbours(w weights, factor float64) []weights {
+// neighbours are the weights one factor away; the noise of liquid drops is left
+// alone where there are none.
+func neighbours(w weights, factor float64, liquid bool) []weights {
 	var out []weights
 	for _, f := range []float64{factor, 1 / factor} {
 		if n := w.noise * f; n >= leastNoise && n <= mostNoise {
-			out = append(out, weights{w.smoothness, n})
+			out = append(out, weights{w.smoothness, n, w.liquidNoise})
 		}
 		if s := w.smoothness * f; s >= leastSmoothness && s <= mostSmoothness {
-			out = append(out, weights{s, w.noise})
+			out = append(out, weights{s, w.noise, w.liquidNoise})
+		}
+		if n := w.liquidNoise * f; liquid && n >= leastNoise && n <= mostNoise {
+			out = append(out, weights{w.smoothness, w.noise, n})
 		}
 	}
 	return out

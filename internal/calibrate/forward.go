@@ -7,56 +7,135 @@ import (
 	"setshade/internal/spectrum"
 )
 
-// film is a drop, or a thick piece, as the unknowns see it.
+// film is a piece of wax as the unknowns see it.
 type film struct {
-	parts   []spectrum.Spectrum // absorption A of the wax, then of each dye
+	piece
+	media
+	parts   []spectrum.Spectrum // absorption A of the wax, then of each dye, in this state
 	sum     spectrum.Spectrum   // of the parts
-	ks      spectrum.Spectrum   // K/S = A (A/pivot)^(q-1)
+	scatter []spectrum.Spectrum // of each dye, over that of the wax; nil when it dissolves
+	dense   spectrum.Spectrum   // σ: scattering of all over that of the wax
+	ks      spectrum.Spectrum   // set: K/S = A/σ (A/σ/pivot)^(q-1)
+	depth   spectrum.Spectrum   // set: S·X, +Inf when thick; liquid: optical depth per A
 	bend    float64             // q
-	sx      float64             // +Inf for a thick piece
 	gain    float64             // of the light at the surface
-	backing spectrum.Spectrum
-	surface optics.Surface
 }
 
 // pivot is the absorption that the bend leaves alone, at mid-strength, so that
 // the bend and the levels of the curves do not stand in for each other.
 const pivot = 0.3
 
-func newFilm(theta []float64, mix []ingredient, backing spectrum.Spectrum, surface optics.Surface, thick bool) film {
-	f := film{
-		sx: math.Exp(theta[logSX]), gain: math.Exp(theta[logGain]), bend: theta[bend],
-		backing: backing, surface: surface,
+// logNM is log (λ / 550 nm), over which scattering falls evenly.
+var logNM = spectrum.Sample(func(nm float64) float64 { return math.Log(nm / 550) })
+
+// valueAt is an unknown, or its usual value 0 when it is absent.
+func valueAt(theta []float64, place int) float64 {
+	if place == absent {
+		return 0
 	}
-	if thick {
-		f.sx = math.Inf(1)
+	return theta[place]
+}
+
+func (l layout) film(theta []float64, p piece, m media) film {
+	f := film{piece: p, media: m, bend: theta[bend], gain: math.Exp(theta[logGain])}
+	logDepth, waxRatio := theta[logSX], 0.0
+	if p.liquid {
+		logDepth, waxRatio = valueAt(theta, l.liquidScale), valueAt(theta, l.liquidRatio)
+		f.gain = math.Exp(valueAt(theta, l.liquidGain))
 	}
-	f.parts = append(f.parts, curve(theta[:knots]).Map(math.Exp))
-	for _, in := range mix {
-		f.parts = append(f.parts, absorption(theta[in.at:], in.logDose))
+	f.parts = append(f.parts, curve(theta[:knots]).Map(func(v float64) float64 { return math.Exp(v + waxRatio) }))
+	for _, in := range p.mix {
+		strength := theta[in.at+exponent] * in.logDose
+		f.scatter = append(f.scatter, scattering(theta, in, strength))
+		if p.liquid {
+			strength += valueAt(theta, in.liquidRatio)
+		}
+		f.parts = append(f.parts, absorption(theta[in.at:], strength))
 	}
+	f.dense = spectrum.Flat(1)
 	for _, part := range f.parts {
 		for i := range f.sum {
 			f.sum[i] += part[i]
 		}
 	}
-	f.ks = f.sum.Map(func(a float64) float64 { return a * math.Pow(a/pivot, f.bend-1) })
+	for n, in := range p.mix {
+		if in.scatter != absent {
+			for i := range f.dense {
+				f.dense[i] += f.scatter[n][i]
+			}
+		}
+	}
+	logDepth += valueAt(theta, p.card)
+	for i := range f.ks {
+		ratio := f.sum[i] / f.dense[i]
+		f.ks[i] = ratio * math.Pow(ratio/pivot, f.bend-1)
+		f.depth[i] = math.Exp(logDepth - theta[hidingSlope]*logNM[i])
+		if !p.liquid {
+			f.depth[i] *= f.dense[i]
+		}
+	}
+	if p.thick {
+		f.depth = spectrum.Flat(math.Inf(1))
+	}
 	return f
 }
 
-// absorption is what a dye adds at log (dose / reference dose).
-func absorption(unknowns []float64, logDose float64) spectrum.Spectrum {
-	gain := unknowns[exponent] * logDose
-	return curve(unknowns[:knots]).Map(func(v float64) float64 { return math.Exp(v + gain) })
+// absorption is what a dye adds at a log strength over its reference dose.
+func absorption(unknowns []float64, strength float64) spectrum.Spectrum {
+	return curve(unknowns[:knots]).Map(func(v float64) float64 { return math.Exp(v + strength) })
+}
+
+// scattering is what a dye adds to the scattering, over that of the wax.
+func scattering(theta []float64, in ingredient, strength float64) spectrum.Spectrum {
+	if in.scatter == absent {
+		return spectrum.Spectrum{}
+	}
+	level, slope := theta[in.scatter+scatterLevel], theta[in.scatter+scatterSlope]
+	return logNM.Map(func(x float64) float64 { return math.Exp(level - slope*x + strength) })
 }
 
 // outer is the reflectance factor of the film seen through its surface.
-func (f film) outer() spectrum.Spectrum {
+func (f *film) outer() spectrum.Spectrum {
 	var r spectrum.Spectrum
 	for i := range r {
-		r[i] = f.gain * f.surface.Outside(optics.Film(f.ks[i], f.sx, f.backing[i]))
+		if f.liquid {
+			r[i] = f.gain * f.layer.Reflectance(f.depth[i]*f.sum[i], f.backing[i])
+		} else {
+			r[i] = f.gain * f.surface.Outside(optics.Film(f.ks[i], f.depth[i], f.backing[i]))
+		}
 	}
 	return r
+}
+
+// bandSlopes are the derivatives of the outer reflectance factor in one band.
+type bandSlopes struct {
+	reflectance float64
+	absorbed    float64 // per absorption A
+	depth       float64 // per log depth
+	dense       float64 // per log σ
+	bend        float64
+}
+
+func (f *film) slopes(i int) bandSlopes {
+	if f.liquid {
+		r, slope := f.layer.ReflectanceWithSlope(f.depth[i]*f.sum[i], f.backing[i])
+		slope *= f.gain * f.depth[i]
+		return bandSlopes{reflectance: f.gain * r, absorbed: slope, depth: slope * f.sum[i]}
+	}
+	inner, slope := optics.FilmWithSlope(f.ks[i], f.depth[i], f.backing[i])
+	outer := f.gain * f.surface.OutsideSlope(inner)
+	perLogA := outer * slope.KS * f.bend * f.ks[i]
+	b := bandSlopes{
+		reflectance: f.gain * f.surface.Outside(inner),
+		absorbed:    perLogA / f.sum[i],
+		dense:       -perLogA,
+		bend:        outer * slope.KS * f.ks[i] * math.Log(f.sum[i]/f.dense[i]/pivot),
+	}
+	if !f.thick {
+		b.depth = outer * slope.SX * f.depth[i]
+		b.dense += b.depth
+	}
+	return b
 }
 
 // response is the colour of a film, and how it moves with those unknowns that
@@ -66,18 +145,19 @@ type response struct {
 	lab         spectrum.Lab
 	index       []int        // the unknowns the colour depends on
 	jacobian    [][3]float64 // d(L*, a*, b*) / d unknown, in the order of index
+	// strengths are the derivatives by the log strength of each dye of the mix.
+	strengths [][3]float64
+	// fresh are derivatives by unknowns that no sample touched, each over its
+	// prior's spread.
+	fresh [][3]float64
 }
 
-func (f film) respond(mix []ingredient) response {
+func (l layout) respond(f film) response {
 	var out response
-	var slopeA, slopeSX, slopeBend spectrum.Spectrum // of the outer reflectance factor
-	for i := range f.ks {
-		inner, slope := optics.FilmWithSlope(f.ks[i], f.sx, f.backing[i])
-		out.reflectance[i] = f.gain * f.surface.Outside(inner)
-		outer := f.gain * f.surface.OutsideSlope(inner)
-		slopeA[i] = outer * slope.KS * f.bend * f.ks[i] / f.sum[i]
-		slopeBend[i] = outer * slope.KS * f.ks[i] * math.Log(f.sum[i]/pivot)
-		slopeSX[i] = outer * slope.SX
+	var slopes [spectrum.Bands]bandSlopes
+	for i := range slopes {
+		slopes[i] = f.slopes(i)
+		out.reflectance[i] = slopes[i].reflectance
 	}
 	xyz, white := spectrum.D65.XYZ(out.reflectance), spectrum.D65.White()
 	out.lab = xyz.Lab(white)
@@ -88,35 +168,78 @@ func (f film) respond(mix []ingredient) response {
 	for i := range weighed {
 		weighed[i] = toLab.times(spectrum.D65.Weights(i))
 	}
-	add := func(unknown int, slope func(band int) float64, from, to int) {
-		var d [3]float64
+	sum := func(slope func(band int) float64, from, to int) (d [3]float64) {
 		for i := from; i < to; i++ {
 			s := slope(i)
 			for c := range d {
 				d[c] += weighed[i][c] * s
 			}
 		}
+		return d
+	}
+	add := func(unknown int, slope func(band int) float64) {
 		out.index = append(out.index, unknown)
-		out.jacobian = append(out.jacobian, d)
+		out.jacobian = append(out.jacobian, sum(slope, 0, spectrum.Bands))
+	}
+	// addOr adds an unknown that may be absent, with its prior's spread.
+	addOr := func(unknown int, spread float64, slope func(band int) float64) {
+		if unknown != absent {
+			add(unknown, slope)
+			return
+		}
+		out.fresh = append(out.fresh, scaled(sum(slope, 0, spectrum.Bands), spread))
 	}
 	addCurve := func(at int, part *spectrum.Spectrum) {
 		for j := range knots {
-			add(at+j, func(i int) float64 { return slopeA[i] * part[i] * basis[i][j] }, support[j][0], support[j][1])
+			out.index = append(out.index, at+j)
+			out.jacobian = append(out.jacobian,
+				sum(func(i int) float64 { return slopes[i].absorbed * part[i] * basis[i][j] }, support[j][0], support[j][1]))
 		}
 	}
-	addCurve(0, &f.parts[0])
-	if !math.IsInf(f.sx, 1) {
-		add(logSX, func(i int) float64 { return slopeSX[i] * f.sx }, 0, spectrum.Bands)
+	byDepth := func(i int) float64 { return slopes[i].depth }
+	byGain := func(i int) float64 { return slopes[i].reflectance }
+	byPart := func(n int) func(int) float64 {
+		return func(i int) float64 { return slopes[i].absorbed * f.parts[n][i] }
 	}
-	add(logGain, func(i int) float64 { return out.reflectance[i] }, 0, spectrum.Bands)
-	add(bend, func(i int) float64 { return slopeBend[i] }, 0, spectrum.Bands)
-	for n, in := range mix {
-		part := &f.parts[1+n]
-		addCurve(in.at, part)
-		add(in.at+exponent, func(i int) float64 { return slopeA[i] * part[i] * in.logDose }, 0, spectrum.Bands)
+
+	addCurve(0, &f.parts[0])
+	if f.liquid {
+		add(l.liquidScale, byDepth)
+		add(l.liquidGain, byGain)
+		add(l.liquidRatio, byPart(0))
+	} else {
+		if !f.thick {
+			add(logSX, byDepth)
+		}
+		add(logGain, byGain)
+		add(bend, func(i int) float64 { return slopes[i].bend })
+	}
+	if !f.thick {
+		add(hidingSlope, func(i int) float64 { return -logNM[i] * slopes[i].depth })
+		addOr(f.card, cardSpread, byDepth)
+	}
+	for n, in := range f.mix {
+		addCurve(in.at, &f.parts[1+n])
+		byStrength := byPart(1 + n)
+		if in.scatter != absent && !f.liquid {
+			byScatter := func(i int) float64 { return slopes[i].dense * f.scatter[n][i] / f.dense[i] }
+			add(in.scatter+scatterLevel, byScatter)
+			add(in.scatter+scatterSlope, func(i int) float64 { return -logNM[i] * byScatter(i) })
+			byAbsorption := byStrength
+			byStrength = func(i int) float64 { return byAbsorption(i) + byScatter(i) }
+		}
+		strength := sum(byStrength, 0, spectrum.Bands)
+		out.strengths = append(out.strengths, strength)
+		out.index = append(out.index, in.at+exponent)
+		out.jacobian = append(out.jacobian, scaled(strength, in.logDose))
+		if f.liquid {
+			addOr(in.liquidRatio, liquidRatioSpread, byStrength)
+		}
 	}
 	return out
 }
+
+func scaled(v [3]float64, by float64) [3]float64 { return [3]float64{by * v[0], by * v[1], by * v[2]} }
 
 type matrix3 [3][3]float64
 

@@ -1,6 +1,7 @@
 package calibrate
 
 import (
+	"math/rand/v2"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -11,30 +12,63 @@ import (
 	"setshade/internal/wax"
 )
 
-// The Jacobian of the colour against central differences (gonum's diff/fd).
+// The Jacobian of the colour of every kind of piece, with and without a pigment
+// in it, against central differences (gonum's diff/fd).
 func TestRespondSlopes(t *testing.T) {
-	m := shelf("Bracken", "Slate")
-	recipe := wax.Recipe{{Dye: "Bracken", DoseGPerKg: 0.6}, {Dye: "Slate", DoseGPerKg: 2}}
-	mix := ingredients(m.Dyes, recipe)
-	for _, thick := range []bool{false, true} {
-		f := newFilm(m.theta, mix, testCard.Smooth(), testSurface(), thick).respond(mix)
+	dyes := []DyeRange{
+		{Name: "Bracken", ReferenceGPerKg: 1, LiquidDrops: 1}, {Name: "Chalk", ReferenceGPerKg: 2, Scatters: true, LiquidDrops: 1},
+		{Name: "Slate", ReferenceGPerKg: 0.5, LiquidDrops: 1},
+	}
+	l, m := newLayout(dyes, []string{"a", "b"}, true), mediaOf(1.44)
+	theta := newPrior(l, 1).mean
+	random := rand.New(rand.NewPCG(5, 5))
+	for i := range theta {
+		theta[i] += 0.2 * random.NormFloat64()
+	}
+	bar := spectrum.Lab{L: 20, A: 1, B: -1}
+	dissolved := wax.Recipe{{Dye: "Bracken", DoseGPerKg: 0.6}, {Dye: "Slate", DoseGPerKg: 2}}
+	pigmented := wax.Recipe{{Dye: "Bracken", DoseGPerKg: 0.6}, {Dye: "Chalk", DoseGPerKg: 3}}
+	for name, s := range map[string]Sample{
+		"thick": {Recipe: dissolved, Thick: true}, "on card": {Recipe: dissolved, Card: testCard, CardID: "b"},
+		"over the bar": {Recipe: dissolved, Card: bar}, "liquid": {Recipe: dissolved, Card: testCard, State: wax.LiquidState, CardID: "a"},
+		"pigment, thick": {Recipe: pigmented, Thick: true}, "pigment over the bar": {Recipe: pigmented, Card: bar, CardID: "b"},
+		"pigment, liquid": {Recipe: pigmented, Card: testCard, State: wax.LiquidState},
+	} {
+		p := l.pieceOf(s)
+		f := l.respond(l.film(theta, p, m))
 		for coordinate := range 3 {
 			slope := fd.Gradient(nil, func(theta []float64) float64 {
-				film := newFilm(theta, mix, testCard.Smooth(), testSurface(), thick)
+				film := l.film(theta, p, m)
 				return spectrum.D65.Lab(film.outer()).Vector()[coordinate]
-			}, m.theta, &fd.Settings{Formula: fd.Central, Step: 1e-5})
+			}, theta, &fd.Settings{Formula: fd.Central, Step: 1e-5})
 			seen := map[int]bool{}
 			for i, unknown := range f.index {
+				require.False(t, seen[unknown], "unknown %d twice", unknown)
 				seen[unknown] = true
-				assert.InDelta(t, slope[unknown], f.jacobian[i][coordinate], 1e-5, "unknown %d, thick %v", unknown, thick)
+				assert.InDelta(t, slope[unknown], f.jacobian[i][coordinate], 1e-5, "unknown %d, %s", unknown, name)
 			}
 			for unknown, v := range slope {
 				if !seen[unknown] {
-					require.Zero(t, v, "unknown %d is not in the Jacobian but moves the colour", unknown)
+					require.Zero(t, v, "unknown %d is not in the Jacobian but moves the colour, %s", unknown, name)
 				}
 			}
 		}
 	}
+}
+
+// What no sample touches is no unknown: one card of set drops has those of the
+// wax and of its dyes, and no more.
+func TestUntouchedUnknownsAreNotThere(t *testing.T) {
+	samples := []Sample{
+		{CardID: "a"}, {Recipe: wax.Recipe{{Dye: "Slate", DoseGPerKg: 1}}, CardID: "a"},
+		{Recipe: wax.Recipe{{Dye: "Bracken", DoseGPerKg: 1}}, CardID: "a"},
+	}
+	size := func(samples []Sample) int { return layoutOf(samples, rangesOf(samples, nil)).size }
+	assert.Equal(t, waxUnknowns+2*dyeUnknowns, size(samples))
+	samples[0].CardID = "b"
+	assert.Equal(t, waxUnknowns+2*dyeUnknowns+2, size(samples), "how much thicker each of two cards is")
+	samples[1].State = wax.LiquidState
+	assert.Equal(t, waxUnknowns+2*dyeUnknowns+2+3+1, size(samples), "the liquid wax, and the ratio of Slate alone")
 }
 
 // Uniform B-splines add up to one everywhere (de Boor 1978, ch. IX, eq. 36:

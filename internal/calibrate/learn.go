@@ -3,24 +3,38 @@ package calibrate
 import (
 	"errors"
 	"fmt"
+	"slices"
 
-	"setshade/internal/optics"
 	"setshade/internal/wax"
 
 	"gonum.org/v1/gonum/mat"
 )
 
 // ErrNothingToLearn is returned when no drop shows a dye.
-var ErrNothingToLearn = errors.New("there is no set drop with dye to learn from")
+var ErrNothingToLearn = errors.New("there is no drop with dye to learn from")
 
 // firstGuess is where the search for the weights begins.
-var firstGuess = weights{smoothness: 2, noise: 0.3}
+var firstGuess = weights{smoothness: 2, noise: 0.3, liquidNoise: 0.6}
+
+// Option is something known beforehand of a shelf.
+type Option func(*known)
+
+type known struct{ forms map[string]wax.Form }
+
+// WithForms tells the forms of dyes by name: pigments and micas are learned as
+// particles, which absorb and scatter; all others, and those not told, as
+// dissolved.
+func WithForms(forms map[string]wax.Form) Option { return func(k *known) { k.forms = forms } }
 
 // Learn fits the wax and every dye in the samples together. It needs at least
 // one dyed drop; undyed drops sharpen the wax. More doses of a dye sharpen its
 // curve: with one drop the answer still comes, with a wide interval.
-func Learn(w wax.Wax, samples []Sample) (*Model, error) {
-	dyes := rangesOf(samples)
+func Learn(w wax.Wax, samples []Sample, options ...Option) (*Model, error) {
+	var k known
+	for _, o := range options {
+		o(&k)
+	}
+	dyes := rangesOf(samples, k.forms)
 	if len(dyes) == 0 {
 		return nil, ErrNothingToLearn
 	}
@@ -29,37 +43,44 @@ func Learn(w wax.Wax, samples []Sample) (*Model, error) {
 			return nil, fmt.Errorf("cannot learn: %w", err)
 		}
 	}
-	surface := optics.SurfaceOf(w.RefractiveIndex)
-	start := firstFit(samples, dyes, surface)
-	chosen, at := weigh(samples, dyes, surface, start, firstGuess)
-	return newModel(w, dyes, samples, chosen, at)
+	m, l := mediaOf(w.RefractiveIndex), layoutOf(samples, dyes)
+	start := firstFit(samples, l, m)
+	chosen, at := weigh(samples, l, m, start, firstGuess)
+	return newModel(w, samples, l, m, chosen, at)
 }
 
 // firstFit fits the wax by its undyed drops, then each dye by its pure drops,
 // several starts each, and returns the unknowns put together.
-func firstFit(samples []Sample, dyes []DyeRange, surface optics.Surface) []float64 {
+func firstFit(samples []Sample, l layout, m media) []float64 {
 	undyed := pureSamples(samples, "")
-	theta := newPrior(len(dyes), firstGuess.smoothness).mean
-	base := newProblem(undyed, nil, surface, firstGuess).descend(theta[:waxUnknowns])
-	copy(theta, base.theta)
+	theta := newPrior(l, firstGuess.smoothness).mean
+	bare := newLayout(nil, nil, l.liquid())
+	base := newProblem(undyed, bare, m, firstGuess).descend(newPrior(bare, firstGuess.smoothness).mean)
+	copy(theta, base.theta[:waxUnknowns])
 
 	var waxKS [3]float64
 	for _, s := range undyed {
-		for c, v := range channelKS(s, surface) {
+		for c, v := range channelKS(s, m) {
 			waxKS[c] += v / float64(len(undyed))
 		}
 	}
-	for d, dye := range dyes {
+	for d, dye := range l.ranges {
 		pure := append(pureSamples(samples, dye.Name), undyed...)
-		alone := newProblem(pure, dyes[d:d+1], surface, firstGuess)
+		alone := newProblem(pure, newLayout(l.ranges[d:d+1], nil, l.liquid()), m, firstGuess)
+		from := append([]float64(nil), alone.prior.mean...)
+		copy(from, base.theta[:waxUnknowns])
 		var best optimum
-		for i, s := range starts(samples, dye, waxKS, surface) {
-			from := append(append([]float64(nil), base.theta...), s...)
+		for i, s := range starts(samples, dye, waxKS, m) {
+			copy(from[alone.dyes[0].at:], s)
 			if at := alone.descend(from); i == 0 || at.cost < best.cost {
 				best = at
 			}
 		}
-		copy(theta[offset(d):], best.theta[waxUnknowns:])
+		from = best.theta[alone.dyes[0].at:]
+		copy(theta[l.dyes[d].at:], from[:dyeUnknowns])
+		if to := l.dyes[d].scatter; to != absent {
+			copy(theta[to:to+scatterUnknowns], best.theta[alone.dyes[0].scatter:])
+		}
 	}
 	return theta
 }
@@ -78,17 +99,18 @@ func pureSamples(samples []Sample, dye string) []Sample {
 }
 
 // newModel takes the covariance at the optimum and judges every drop.
-func newModel(w wax.Wax, dyes []DyeRange, samples []Sample, chosen weights, at optimum) (*Model, error) {
-	surface := optics.SurfaceOf(w.RefractiveIndex)
-	p := newProblem(samples, dyes, surface, chosen)
-	_, hessian := p.normal(at.theta)
+func newModel(w wax.Wax, samples []Sample, l layout, media media, chosen weights, at optimum) (*Model, error) {
+	p := newProblem(samples, l, media, chosen)
+	_, hessian := newProblem(samples, l, media, chosen.doubted()).normal(at.theta)
 	var chol mat.Cholesky
 	if !chol.Factorize(hessian) {
 		return nil, errors.New("the drops leave the fit without a unique answer; record more doses")
 	}
 	m := &Model{
-		Wax: w.Name, RefractiveIndex: w.RefractiveIndex, Dyes: dyes,
-		Smoothness: chosen.smoothness, NoiseDE00: chosen.noise, Converged: at.converged,
+		Wax: w.Name, RefractiveIndex: w.RefractiveIndex, Dyes: l.ranges,
+		Smoothness: chosen.smoothness, NoiseDE00: chosen.noise, LiquidNoiseDE00: chosen.liquidNoise,
+		Converged: at.converged,
+		layout:    l, media: media, usualCard: usualCard(samples), seenThick: slices.ContainsFunc(samples, func(s Sample) bool { return s.Thick }),
 		theta: at.theta, covariance: mat.NewSymDense(len(at.theta), nil),
 	}
 	if err := chol.InverseTo(m.covariance); err != nil {
@@ -98,8 +120,33 @@ func newModel(w wax.Wax, dyes []DyeRange, samples []Sample, chosen weights, at o
 		}
 		m.Converged = false
 	}
+	if !seenDark(samples) {
+		m.doubtHiding()
+	}
 	for _, d := range p.drops {
 		m.Drops = append(m.Drops, d.judge(p.labOf(at.theta, d)))
 	}
 	return m, nil
+}
+
+// hidingDoubt is how little drops over white card alone tell of log S·X, as a
+// standard deviation: they seem to tell more, but only as far as the film's
+// theory holds for the last per cent of the light. Chosen by the coverage of
+// thick pieces, learned from thin drops, in scenes of radiative transfer.
+const hidingDoubt = 0.5
+
+// doubtHiding widens what is known of log S·X to hidingDoubt, and with it
+// whatever moves with it: with c the column of S·X and v its variance,
+//
+//	Σ += (hidingDoubt² - v) / v² · c cᵀ
+func (m *Model) doubtHiding() {
+	v := m.covariance.At(logSX, logSX)
+	if v >= hidingDoubt*hidingDoubt {
+		return
+	}
+	c := mat.NewVecDense(m.layout.size, nil)
+	for i := range m.layout.size {
+		c.SetVec(i, m.covariance.At(i, logSX))
+	}
+	m.covariance.SymRankOne(m.covariance, (hidingDoubt*hidingDoubt-v)/(v*v), c)
 }

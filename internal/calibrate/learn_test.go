@@ -2,6 +2,7 @@ package calibrate
 
 import (
 	"encoding/json"
+	"fmt"
 	"math/rand/v2"
 	"testing"
 
@@ -100,6 +101,38 @@ func TestSavedModelPredictsTheSame(t *testing.T) {
 	}
 }
 
+// A model of every kind of unknown at once is saved whole.
+func TestSavedModelKeepsItsLayout(t *testing.T) {
+	_, _, samples := learnedShelf(t, 0.1, "Bracken", "Slate")
+	for i := range samples {
+		samples[i].CardID = []string{"a", "b"}[i%2]
+	}
+	bar, liquid, piece := samples[1], samples[2], samples[3]
+	bar.Card = spectrum.Lab{L: 25}
+	liquid.State, liquid.CardID = wax.LiquidState, "c"
+	piece.Thick = true
+	all := append(samples, bar, liquid, piece)
+	learned, err := Learn(testWax, all, WithForms(map[string]wax.Form{"Slate": wax.Mica}))
+	require.NoError(t, err)
+	require.True(t, learned.Converged)
+	require.Len(t, learned.Drops, len(all))
+	data, err := json.Marshal(learned)
+	require.NoError(t, err)
+	var again Model
+	require.NoError(t, json.Unmarshal(data, &again))
+	for _, view := range []View{{Thick: true}, {Card: testCard}, {Card: spectrum.Lab{L: 25}}, {Liquid: true, Card: testCard}} {
+		recipe := wax.Recipe{{Dye: "Bracken", DoseGPerKg: 1}, {Dye: "Slate", DoseGPerKg: 0.3}}
+		if view.Liquid {
+			recipe = recipe[:1]
+		}
+		want, err := learned.Predict(recipe, view)
+		require.NoError(t, err)
+		got, err := again.Predict(recipe, view)
+		require.NoError(t, err)
+		assert.Equal(t, want, got)
+	}
+}
+
 func TestLeaveOneOut(t *testing.T) {
 	_, learned, samples := learnedShelf(t, 0.2, "Bracken", "Slate")
 	calls := 0
@@ -119,8 +152,25 @@ func TestLearnRefuses(t *testing.T) {
 	assert.ErrorIs(t, err, ErrUnknownDye)
 }
 
-func BenchmarkLearnSixDyes(b *testing.B) {
-	_, _, samples := learnedShelf(b, 0.2, "Bracken", "Slate", "Madder", "Sorrel", "Foxglove", "Tide")
+var sixDyes = []string{"Bracken", "Slate", "Madder", "Sorrel", "Foxglove", "Tide"}
+
+func BenchmarkLearnSixDyes(b *testing.B) { benchmarkLearn(b, sixDyes) }
+
+func BenchmarkLearnFortyDyes(b *testing.B) {
+	var names []string
+	for i := range 40 {
+		names = append(names, fmt.Sprintf("Dye %02d", i))
+	}
+	benchmarkLearn(b, names)
+}
+
+func benchmarkLearn(b *testing.B, names []string) {
+	random := rand.New(rand.NewPCG(7, 7))
+	truth := shelf(names...)
+	samples := truth.ladder("", []float64{0}, 0.2, random)
+	for _, n := range names {
+		samples = append(samples, truth.ladder(n, []float64{0.25, 0.7, 1.6, 4}, 0.2, random)...)
+	}
 	for b.Loop() {
 		if _, err := Learn(testWax, samples); err != nil {
 			b.Fatal(err)
@@ -135,5 +185,23 @@ func BenchmarkPredict(b *testing.B) {
 		if _, err := learned.Predict(recipe, View{Thick: true}); err != nil {
 			b.Fatal(err)
 		}
+	}
+}
+
+func BenchmarkFourHundredDraws(b *testing.B) {
+	_, learned, samples := learnedShelf(b, 0.2, "Bracken", "Slate")
+	learned.Explore(samples, 60, 1)
+	recipe := wax.Recipe{{Dye: "Bracken", DoseGPerKg: 1}, {Dye: "Slate", DoseGPerKg: 0.3}}
+	for b.Loop() {
+		if _, err := learned.Draws(recipe, View{Thick: true}, 400, 1); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkExploreSixDyes(b *testing.B) {
+	_, learned, samples := learnedShelf(b, 0.2, sixDyes...)
+	for b.Loop() {
+		learned.Explore(samples, 60, 1)
 	}
 }

@@ -1,12 +1,13 @@
 package calibrate
 
 import (
+	"errors"
 	"fmt"
+	"math"
 	"strings"
 
 	"gonum.org/v1/gonum/mat"
 
-	"setshade/internal/optics"
 	"setshade/internal/spectrum"
 	"setshade/internal/wax"
 )
@@ -17,17 +18,23 @@ type Model struct {
 	RefractiveIndex float64
 	// Dyes are the learned dyes in order of name, with the doses tested.
 	Dyes []DyeRange
-	// Smoothness and NoiseDE00 are the two weights the evidence chose; the
-	// noise is what drops miss by beyond their measured error, in dE00.
-	Smoothness, NoiseDE00 float64
+	// Smoothness and the two noises are the weights the evidence chose; a noise
+	// is what set, or liquid, drops miss by beyond their measured error, in dE00.
+	// That of liquid drops means nothing while KnowsLiquid is false.
+	Smoothness, NoiseDE00, LiquidNoiseDE00 float64
 	// Converged is false when the descent stopped early or the answer is
 	// ill-conditioned: then believe the intervals less.
 	Converged bool
 	// Drops tells how each drop fits, in the order of the samples.
 	Drops []DropFit
 
+	layout     layout
+	media      media
+	usualCard  spectrum.Lab // under most set drops
+	seenThick  bool         // whether a thick piece was among the samples
 	theta      []float64
 	covariance *mat.SymDense
+	ensemble   [][]float64 // draws of the unknowns, when explored
 }
 
 // View says which piece of wax a colour is asked of.
@@ -35,9 +42,20 @@ type View struct {
 	// Thick asks for a piece so thick that nothing shows through; otherwise
 	// for a test drop on card.
 	Thick bool
-	// Card is the bare card under a drop; not used when Thick.
+	// Card is what a drop lies on, bare: card, or the black bar. Not used when
+	// Thick.
 	Card spectrum.Lab
+	// Liquid asks for a drop before it sets; not together with Thick.
+	Liquid bool
 }
+
+func (m *Model) weights() weights {
+	return weights{m.Smoothness, m.NoiseDE00, m.LiquidNoiseDE00}
+}
+
+// KnowsLiquid reports whether liquid drops were learned from, so that a view of
+// liquid drops can be answered.
+func (m *Model) KnowsLiquid() bool { return m.layout.liquid() }
 
 // Prediction is the colour a recipe will have once set.
 type Prediction struct {
@@ -49,43 +67,89 @@ type Prediction struct {
 }
 
 // ErrUnknownDye is wrapped by errors that name a dye no drop has shown.
-var ErrUnknownDye = fmt.Errorf("this dye has not been learned")
+var ErrUnknownDye = errors.New("this dye has not been learned")
+
+// ErrNoLiquid is returned when a liquid drop is asked of a model that has seen
+// none, or a thick piece of liquid wax.
+var ErrNoLiquid = errors.New("no liquid drop of this wax has been learned; photograph a card of drops while they are liquid, and again when set, and learn both")
+
+// ErrMurky is wrapped by errors about liquid wax with particles in it.
+var ErrMurky = errors.New("liquid wax with a pigment or mica in it is not clear, so a liquid drop of it tells nothing; let it set")
 
 // Predict returns the colour of a recipe with its covariance, to first order:
 //
-//	Cov = J Σ Jᵀ + C
+//	Cov = J Σ Jᵀ + F Fᵀ + C
 //
 // with J the derivative of the colour, Σ the posterior covariance of the
-// unknowns and C the spread of drops. A recipe with a dye that has not been
-// learned is an error that wraps ErrUnknownDye.
+// unknowns, F the derivative by what no drop has shown (how much thicker the
+// drops of the next card are, a dye's ratio of liquid to set) times its usual
+// spread, and C the spread of drops. A recipe with a dye that has not been
+// learned is an error that wraps ErrUnknownDye, a liquid view of a model that
+// knows none is ErrNoLiquid.
 func (m *Model) Predict(recipe wax.Recipe, view View) (Prediction, error) {
 	f, err := m.respond(recipe, view)
 	if err != nil {
 		return Prediction{}, err
 	}
-	p := Prediction{Reflectance: f.reflectance, Lab: f.lab}
-	spread := errorCovariance(spectrum.Measured{Lab: f.lab}, m.NoiseDE00)
-	for r := range 3 {
-		for c := range 3 {
-			p.Cov[r][c] = spread.At(r, c)
-		}
-	}
+	return Prediction{Reflectance: f.reflectance, Lab: f.lab, Cov: m.spread(recipe, f, view)}, nil
+}
+
+// spread is the covariance of a predicted colour.
+func (m *Model) spread(recipe wax.Recipe, f response, view View) (cov [3][3]float64) {
+	cov = m.dropSpread(recipe, f, view)
 	for i, a := range f.index {
 		for k, b := range f.index {
 			v := m.covariance.At(a, b)
 			for r := range 3 {
 				for c := range 3 {
-					p.Cov[r][c] += f.jacobian[i][r] * v * f.jacobian[k][c]
+					cov[r][c] += f.jacobian[i][r] * v * f.jacobian[k][c]
 				}
 			}
 		}
 	}
-	return p, nil
+	return cov
+}
+
+// dropSpread is the part of the covariance that no knowledge of the dyes takes
+// away: F Fᵀ + C of Predict.
+func (m *Model) dropSpread(recipe wax.Recipe, f response, view View) (cov [3][3]float64) {
+	noise := m.NoiseDE00
+	switch {
+	case view.Liquid:
+		noise = m.LiquidNoiseDE00
+	case view.Thick:
+		noise = math.Hypot(noise, thickDoubt*m.stepFromDrop(recipe, f.lab))
+	}
+	drops := errorCovariance(spectrum.Measured{Lab: f.lab}, noise)
+	for r := range 3 {
+		for c := range 3 {
+			cov[r][c] = drops.At(r, c)
+			for _, d := range f.fresh {
+				cov[r][c] += d[r] * d[c]
+			}
+		}
+	}
+	return cov
+}
+
+// thickDoubt is the share of the step from a drop on its card to a thick piece
+// that the film's theory may be wrong by when no thick piece has been learned:
+// its light is even in all directions, that of a real thin drop is not. Chosen
+// by the coverage of thick pieces in scenes of radiative transfer.
+const thickDoubt = 0.3
+
+// stepFromDrop is how far a thick piece is from a drop on the usual card.
+func (m *Model) stepFromDrop(recipe wax.Recipe, thick spectrum.Lab) float64 {
+	if m.seenThick {
+		return 0
+	}
+	f := m.film(recipe, View{Card: m.usualCard})
+	return spectrum.DE00(thick, spectrum.D65.Lab(f.outer()))
 }
 
 // Lab returns the colour of a recipe alone, without its covariance.
 func (m *Model) Lab(recipe wax.Recipe, view View) (spectrum.Lab, error) {
-	if err := m.knows(recipe); err != nil {
+	if err := m.answers(recipe, view); err != nil {
 		return spectrum.Lab{}, err
 	}
 	f := m.film(recipe, view)
@@ -105,7 +169,7 @@ func (m *Model) AbsorptionOf(dye string) (spectrum.Spectrum, error) {
 	if err := m.knows(wax.Recipe{{Dye: dye, DoseGPerKg: 1}}); err != nil {
 		return spectrum.Spectrum{}, err
 	}
-	return absorption(m.theta[offset(dyeAt(m.Dyes, dye)):], 0), nil
+	return absorption(m.theta[m.layout.dyes[dyeAt(m.Dyes, dye)].at:], 0), nil
 }
 
 func (m *Model) knows(recipe wax.Recipe) error {
@@ -121,14 +185,35 @@ func (m *Model) knows(recipe wax.Recipe) error {
 	return nil
 }
 
+func (m *Model) answers(recipe wax.Recipe, view View) error {
+	if view.Liquid && (view.Thick || !m.KnowsLiquid()) {
+		return ErrNoLiquid
+	}
+	if err := m.knows(recipe); err != nil {
+		return err
+	}
+	for _, p := range recipe {
+		if view.Liquid && m.Dyes[dyeAt(m.Dyes, p.Dye)].Scatters {
+			return fmt.Errorf("%s: %w", p.Dye, ErrMurky)
+		}
+	}
+	return nil
+}
+
+func (m *Model) pieceOf(recipe wax.Recipe, view View) piece {
+	return piece{
+		mix: m.layout.ingredients(recipe), liquid: view.Liquid, thick: view.Thick,
+		backing: backingOf(view.Card), card: absent,
+	}
+}
+
 func (m *Model) film(recipe wax.Recipe, view View) film {
-	return newFilm(m.theta, ingredients(m.Dyes, recipe), view.Card.Smooth(), optics.SurfaceOf(m.RefractiveIndex), view.Thick)
+	return m.layout.film(m.theta, m.pieceOf(recipe, view), m.media)
 }
 
 func (m *Model) respond(recipe wax.Recipe, view View) (response, error) {
-	if err := m.knows(recipe); err != nil {
+	if err := m.answers(recipe, view); err != nil {
 		return response{}, err
 	}
-	mix := ingredients(m.Dyes, recipe)
-	return m.film(recipe, view).respond(mix), nil
+	return m.layout.respond(m.film(recipe, view)), nil
 }

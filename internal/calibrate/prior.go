@@ -21,6 +21,23 @@ const (
 	bendLevel, bendSpread = 1.0, 0.15
 	// The exponent of a dye: proportional, unless its drops alone say otherwise.
 	exponentLevel, exponentSpread = 1.0, 0.05
+	// Scattering falls as λ^-h; h of fine crystals is near 1, of coarse ones
+	// near 0.
+	hidingSlopeLevel, hidingSlopeSpread = 0.6, 0.4
+	// log of a card's drops' thickness over that of usual drops.
+	cardSpread = 0.05
+	// log of the optical depth of a liquid drop per absorption: a drop of
+	// S·X = 12 has 12/2 when set, and spreads a little as a liquid.
+	liquidScaleLevel, liquidScaleSpread = 1.6, 0.8
+	// log of the gain at the surface of a liquid drop, whose passage at 45° the
+	// liquid layer already counts.
+	liquidGainSpread = 0.02
+	// log of absorption when liquid over that when set, of the wax and of a dye.
+	waxRatioSpread, liquidRatioSpread = 0.3, 0.15
+	// A pigment's scattering at its reference dose, log over that of the wax,
+	// and how much faster than the wax's it falls.
+	scatterLevelMean, scatterLevelSpread = -2.5, 1.5
+	scatterSlopeSpread                   = 0.5
 )
 
 // prior is the Gaussian prior of the unknowns: its mean and its precision,
@@ -31,24 +48,38 @@ type prior struct {
 	logDet    float64 // of the precision
 }
 
-// newPrior builds the prior for so many dyes. The smoothness is the precision
-// of the second differences of a curve's coefficients.
-func newPrior(dyes int, smoothness float64) prior {
-	n := count(dyes)
-	p := prior{mean: make([]float64, n), precision: mat.NewSymDense(n, nil)}
+// newPrior builds the prior of a layout. The smoothness is the precision of the
+// second differences of a curve's coefficients.
+func newPrior(l layout, smoothness float64) prior {
+	p := prior{mean: make([]float64, l.size), precision: mat.NewSymDense(l.size, nil)}
 	p.curve(0, waxLevel, smoothness)
 	p.single(logSX, sxLevel, sxSpread)
 	p.single(logGain, gainLevel, gainSpread)
 	p.single(bend, bendLevel, bendSpread)
-	for d := range dyes {
-		at := offset(d)
-		p.curve(at, dyeLevel, smoothness)
-		p.single(at+exponent, exponentLevel, exponentSpread)
+	p.single(hidingSlope, hidingSlopeLevel, hidingSlopeSpread)
+	p.single(l.liquidScale, liquidScaleLevel, liquidScaleSpread)
+	p.single(l.liquidGain, 0, liquidGainSpread)
+	p.single(l.liquidRatio, 0, waxRatioSpread)
+	for i := range l.cards {
+		p.single(l.cardAt+i, 0, cardSpread)
+	}
+	for _, d := range l.dyes {
+		p.curve(d.at, dyeLevel, smoothness)
+		p.single(d.at+exponent, exponentLevel, exponentSpread)
+		p.single(d.liquidRatio, 0, liquidRatioSpread)
+		if d.scatter != absent {
+			p.single(d.scatter+scatterLevel, scatterLevelMean, scatterLevelSpread)
+			p.single(d.scatter+scatterSlope, 0, scatterSlopeSpread)
+		}
 	}
 	return p
 }
 
+// single sets the prior of one unknown, if there is such.
 func (p *prior) single(at int, level, spread float64) {
+	if at == absent {
+		return
+	}
 	p.mean[at] = level
 	p.precision.SetSym(at, at, 1/(spread*spread))
 	p.logDet -= 2 * math.Log(spread)

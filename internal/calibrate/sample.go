@@ -2,40 +2,74 @@ package calibrate
 
 import (
 	"fmt"
+	"slices"
 
 	"setshade/internal/spectrum"
 	"setshade/internal/wax"
 )
 
-// Sample is one set drop as the fit sees it.
+// Sample is one drop, or one thick piece, as the fit sees it.
 type Sample struct {
 	// ID names the drop in diagnoses; any number that the caller knows it by.
 	ID     int64
 	Recipe wax.Recipe
 	Colour spectrum.Measured
-	// Card is the colour of the bare card under the drop.
+	// State is liquid or set; empty is set.
+	State wax.State
+	// Thick marks a set piece so thick that nothing shows through.
+	Thick bool
+	// Card is the colour of what the drop lies on: the bare card, or the bare
+	// black bar printed on it. Not used when Thick.
 	Card spectrum.Lab
+	// CardID names the card as it was photographed; drops of one card share
+	// how much thicker they are than usual. Empty when not known.
+	CardID string
 }
 
-// SamplesOf takes the swatches a fit may learn from: set drops that are not
-// kept back as checks.
+// SamplesOf takes the swatches a fit may learn from: drops set and liquid that
+// are not kept back as checks.
 func SamplesOf(swatches []wax.Swatch) []Sample {
 	var out []Sample
 	for _, s := range swatches {
-		if s.State == wax.SetState && !s.Check {
-			out = append(out, Sample{ID: s.ID, Recipe: s.Recipe, Colour: s.Colour, Card: s.Card})
+		if !s.Check {
+			out = append(out, Sample{
+				ID: s.ID, Recipe: s.Recipe, Colour: s.Colour, State: s.State, Card: s.Card, CardID: s.Photo.SHA256,
+			})
 		}
 	}
 	return out
 }
 
+func (s Sample) isLiquid() bool { return s.State == wax.LiquidState }
+
 func (s Sample) validate() error {
 	if !s.Colour.Lab.IsFinite() || !s.Card.IsFinite() {
 		return fmt.Errorf("swatch %d has no finite colour", s.ID)
+	}
+	if s.Thick && s.isLiquid() {
+		return fmt.Errorf("swatch %d is a thick piece and liquid at once; liquid wax is read as drops", s.ID)
 	}
 	_, err := wax.NewRecipe(s.Recipe...)
 	if err != nil {
 		return fmt.Errorf("swatch %d: %w", s.ID, err)
 	}
 	return nil
+}
+
+// usualCard is the lightest card that a set drop lies on; of cards as white as
+// each other it does not matter which.
+func usualCard(samples []Sample) spectrum.Lab {
+	var usual spectrum.Lab
+	for _, s := range samples {
+		if !s.isLiquid() && !s.Thick && s.Card.L > usual.L {
+			usual = s.Card
+		}
+	}
+	return usual
+}
+
+// seenDark reports whether a set drop lies on something dark, such as the black
+// bar, so that hiding shows.
+func seenDark(samples []Sample) bool {
+	return slices.ContainsFunc(samples, func(s Sample) bool { return !s.isLiquid() && !s.Thick && s.Card.L < 60 })
 }

@@ -9,25 +9,33 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/mat"
+
+	"setshade/internal/spectrum"
 )
 
 // savedVersion is raised whenever the meaning of the saved numbers changes.
-const savedVersion = 1
+const savedVersion = 2
 
 // saved is the form a model is kept in between learning and predicting. The
 // vectors are base64 of little-endian float64; of the covariance, the upper
 // triangle row by row.
 type saved struct {
-	Version         int        `json:"version"`
-	Wax             string     `json:"wax"`
-	RefractiveIndex float64    `json:"refractive_index"`
-	Dyes            []DyeRange `json:"dyes"`
-	Smoothness      float64    `json:"smoothness"`
-	NoiseDE00       float64    `json:"noise_de00"`
-	Converged       bool       `json:"converged"`
-	Drops           []DropFit  `json:"drops"`
-	Unknowns        string     `json:"unknowns"`
-	Covariance      string     `json:"covariance"`
+	Version         int          `json:"version"`
+	Wax             string       `json:"wax"`
+	RefractiveIndex float64      `json:"refractive_index"`
+	Dyes            []DyeRange   `json:"dyes"`
+	Smoothness      float64      `json:"smoothness"`
+	NoiseDE00       float64      `json:"noise_de00"`
+	Converged       bool         `json:"converged"`
+	Drops           []DropFit    `json:"drops"`
+	LiquidNoiseDE00 float64      `json:"liquid_noise_de00"`
+	Liquid          bool         `json:"liquid"`
+	Cards           []string     `json:"cards,omitempty"`
+	UsualCard       spectrum.Lab `json:"usual_card"`
+	SeenThick       bool         `json:"seen_thick"`
+	Unknowns        string       `json:"unknowns"`
+	Ensemble        []string     `json:"ensemble,omitempty"`
+	Covariance      string       `json:"covariance"`
 }
 
 // ErrSavedModel is wrapped by errors about a saved model that cannot be used;
@@ -42,9 +50,13 @@ func (m *Model) MarshalJSON() ([]byte, error) {
 			upper = append(upper, m.covariance.At(r, c))
 		}
 	}
+	var ensemble []string
+	for _, theta := range m.ensemble {
+		ensemble = append(ensemble, packFloats(theta))
+	}
 	return json.Marshal(saved{
 		savedVersion, m.Wax, m.RefractiveIndex, m.Dyes, m.Smoothness, m.NoiseDE00, m.Converged, m.Drops,
-		packFloats(m.theta), packFloats(upper),
+		m.LiquidNoiseDE00, m.KnowsLiquid(), m.layout.cards, m.usualCard, m.seenThick, packFloats(m.theta), ensemble, packFloats(upper),
 	})
 }
 
@@ -59,14 +71,26 @@ func (m *Model) UnmarshalJSON(data []byte) error {
 	}
 	theta, err1 := unpackFloats(s.Unknowns)
 	upper, err2 := unpackFloats(s.Covariance)
-	n := count(len(s.Dyes))
+	l := newLayout(s.Dyes, s.Cards, s.Liquid)
+	n := l.size
 	if err1 != nil || err2 != nil || len(theta) != n || len(upper) != n*(n+1)/2 {
 		return fmt.Errorf("%w (its numbers do not add up)", ErrSavedModel)
 	}
+	if !(s.RefractiveIndex >= 1.001 && s.RefractiveIndex <= 4) && s.RefractiveIndex != 1 {
+		return fmt.Errorf("%w (a refractive index of %g)", ErrSavedModel, s.RefractiveIndex)
+	}
 	*m = Model{
 		Wax: s.Wax, RefractiveIndex: s.RefractiveIndex, Dyes: s.Dyes, Smoothness: s.Smoothness,
-		NoiseDE00: s.NoiseDE00, Converged: s.Converged, Drops: s.Drops,
+		NoiseDE00: s.NoiseDE00, Converged: s.Converged, Drops: s.Drops, LiquidNoiseDE00: s.LiquidNoiseDE00,
+		layout: l, media: mediaOf(s.RefractiveIndex), usualCard: s.UsualCard, seenThick: s.SeenThick,
 		theta: theta, covariance: mat.NewSymDense(n, nil),
+	}
+	for _, packed := range s.Ensemble {
+		draw, err := unpackFloats(packed)
+		if err != nil || len(draw) != n {
+			return fmt.Errorf("%w (its draws do not add up)", ErrSavedModel)
+		}
+		m.ensemble = append(m.ensemble, draw)
 	}
 	for r := range n {
 		for c := r; c < n; c++ {

@@ -4,7 +4,6 @@ import (
 	"math"
 	"math/rand/v2"
 
-	"setshade/internal/optics"
 	"setshade/internal/spectrum"
 	"setshade/internal/wax"
 )
@@ -23,7 +22,8 @@ func shelf(dyes ...string) *Model {
 	for _, name := range dyes {
 		m.Dyes = append(m.Dyes, DyeRange{Name: name, ReferenceGPerKg: 1, MinGPerKg: 0.2, MaxGPerKg: 4})
 	}
-	m.theta = make([]float64, count(len(dyes)))
+	m.layout, m.media = newLayout(m.Dyes, nil, false), mediaOf(testWax.RefractiveIndex)
+	m.theta = newPrior(m.layout, 1).mean
 	for j := range knots {
 		m.theta[j] = -5 - 0.1*float64(j)
 	}
@@ -31,9 +31,9 @@ func shelf(dyes ...string) *Model {
 	for d := range dyes {
 		peak := float64(2 + 3*d%9)
 		for j := range knots {
-			m.theta[offset(d)+j] = -1 - 0.25*(float64(j)-peak)*(float64(j)-peak)/2
+			m.theta[m.layout.dyes[d].at+j] = -1 - 0.25*(float64(j)-peak)*(float64(j)-peak)/2
 		}
-		m.theta[offset(d)+exponent] = 0.97
+		m.theta[m.layout.dyes[d].at+exponent] = 0.97
 	}
 	return m
 }
@@ -66,5 +66,3 @@ func (m *Model) measure(id int64, recipe wax.Recipe, errorDE00 float64, random *
 	}
 	return Sample{ID: id, Recipe: recipe, Colour: measured, Card: testCard}
 }
-
-func testSurface() optics.Surface { return optics.SurfaceOf(testWax.RefractiveIndex) }

@@ -21,14 +21,17 @@ type optimum struct {
 // Levenberg 1944 and Marquardt 1963 (J. Soc. Ind. Appl. Math. 11:431), with the
 // trust of every drop renewed at every step. It has converged when a step
 // promises to lower the cost by less than 1e-7.
-func (p problem) descend(theta []float64) optimum {
+func (p problem) descend(theta []float64) optimum { return p.descendTo(theta, 1e-7) }
+
+// descendTo is descend that has converged at another promise.
+func (p problem) descendTo(theta []float64, least float64) optimum {
 	at := optimum{theta: append([]float64(nil), theta...), cost: p.cost(theta)}
 	damping := 1e-3
 	for range maxSteps {
 		gradient, hessian := p.normal(at.theta)
 		for {
 			step, promise := dampedStep(gradient, hessian, damping)
-			if promise < 1e-7 {
+			if promise < least {
 				at.converged = true
 				return at
 			}

@@ -13,14 +13,14 @@ var channelNM = [3]float64{610, 545, 450}
 // starts lists where the descent of one dye may begin: the three-channel
 // Kubelka-Munk answer of each of its pure drops, and of their mean, so that
 // one mislabelled drop cannot choose for all.
-func starts(samples []Sample, d DyeRange, waxKS [3]float64, surface optics.Surface) [][]float64 {
+func starts(samples []Sample, d DyeRange, waxKS [3]float64, m media) [][]float64 {
 	var out [][]float64
 	var mean [3]float64
 	for _, s := range samples {
 		if len(s.Recipe) != 1 || s.Recipe[0].Dye != d.Name {
 			continue
 		}
-		levels := channelKS(s, surface)
+		levels := channelKS(s, m)
 		for c := range levels {
 			levels[c] = math.Log(math.Max(levels[c]-waxKS[c], 1e-3)) - math.Log(s.Recipe[0].DoseGPerKg/d.ReferenceGPerKg)
 			mean[c] += levels[c]
@@ -36,12 +36,23 @@ func starts(samples []Sample, d DyeRange, waxKS [3]float64, surface optics.Surfa
 	return append(out, startOf(mean))
 }
 
-// channelKS is the K/S of a drop in red, green and blue, taken as opaque.
-func channelKS(s Sample, surface optics.Surface) [3]float64 {
+// channelKS is the absorption of a drop in red, green and blue: of a set one its
+// K/S, taken as opaque; of a liquid one its optical depth over the usual scale.
+func channelKS(s Sample, m media) [3]float64 {
 	r, g, b := s.Colour.Lab.Linear()
 	var ks [3]float64
 	for c, v := range [3]float64{r, g, b} {
-		inner := surface.Inside(math.Min(math.Max(v, 0.003), 0.95))
+		if s.isLiquid() {
+			const card = 0.88
+			lightest := m.layer.Reflectance(0.002, card)
+			depth, err := m.layer.OpticalDepth(math.Min(math.Max(v, 0.003), lightest), card)
+			if err != nil {
+				panic("calibrate: every reflectance in this range has a depth: " + err.Error())
+			}
+			ks[c] = depth / math.Exp(liquidScaleLevel)
+			continue
+		}
+		inner := m.surface.Inside(math.Min(math.Max(v, 0.003), 0.95))
 		ks[c] = optics.KSOfReflectance(math.Min(math.Max(inner, 0.002), 0.99))
 	}
 	return ks

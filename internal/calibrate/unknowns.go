@@ -1,22 +1,33 @@
 package calibrate
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
 	"setshade/internal/wax"
 )
 
-// The unknowns stand in one vector: first the wax (its curve, then three
-// numbers), then dye after dye (its curve, then its exponent).
+// The unknowns stand in one vector: first the wax (its curve, then single
+// numbers), then dye after dye (its curve, then its exponent), then those that
+// only some shelves have. What no sample touches is not there at all.
 const (
-	waxUnknowns = knots + 3
+	logSX       = knots     // log of S·X of a drop at 550 nm
+	logGain     = knots + 1 // log of the light's gain at the surface
+	bend        = knots + 2 // the bend q of K/S over absorption
+	hidingSlope = knots + 3 // h: scattering falls as λ to the power -h
+	waxUnknowns = knots + 4
+
+	exponent    = knots // place of the exponent within a dye's unknowns
 	dyeUnknowns = knots + 1
 
-	logSX    = knots     // place of log S·X in the vector
-	logGain  = knots + 1 // place of the log of the light's gain at the surface
-	bend     = knots + 2 // place of the bend q of K/S over absorption
-	exponent = knots     // place of the exponent within a dye's unknowns
+	// Of a dye that scatters: log of its scattering over that of the wax at
+	// 550 nm and its reference dose, and how that ratio falls over log λ.
+	scatterLevel, scatterSlope = 0, 1
+	scatterUnknowns            = 2
+
+	// absent is the place of an unknown that no sample touches.
+	absent = -1
 )
 
 // DyeRange says what was tested of a dye.
@@ -28,14 +39,21 @@ type DyeRange struct {
 	MinGPerKg       float64 `json:"min_g_per_kg"`
 	MaxGPerKg       float64 `json:"max_g_per_kg"`
 	Drops           int     `json:"drops"`
+	// LiquidDrops is how many of the drops were liquid.
+	LiquidDrops int `json:"liquid_drops,omitempty"`
+	// Scatters says that it was learned as particles, which absorb and scatter.
+	Scatters bool `json:"scatters,omitempty"`
 }
 
 // rangesOf lists the dyes of the samples in order of name.
-func rangesOf(samples []Sample) []DyeRange {
-	doses := map[string][]float64{}
+func rangesOf(samples []Sample, forms map[string]wax.Form) []DyeRange {
+	doses, liquid := map[string][]float64{}, map[string]int{}
 	for _, s := range samples {
 		for _, p := range s.Recipe {
 			doses[p.Dye] = append(doses[p.Dye], p.DoseGPerKg)
+			if s.isLiquid() {
+				liquid[p.Dye]++
+			}
 		}
 	}
 	var out []DyeRange
@@ -44,23 +62,15 @@ func rangesOf(samples []Sample) []DyeRange {
 		for _, c := range d {
 			sum += math.Log(c)
 		}
+		form, declared := forms[name]
 		out = append(out, DyeRange{
 			Name: name, ReferenceGPerKg: math.Exp(sum / float64(len(d))),
 			MinGPerKg: slices.Min(d), MaxGPerKg: slices.Max(d), Drops: len(d),
+			LiquidDrops: liquid[name], Scatters: declared && !form.Dissolves(),
 		})
 	}
-	slices.SortFunc(out, func(a, b DyeRange) int { return compareNames(a.Name, b.Name) })
+	slices.SortFunc(out, func(a, b DyeRange) int { return cmp.Compare(a.Name, b.Name) })
 	return out
-}
-
-func compareNames(a, b string) int {
-	switch {
-	case a < b:
-		return -1
-	case a > b:
-		return 1
-	}
-	return 0
 }
 
 // dyeAt returns the place of a dye among the ranges, -1 when it is not there.
@@ -68,26 +78,90 @@ func dyeAt(dyes []DyeRange, name string) int {
 	return slices.IndexFunc(dyes, func(d DyeRange) bool { return d.Name == name })
 }
 
-// offset returns where the unknowns of dye number d begin.
-func offset(d int) int { return waxUnknowns + d*dyeUnknowns }
+// layout says where in the vector each unknown stands.
+type layout struct {
+	ranges []DyeRange
+	dyes   []dyePlaces
+	// cards are the cards whose drops may be thicker or thinner than usual, in
+	// order; empty when there is only one, whose drops are then the usual.
+	cards  []string
+	cardAt int
+	// liquidScale is the log of the optical depth of a liquid drop at 550 nm
+	// per absorption, liquidGain that of its light's gain, liquidRatio that of
+	// the undyed wax's absorption when liquid over that when set.
+	liquidScale, liquidGain, liquidRatio int
+	size                                 int
+}
 
-// count returns how many unknowns a wax with so many dyes has.
-func count(dyes int) int { return waxUnknowns + dyes*dyeUnknowns }
+// dyePlaces are the places of one dye's unknowns.
+type dyePlaces struct {
+	at          int // of its curve
+	liquidRatio int // log of its absorption when liquid over that when set
+	scatter     int
+}
+
+// newLayout places the unknowns of a wax with these dyes on these cards.
+func newLayout(dyes []DyeRange, cards []string, liquid bool) layout {
+	l := layout{ranges: dyes, liquidScale: absent, liquidGain: absent, liquidRatio: absent, size: waxUnknowns}
+	place := func(needed bool, count int) int {
+		if !needed {
+			return absent
+		}
+		l.size += count
+		return l.size - count
+	}
+	for range dyes {
+		l.dyes = append(l.dyes, dyePlaces{at: place(true, dyeUnknowns)})
+	}
+	for i, d := range dyes {
+		l.dyes[i].scatter = place(d.Scatters, scatterUnknowns)
+		l.dyes[i].liquidRatio = place(liquid && d.LiquidDrops > 0, 1)
+	}
+	l.liquidScale, l.liquidGain, l.liquidRatio = place(liquid, 1), place(liquid, 1), place(liquid, 1)
+	if len(cards) > 1 {
+		l.cards = cards
+		l.cardAt = place(true, len(cards))
+	}
+	return l
+}
+
+// layoutOf places the unknowns that the samples touch, for dyes listed before.
+func layoutOf(samples []Sample, dyes []DyeRange) layout {
+	liquid := false
+	var cards []string
+	for _, s := range samples {
+		liquid = liquid || s.isLiquid()
+		if s.CardID != "" && !s.Thick && !slices.Contains(cards, s.CardID) {
+			cards = append(cards, s.CardID)
+		}
+	}
+	return newLayout(dyes, cards, liquid)
+}
+
+func (l layout) liquid() bool { return l.liquidScale != absent }
+
+// card returns the place of a card's log thickness, absent for other cards.
+func (l layout) card(id string) int {
+	if i := slices.Index(l.cards, id); i >= 0 {
+		return l.cardAt + i
+	}
+	return absent
+}
 
 // ingredient is one dye of a recipe, ready to be computed with.
 type ingredient struct {
-	at      int     // where its unknowns begin
+	dyePlaces
 	logDose float64 // log (c / reference)
 }
 
-func ingredients(dyes []DyeRange, recipe wax.Recipe) []ingredient {
+func (l layout) ingredients(recipe wax.Recipe) []ingredient {
 	out := make([]ingredient, 0, len(recipe))
 	for _, p := range recipe {
-		d := dyeAt(dyes, p.Dye)
+		d := dyeAt(l.ranges, p.Dye)
 		if d < 0 {
 			panic("calibrate: no such dye: " + p.Dye)
 		}
-		out = append(out, ingredient{offset(d), math.Log(p.DoseGPerKg / dyes[d].ReferenceGPerKg)})
+		out = append(out, ingredient{l.dyes[d], math.Log(p.DoseGPerKg / l.ranges[d].ReferenceGPerKg)})
 	}
 	return out
 }

@@ -51,13 +51,17 @@ func DosesOf(m *calibrate.Model, dyes []string, colour spectrum.Lab, view calibr
 		}
 		centre[i] = math.Log(r.ReferenceGPerKg)
 	}
-	if recipeOf(centre) == nil {
+	usual := recipeOf(centre)
+	if usual == nil {
 		return nil, 0, fmt.Errorf("a dye is named twice; %w", ErrWhichDyes)
+	}
+	if _, err := m.Lab(usual, view); err != nil {
+		return nil, 0, err
 	}
 	problem := optimize.Problem{Func: func(x []float64) float64 {
 		lab, err := m.Lab(recipeOf(x), view)
 		if err != nil {
-			panic("shade: the dyes were looked up before: " + err.Error())
+			panic("shade: the model answered the same question before: " + err.Error())
 		}
 		return spectrum.DE00(lab, colour)
 	}}

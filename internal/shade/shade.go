@@ -47,28 +47,49 @@ const z95 = 1.959964
 
 // Of predicts the shade of a recipe. A dye that was never learned is an error
 // that wraps calibrate.ErrUnknownDye; a dose outside those tested is answered,
-// and named in Untested.
+// and named in Untested; its Within95 then comes from draws of the posterior, if
+// the model was explored, unless the linear form is wider still.
 func Of(m *calibrate.Model, recipe wax.Recipe, view calibrate.View) (Shade, error) {
 	p, err := m.Predict(recipe, view)
 	if err != nil {
 		return Shade{}, err
 	}
+	s := shadeOf(m, recipe, p)
+	if len(s.Untested) > 0 && m.Explored() {
+		colours, err := m.Draws(recipe, view, draws, drawSeed)
+		if err != nil {
+			return Shade{}, err
+		}
+		s.Within95 = max(s.Within95, sortedDE00(s.Lab, colours)[draws*95/100])
+	}
+	return s, nil
+}
+
+func shadeOf(m *calibrate.Model, recipe wax.Recipe, p calibrate.Prediction) Shade {
 	s := Shade{Recipe: recipe, Lab: p.Lab, Cov: p.Cov, Within95: Within95(p.Lab, p.Cov), Untested: untested(m, recipe)}
 	for _, light := range []spectrum.Illuminant{spectrum.D65, spectrum.A, spectrum.LEDB3} {
 		look := light.SeenUnder(p.Reflectance)
 		s.Lights = append(s.Lights, UnderLight{light, look, spectrum.DE00(look, p.Lab)})
 	}
-	return s, nil
+	return s
 }
 
 // draws is how many colours stand for the distribution of a shade; with 400
 // the 95 % point repeats to a few per cent.
 const draws = 400
 
+// drawSeed makes the draws the same every time.
+const drawSeed = 1931
+
 // Within95 returns the dE00 from the mean that 95 % of the distribution lies
 // within. The draws are the same every time, so the same shade has the same
 // interval.
 func Within95(mean spectrum.Lab, cov [3][3]float64) float64 {
+	return distances(mean, cov, mean)[draws*95/100]
+}
+
+// distances are the sorted dE00 from a colour to draws of a distribution.
+func distances(mean spectrum.Lab, cov [3][3]float64, from spectrum.Lab) []float64 {
 	sym := mat.NewSymDense(3, nil)
 	for r := range 3 {
 		for c := r; c < 3; c++ {
@@ -81,15 +102,23 @@ func Within95(mean spectrum.Lab, cov [3][3]float64) float64 {
 	}
 	var lower mat.TriDense
 	chol.LTo(&lower)
-	random := rand.New(rand.NewPCG(1931, 2))
-	misses := make([]float64, draws)
-	for i := range misses {
+	random := rand.New(rand.NewPCG(drawSeed, 2))
+	colours := make([]spectrum.Lab, draws)
+	for i := range colours {
 		var z mat.VecDense
 		z.MulVec(&lower, mat.NewVecDense(3, []float64{random.NormFloat64(), random.NormFloat64(), random.NormFloat64()}))
-		misses[i] = spectrum.DE00(mean, spectrum.Lab{L: mean.L + z.AtVec(0), A: mean.A + z.AtVec(1), B: mean.B + z.AtVec(2)})
+		colours[i] = spectrum.Lab{L: mean.L + z.AtVec(0), A: mean.A + z.AtVec(1), B: mean.B + z.AtVec(2)}
 	}
-	slices.Sort(misses)
-	return misses[draws*95/100]
+	return sortedDE00(from, colours)
+}
+
+func sortedDE00(from spectrum.Lab, colours []spectrum.Lab) []float64 {
+	out := make([]float64, len(colours))
+	for i, c := range colours {
+		out[i] = spectrum.DE00(from, c)
+	}
+	slices.Sort(out)
+	return out
 }
 
 // untested lists where a recipe leaves the doses that were tested. A twentieth

@@ -42,7 +42,7 @@ var card = spectrum.Lab{L: 95.5}
 
 // learned is a shelf of three invented dyes, made with the optics package: the
 // tests of this package check what is done with a model, not its physics.
-func learned(t testing.TB) *calibrate.Model {
+func learned(t testing.TB, more ...calibrate.Sample) *calibrate.Model {
 	t.Helper()
 	surface := optics.SurfaceOf(1.44)
 	band := func(nm, at, width float64) float64 { x := (nm - at) / width; return math.Exp(-x * x / 2) }
@@ -70,7 +70,7 @@ func learned(t testing.TB) *calibrate.Model {
 			add(wax.Recipe{{Dye: name, DoseGPerKg: c}})
 		}
 	}
-	m, err := calibrate.Learn(wax.Wax{Name: "Harrow Soy", RefractiveIndex: 1.44}, samples)
+	m, err := calibrate.Learn(wax.Wax{Name: "Harrow Soy", RefractiveIndex: 1.44}, append(samples, more...))
 	require.NoError(t, err)
 	return m
 }
