@@ -1,0 +1,147 @@
+package recipe
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+
+	"setshade/internal/calibrate"
+	"setshade/internal/spectrum"
+)
+
+// optimum is where a descent over strengths ended.
+type optimum struct {
+	set       []*colour
+	strengths []float64
+	lab       spectrum.Lab
+	de00      float64
+}
+
+// descend finds doses of a set of dyes, not rounded, whose colour is nearest to
+// the target, from the given strengths: the damped Gauss-Newton method of
+// Levenberg 1944 and Marquardt 1963 on dE00², with dyes at 0 or at their
+// maximum held there while the gradient pushes outward. The slopes of the
+// colour are analytic; that of dE00² in the colour is a central difference.
+func (s *search) descend(set []*colour, strengths []float64) optimum {
+	const rounds, enough = 40, 1e-4
+	at := optimum{set: set, strengths: strengths}
+	absorption := s.mix(set, strengths)
+	at.lab = s.palette.Lab(&absorption)
+	at.de00 = spectrum.DE00(s.target, at.lab)
+	if len(set) == 0 {
+		return at
+	}
+	damping := 1e-2
+	for range rounds {
+		gradient, hessian := s.slopes(at)
+		moved := false
+		for ; damping < 1e6 && !moved; damping *= 4 {
+			next := at
+			next.strengths = s.step(at, gradient, hessian, damping)
+			absorption := s.mix(set, next.strengths)
+			next.lab = s.palette.Lab(&absorption)
+			next.de00 = spectrum.DE00(s.target, next.lab)
+			if next.de00 < at.de00 {
+				if at.de00-next.de00 < enough {
+					return next
+				}
+				at, moved = next, true
+				damping /= 40
+			}
+		}
+		if !moved || at.de00 < enough {
+			return at
+		}
+	}
+	return at
+}
+
+// slopes returns gradient and Gauss-Newton Hessian of dE00²/2 in the strengths.
+func (s *search) slopes(at optimum) ([]float64, *mat.SymDense) {
+	absorption := s.mix(at.set, at.strengths)
+	colourants := make([]calibrate.Colourant, len(at.set))
+	for j, c := range at.set {
+		colourants[j] = c.Colourant
+	}
+	_, per := s.palette.LabWithSlopes(&absorption, colourants)
+	pull := pullOf(s.target, at.lab)
+	metric := at.lab.Metric00()
+	gradient := make([]float64, len(per))
+	hessian := mat.NewSymDense(len(per), nil)
+	for j := range per {
+		for r := range 3 {
+			gradient[j] += pull[r] * per[j][r]
+		}
+		for k := j; k < len(per); k++ {
+			v := 0.0
+			for r := range 3 {
+				for c := range 3 {
+					v += per[j][r] * metric[r][c] * per[k][c]
+				}
+			}
+			hessian.SetSym(j, k, v)
+		}
+	}
+	return gradient, hessian
+}
+
+// pullOf is the gradient of dE00²/2 in the colour, by central differences.
+func pullOf(target, at spectrum.Lab) [3]float64 {
+	const h = 1e-4
+	var pull [3]float64
+	for c := range pull {
+		up, down := at.Vector(), at.Vector()
+		up[c] += h
+		down[c] -= h
+		u, d := spectrum.DE00(target, spectrum.LabOf(up)), spectrum.DE00(target, spectrum.LabOf(down))
+		pull[c] = (u*u - d*d) / (4 * h)
+	}
+	return pull
+}
+
+// step takes a damped step of the dyes that are free to move, cut off at their
+// bounds.
+func (s *search) step(at optimum, gradient []float64, hessian *mat.SymDense, damping float64) []float64 {
+	next := append([]float64(nil), at.strengths...)
+	var free []int
+	for j, c := range at.set {
+		held := at.strengths[j] <= 0 && gradient[j] > 0 || at.strengths[j] >= c.full() && gradient[j] < 0
+		if !held {
+			free = append(free, j)
+		}
+	}
+	if len(free) == 0 {
+		return next
+	}
+	h := mat.NewSymDense(len(free), nil)
+	g := mat.NewVecDense(len(free), nil)
+	for r, j := range free {
+		g.SetVec(r, -gradient[j])
+		for c := r; c < len(free); c++ {
+			h.SetSym(r, c, hessian.At(j, free[c]))
+		}
+		h.SetSym(r, r, h.At(r, r)*(1+damping)+1e-12)
+	}
+	var chol mat.Cholesky
+	if !chol.Factorize(h) {
+		return next
+	}
+	var x mat.VecDense
+	// An ill-conditioned step is tried all the same and kept only if it helps.
+	_ = chol.SolveVecTo(&x, g)
+	for r, j := range free {
+		next[j] = math.Min(math.Max(next[j]+x.AtVec(r), 0), at.set[j].full())
+	}
+	return next
+}
+
+// mix is the absorption of strengths of a set of dyes.
+func (s *search) mix(set []*colour, strengths []float64) spectrum.Spectrum {
+	a := s.undyed
+	for j, c := range set {
+		for i, k := range c.Absorption {
+			a[i] += k * strengths[j]
+		}
+	}
+	return a
+}
