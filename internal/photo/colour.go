@@ -85,8 +85,9 @@ func (m *meter) read(b *blob) (domeReading, bool) {
 		}
 	}
 	for c := range r.ratio {
-		r.ratio[c] = max(fit[c][0], 0)
+		r.ratio[c] = fit[c][0]
 	}
+	r.ratio = m.p.code.space.notBelowBlack(r.ratio)
 	r.share = shares(uses)
 	m.errors(&r, core, &fit, inverse)
 	return r, true
@@ -270,7 +271,8 @@ func solveDome(core []corePixel) (fit dome, inverse float64, ok bool) {
 // rounding of the file's code (see roundingError).
 func (m *meter) errors(r *domeReading, core []corePixel, fit *dome, inverse float64) {
 	var scatter [channels][channels]float64
-	var light, ratio [channels]float64
+	var light [channels]float64
+	var size, share [channels]float64 // of light and ratio, which may be negative
 	n, clipped, crushed := 0.0, 0.0, 0.0
 	for i := range core {
 		p := &core[i]
@@ -285,7 +287,8 @@ func (m *meter) errors(r *domeReading, core []corePixel, fit *dome, inverse floa
 		for c := range d {
 			d[c] = p.ratio[c] - fit.at(&p.term, c)
 			light[c] += float64(m.p.light[c][at])
-			ratio[c] += p.ratio[c]
+			size[c] += math.Abs(float64(m.p.light[c][at]))
+			share[c] += math.Abs(p.ratio[c])
 		}
 		for a := range d {
 			for b := range d {
@@ -297,7 +300,7 @@ func (m *meter) errors(r *domeReading, core []corePixel, fit *dome, inverse floa
 	var white, middle [channels]float64 // light of the card and of the drop here
 	for c := range channels {
 		middle[c] = light[c] / n
-		white[c] = max(middle[c]/max(ratio[c]/n, 1e-4), 1e-3)
+		white[c] = max(size[c]/max(share[c], 1e-4*n), 1e-3)
 	}
 	rounding := roundingError(middle, m.p.code)
 	const blockPx, kappa = 8.0, 0.05

@@ -4,9 +4,10 @@ import (
 	"bytes"
 	"errors"
 	"image"
-	_ "image/jpeg" // the two formats read here
-	_ "image/png"
+	"image/color"
 	"io"
+
+	"golang.org/x/image/tiff"
 )
 
 // Limits on what is unpacked, checked on the file's size and its header.
@@ -16,51 +17,108 @@ const (
 	minSidePx     = 200
 )
 
-// decode unpacks a JPEG or PNG within the limits.
+// format is a kind of picture file.
+type format struct {
+	matches func(data []byte) bool
+	// config reads the header alone, decode the whole file.
+	config func(io.Reader) (image.Config, error)
+	decode func(io.Reader) (image.Image, error)
+	// describe adds what the file says beside its pixels.
+	describe func(m *metadata, data []byte)
+	// cut reports whether the end of the file is missing; nil when only the
+	// decoder can tell.
+	cut func(data []byte) bool
+}
+
+func hasPrefix(signature string) func([]byte) bool {
+	return func(data []byte) bool { return bytes.HasPrefix(data, []byte(signature)) }
+}
+
+// formatOf returns nil for a file of no kind that is read here.
+func formatOf(data []byte) *format {
+	for _, f := range []*format{&jpegFormat, &pngFormat, &tiffFormat, &heicFormat} {
+		if f.matches(data) {
+			return f
+		}
+	}
+	return nil
+}
+
+// metadataOf returns what the file says beside its pixels.
+func metadataOf(data []byte) metadata {
+	m := metadata{orientation: 1}
+	if f := formatOf(data); f != nil {
+		f.describe(&m, data)
+	}
+	return m
+}
+
+const sendOriginal = "choose the picture as the camera wrote it, or save it as JPEG"
+
+// decode unpacks a picture within the limits.
 func decode(data []byte) (image.Image, error) {
-	const send = "choose the JPEG or PNG file as the camera wrote it"
 	if len(data) == 0 {
-		return nil, refuse(send, "the file is empty")
+		return nil, refuse(sendOriginal, "the file is empty")
 	}
 	if len(data) > maxBytes {
 		return nil, refuse("save it as JPEG", "the file has %d MB, more than the %d MB read here",
 			len(data)>>20, maxBytes>>20)
 	}
-	header, _, err := image.DecodeConfig(bytes.NewReader(data))
+	f := formatOf(data)
+	if f == nil {
+		return nil, refuse(sendOriginal, "the file is not a JPEG, PNG, TIFF or HEIC picture")
+	}
+	header, err := f.config(bytes.NewReader(data))
 	if err != nil {
-		return nil, undecodable(data, err, send)
+		return nil, undecodable(f, data, err)
 	}
-	if px := float64(header.Width) * float64(header.Height); px > maxMegapixels*1e6 {
-		return nil, refuse("save it smaller, 12 megapixels are plenty",
-			"the picture has %.0f megapixels, more than the %d read here", px/1e6, maxMegapixels)
+	if refusal := checkHeader(header); refusal != nil {
+		return nil, refusal
 	}
-	if min(header.Width, header.Height) < minSidePx {
-		return nil, refuse("take it at the camera's full size",
-			"the picture has only %d x %d pixels, too few to read drops from", header.Width, header.Height)
-	}
-	img, _, err := image.Decode(bytes.NewReader(data))
+	img, err := f.decode(bytes.NewReader(data))
 	if err != nil {
-		return nil, undecodable(data, err, send)
+		return nil, undecodable(f, data, err)
+	}
+	// The picture may be another than the header promised.
+	size := img.Bounds().Size()
+	if refusal := checkHeader(image.Config{ColorModel: img.ColorModel(), Width: size.X, Height: size.Y}); refusal != nil {
+		return nil, refusal
 	}
 	return img, nil
 }
 
-func undecodable(data []byte, err error, advice string) *Refusal {
-	r := refuse(advice, "the file is damaged and cannot be decoded")
+// checkHeader refuses pictures of the wrong size, and those without red, green
+// and blue.
+func checkHeader(header image.Config) *Refusal {
+	if px := float64(header.Width) * float64(header.Height); px > maxMegapixels*1e6 {
+		return refuse("save it smaller, 12 megapixels are plenty",
+			"the picture has %.0f megapixels, more than the %d read here", px/1e6, maxMegapixels)
+	}
+	if min(header.Width, header.Height) < minSidePx {
+		return refuse("take it at the camera's full size",
+			"the picture has only %d x %d pixels, too few to read drops from", header.Width, header.Height)
+	}
+	switch header.ColorModel {
+	case color.GrayModel, color.Gray16Model:
+		return refuse("take it in colour", "the picture is black and white")
+	case color.CMYKModel:
+		return refuse("save it as JPEG in RGB", "the picture is made of printing inks (CMYK), not of light")
+	}
+	return nil
+}
+
+func undecodable(f *format, data []byte, err error) *Refusal {
+	var refusal *Refusal
+	var kind tiff.UnsupportedError
+	r := refuse(sendOriginal, "the file is damaged and cannot be decoded")
 	switch {
-	case errors.Is(err, image.ErrFormat):
-		r = refuse(advice, "the file is not a JPEG or PNG picture")
-	case errors.Is(err, io.ErrUnexpectedEOF), errors.Is(err, io.EOF), cutShort(data):
+	case errors.As(err, &refusal):
+		return refusal
+	case errors.As(err, &kind):
+		r = refuse("save it as JPEG, or as TIFF in RGB", "the file is a kind of TIFF that is not read here (%s)", string(kind))
+	case errors.Is(err, io.ErrUnexpectedEOF), errors.Is(err, io.EOF), f.cut != nil && f.cut(data):
 		r = refuse("copy it from the camera again", "the file breaks off before the picture is complete")
 	}
 	r.err = err
 	return r
-}
-
-// cutShort reports whether a JPEG lacks the marker at its end (EOI, ITU-T T.81
-// table B.1), for which the decoder has several words.
-func cutShort(data []byte) bool {
-	const startOfImage, endOfImage = "\xff\xd8", "\xff\xd9"
-	return bytes.HasPrefix(data, []byte(startOfImage)) &&
-		!bytes.HasSuffix(bytes.TrimRight(data, "\x00"), []byte(endOfImage))
 }

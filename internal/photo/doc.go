@@ -5,10 +5,12 @@
 // beside it, in the same picture, under the same light. The whole package is
 // that comparison, done with care:
 //
-//  1. decode: limits checked before a pixel is unpacked; the orientation tag
-//     and the colour profile are read from the file's own segments
-//  2. linear light: code values become amounts of light (IEC 61966-2-1) and
-//     are averaged in boxes down to about a megapixel
+//  1. decode: JPEG, PNG, TIFF and HEIC, limits checked before a pixel is
+//     unpacked; the orientation and the colour profile are read from the file's
+//     own segments
+//  2. linear light: code values become amounts of light by the file's ICC profile
+//     (matrix and curves; sRGB when there is none, and that is said), averaged in
+//     boxes down to about a megapixel. Colours beyond sRGB are kept
 //  3. card: the bright, even region, its four sides and corners
 //  4. flatten: a smooth surface fitted to bare card says how bright card white
 //     would be at each pixel; dividing by it leaves the reflectance relative

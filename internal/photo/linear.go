@@ -1,6 +1,7 @@
 package photo
 
 import (
+	"encoding/binary"
 	"image"
 	"image/draw"
 	"math"
@@ -26,7 +27,9 @@ const workPx = 1.2e6
 // over the neighbouring codes.
 const clippedCode = 254
 
-// picture is a photograph in linear light, 1 for the brightest code value.
+// picture is a photograph in linear light of sRGB's primaries, 1 for the brightest
+// code value. A file of a wider colour space holds colours that sRGB can't; they
+// have negative amounts and are kept.
 // Pixel (x, y) covers [x, x+1) by [y, y+1); its centre is at x+½, y+½.
 type picture struct {
 	w, h  int
@@ -47,37 +50,20 @@ func newPicture(w, h, scale int) *picture {
 	return p
 }
 
-// toLinear is the transfer function of sRGB for every code value:
-//
-//	L = V / 12.92                     V <= 0.04045
-//	L = ((V + 0.055) / 1.055)^2.4     above, V = code / 255
-//
-// Source: IEC 61966-2-1:1999, 5.2.
-var toLinear = func() (table [256]float32) {
-	for code := range table {
-		v := float64(code) / 255
-		if v <= 0.04045 {
-			table[code] = float32(v / 12.92)
-		} else {
-			table[code] = float32(math.Pow((v+0.055)/1.055, 2.4))
-		}
-	}
-	return table
-}()
-
 // linearPicture averages the image in linear light in square boxes. Averaging
 // light, not code values, keeps the mean colour of an uneven box right. Up to
 // a box less one pixel at the right and lower edge is left out.
-func linearPicture(img image.Image) *picture {
+func linearPicture(img image.Image, space *colourSpace) *picture {
 	bounds := img.Bounds()
 	scale := int(math.Ceil(math.Sqrt(float64(bounds.Dx()) * float64(bounds.Dy()) / workPx)))
 	scale = max(scale, 1)
 	p := newPicture(bounds.Dx()/scale, bounds.Dy()/scale, scale)
+	p.code.space = space
 	_, p.code.luma = img.(*image.YCbCr)
 	// draw.Draw has a fast path for each kind of image the decoders return; a
 	// strip of rows at a time keeps the copy small.
 	rows := rowsRead(scale)
-	strip := image.NewRGBA(image.Rect(0, 0, p.w*scale, len(rows)))
+	strip := newStrip(img, image.Rect(0, 0, p.w*scale, len(rows)))
 	for y := range p.h {
 		for line, row := range rows {
 			draw.Draw(strip, image.Rect(0, line, p.w*scale, line+1), img, bounds.Min.Add(image.Pt(0, y*scale+row)), draw.Src)
@@ -85,6 +71,15 @@ func linearPicture(img image.Image) *picture {
 		p.average(strip, y)
 	}
 	return p
+}
+
+// newStrip holds pixels of as many bits as the image has.
+func newStrip(img image.Image, r image.Rectangle) draw.Image {
+	switch img.(type) {
+	case *image.RGBA64, *image.NRGBA64:
+		return image.NewRGBA64(r)
+	}
+	return image.NewRGBA(r)
 }
 
 // rowsRead lists the rows of a box that are averaged: all of a small one, every
@@ -103,33 +98,74 @@ func rowsRead(scale int) []int {
 }
 
 // average fills row y from the strip of the rows read.
-func (p *picture) average(strip *image.RGBA, y int) {
-	scale, lines := p.scale, strip.Rect.Dy()
-	n := scale * lines
-	share := 1 / float32(n)
+func (p *picture) average(strip draw.Image, y int) {
+	space, lines := p.code.space, strip.Bounds().Dy()
+	n := p.scale * lines
 	for x := range p.w {
-		var r, g, b float32
-		clipped, crushed := 0, 0
+		var box boxSum
 		for line := range lines {
-			at := line*strip.Stride + 4*x*scale
-			pix := strip.Pix[at : at+4*scale]
-			for ; len(pix) >= 4; pix = pix[4:] {
-				cr, cg, cb := pix[0], pix[1], pix[2]
-				r += toLinear[cr]
-				g += toLinear[cg]
-				b += toLinear[cb]
-				if max(cr, cg, cb) >= clippedCode {
-					clipped++
-				}
-				if min(cr, cg, cb) == 0 {
-					crushed++
-				}
+			switch strip := strip.(type) {
+			case *image.RGBA:
+				box.add8(strip.Pix[line*strip.Stride+4*x*p.scale:][:4*p.scale], &space.light8)
+			case *image.RGBA64:
+				box.add16(strip.Pix[line*strip.Stride+8*x*p.scale:][:8*p.scale], &space.light12)
 			}
 		}
-		i := y*p.w + x
-		p.light[red][i], p.light[green][i], p.light[blue][i] = r*share, g*share, b*share
-		p.clipped[i], p.crushed[i] = uint8(255*clipped/n), uint8(255*crushed/n)
+		p.set(y*p.w+x, &box, n)
 	}
+}
+
+// boxSum adds up the light of a box in the file's own primaries, and counts its
+// pixels with a channel at the top or at zero.
+type boxSum struct {
+	r, g, b          float32
+	clipped, crushed int
+}
+
+func (s *boxSum) add8(pix []uint8, light *[channels]*[256]float32) {
+	for ; len(pix) >= 4; pix = pix[4:] {
+		r, g, b := pix[0], pix[1], pix[2]
+		s.r += light[red][r]
+		s.g += light[green][g]
+		s.b += light[blue][b]
+		if max(r, g, b) >= clippedCode {
+			s.clipped++
+		}
+		if min(r, g, b) == 0 {
+			s.crushed++
+		}
+	}
+}
+
+func (s *boxSum) add16(pix []uint8, light *[channels]*[4096]float32) {
+	const clipped, step = clippedCode << 8, 16 // codes of 16 bits to a step of 12
+	for ; len(pix) >= 8; pix = pix[8:] {
+		r, g, b := binary.BigEndian.Uint16(pix), binary.BigEndian.Uint16(pix[2:]), binary.BigEndian.Uint16(pix[4:])
+		s.r += light[red][r/step]
+		s.g += light[green][g/step]
+		s.b += light[blue][b/step]
+		if max(r, g, b) >= clipped {
+			s.clipped++
+		}
+		if min(r, g, b) == 0 {
+			s.crushed++
+		}
+	}
+}
+
+// set makes pixel i the mean of a box of n pixels, in sRGB's primaries.
+func (p *picture) set(i int, box *boxSum, n int) {
+	share := 1 / float32(n)
+	r, g, b := box.r*share, box.g*share, box.b*share
+	if p.code.space.plain {
+		p.light[red][i], p.light[green][i], p.light[blue][i] = r, g, b
+	} else {
+		for c := range p.light {
+			shares := &p.code.space.toSRGB[c]
+			p.light[c][i] = float32(shares[red])*r + float32(shares[green])*g + float32(shares[blue])*b
+		}
+	}
+	p.clipped[i], p.crushed[i] = uint8(255*box.clipped/n), uint8(255*box.crushed/n)
 }
 
 // coarse averages the picture further, until its longer side is at most the

@@ -91,14 +91,15 @@ func Read(data []byte, want Expect) (Reading, error) {
 		return Reading{}, err
 	}
 	meta := metadataOf(data)
+	space, note := meta.colours()
 	var r Reading
-	r.picture = linearPicture(img).upright(meta.orientation)
+	r.picture = linearPicture(img, space).upright(meta.orientation)
 	r.picture.code.chromaStep = meta.chromaStep
 	r.WidthPx, r.HeightPx = img.Bounds().Dx(), img.Bounds().Dy()
 	if meta.orientation >= 5 {
 		r.WidthPx, r.HeightPx = r.HeightPx, r.WidthPx
 	}
-	r.note("%s", meta.note())
+	r.note("%s", note)
 	if refusal := r.read(want); refusal != nil {
 		return r, refusal
 	}

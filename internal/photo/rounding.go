@@ -9,10 +9,13 @@ import "math"
 // pixels are rounded alike: an error of chroma that no averaging removes.
 
 // code says how the file kept its colours: luma and chroma as JPEG does, with
-// the chroma of a block in steps of chromaStep, or red, green and blue.
+// the chroma of a block in steps of chromaStep, or red, green and blue; and what
+// red, green and blue mean. Codes of 16 bits are taken for 8, which is too
+// careful rather than too bold.
 type code struct {
 	luma       bool
 	chromaStep float64
+	space      *colourSpace
 }
 
 // variance is that of the rounding of an even area, in code values: uniform
@@ -24,37 +27,27 @@ func (k code) variance() float64 {
 	return 1.0 / 12
 }
 
-// fromChroma is the change of R', G' and B' for one step of Cb and of Cr
-// (ITU-T T.871, section 7).
-var fromChroma = [2][channels]float64{{0, -0.344136, 1.772}, {1.402, -0.714136, 0}}
-
-// codeSlope is the change of linear light for one code value, at a linear
-// light (the derivative of IEC 61966-2-1:1999, 5.2).
-func codeSlope(light float64) float64 {
-	if light <= 0.0031308 {
-		return 1 / 12.92 / 255
+// roundings are the changes of R', G' and B' that rounding makes independently:
+// one step of Cb and of Cr (ITU-T T.871, section 7), or one of each channel.
+func (k code) roundings() [][channels]float64 {
+	if k.luma {
+		return [][channels]float64{{0, -0.344136, 1.772}, {1.402, -0.714136, 0}}
 	}
-	return 2.4 / 1.055 * math.Pow(light, 1.4/2.4) / 255
+	return [][channels]float64{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}}
 }
 
 // roundingError is the covariance, of linear light, of the rounding of an even
 // area.
 func roundingError(light [channels]float64, k code) (cov [channels][channels]float64) {
-	variance := k.variance()
-	var slope [channels]float64
-	for c := range slope {
-		slope[c] = codeSlope(light[c])
-	}
-	if !k.luma {
-		for c := range slope {
-			cov[c][c] = variance * slope[c] * slope[c]
+	own := k.space.fromSRGB.times(light)
+	for _, change := range k.roundings() {
+		for c := range change {
+			change[c] *= k.space.slope(c, own[c])
 		}
-		return cov
-	}
-	for _, change := range fromChroma {
-		for a := range slope {
-			for b := range slope {
-				cov[a][b] += variance * change[a] * slope[a] * change[b] * slope[b]
+		change = k.space.toSRGB.times(change)
+		for a := range change {
+			for b := range change {
+				cov[a][b] += k.variance() * change[a] * change[b]
 			}
 		}
 	}
@@ -64,10 +57,16 @@ func roundingError(light [channels]float64, k code) (cov [channels][channels]flo
 // roundingTints is the standard deviation of the rounding in the two
 // chromaticities of a tint, on card white of the given light.
 func roundingTints(white float64, k code) (redGreen, blueYellow float64) {
-	step := codeSlope(white) / white * math.Sqrt(k.variance())
-	if !k.luma {
-		return step, step
+	largest := func(tint [channels]float64) float64 {
+		most := 0.0
+		for _, change := range k.roundings() {
+			for c := range change {
+				change[c] *= k.space.slope(c, white)
+			}
+			change = k.space.toSRGB.times(change)
+			most = max(most, math.Abs(tint[red]*change[red]+tint[green]*change[green]+tint[blue]*change[blue]))
+		}
+		return most * math.Sqrt(k.variance()) / white
 	}
-	cb, cr := fromChroma[0], fromChroma[1]
-	return step * (cr[red] - cr[green]), step * (cb[blue] - cb[green]/2)
+	return largest([channels]float64{1, -1, 0}), largest([channels]float64{-0.5, -0.5, 1})
 }

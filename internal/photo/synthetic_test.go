@@ -91,8 +91,11 @@ func (c testCard) corners() quad {
 	return q
 }
 
-// render makes the picture, upright.
-func (c testCard) render() *image.NRGBA {
+// render makes the picture, upright, in sRGB.
+func (c testCard) render() *image.NRGBA { return c.renderIn(sRGB) }
+
+// renderIn makes the picture in the code values of a space with sRGB's curve.
+func (c testCard) renderIn(space *colourSpace) *image.NRGBA {
 	rng := rand.New(rand.NewPCG(c.seed, 3))
 	img := image.NewNRGBA(image.Rect(0, 0, c.w, c.h))
 	corners := c.corners()
@@ -106,7 +109,7 @@ func (c testCard) render() *image.NRGBA {
 		for x := range c.w {
 			at := onto.apply(point{float64(x) + 0.5, float64(y) + 0.5})
 			light := c.sample(point{at.x * testAspect, at.y}, card, drops, float64(x)/float64(c.w), float64(y)/float64(c.h))
-			img.SetNRGBA(x, y, c.develop(light, rng))
+			img.SetNRGBA(x, y, c.develop(space.fromSRGB.times(light), rng))
 		}
 	}
 	return img

@@ -27,22 +27,10 @@ func (c colour) towards(d colour, share float64) colour {
 	return colour{mix(c[0], d[0], share), mix(c[1], d[1], share), mix(c[2], d[2], share)}
 }
 
-// encode turns linear light into an 8-bit level (IEC 61966-2-1).
-func encode(v float64) uint8 {
-	switch {
-	case v <= 0:
-		return 0
-	case v >= 1:
-		return 255
-	}
-	at := int(v * (encodeSteps - 1))
-	return encoded[at]
-}
-
-const encodeSteps = 1 << 15
-
-// encoded tabulates encode; a step is less than a third of a level.
-var encoded = func() (table [encodeSteps]uint8) {
+// encoder returns the way from linear light to an 8-bit level: the curve of IEC
+// 61966-2-1, and the given share of an S-curve behind it.
+func encoder(toneCurve float64) func(light float64) uint8 {
+	table := new([encodeSteps]uint8)
 	for i := range table {
 		v := (float64(i) + 0.5) / (encodeSteps - 1)
 		if v <= 0.0031308 {
@@ -50,7 +38,20 @@ var encoded = func() (table [encodeSteps]uint8) {
 		} else {
 			v = 1.055*math.Pow(v, 1/2.4) - 0.055
 		}
+		v = mix(v, smoothstep(v), toneCurve)
 		table[i] = uint8(min(255, math.Round(255*v)))
 	}
-	return table
-}()
+	return func(light float64) uint8 {
+		switch {
+		case light <= 0:
+			return 0
+		case light >= 1:
+			return 255
+		}
+		return table[int(light*(encodeSteps-1))]
+	}
+}
+
+// encodeSteps is the size of an encoder's table; a step is less than a third of a
+// level.
+const encodeSteps = 1 << 15

@@ -24,6 +24,11 @@ type Options struct {
 	// Noise, Shadow, Highlight and Jitter are relative to the usual, 1; 0 means
 	// usual. Jitter is how irregular drops are in place, size and thickness.
 	Noise, Shadow, Highlight, Jitter float64
+	// Profile is the colour space the camera writes.
+	Profile Profile
+	// ToneCurve is how far the camera bends its code values into an S, darker below
+	// the middle and brighter above: 0 not at all, 1 from end to end. 0.3 is gentle.
+	ToneCurve float64
 }
 
 func (o Options) size() image.Point {

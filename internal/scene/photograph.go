@@ -1,6 +1,8 @@
 package scene
 
 import (
+	"bytes"
+	"encoding/binary"
 	"image"
 	"image/jpeg"
 	"io"
@@ -16,6 +18,8 @@ import (
 // Photo is a rendered photograph and what is true of it.
 type Photo struct {
 	Image *image.RGBA
+	// Profile is the colour space of the picture's code values.
+	Profile Profile
 	// Drops in the order of the sheet.
 	Drops []Truth
 	// Card is the colour of the bare card under D65, CardSizeMM its size.
@@ -59,9 +63,23 @@ func (p Photo) CornersPx() [4]Point {
 	return out
 }
 
-// WriteJPEG writes the picture in the given quality, 1..100.
+// WriteJPEG writes the picture in the given quality, 1..100, with its profile: in
+// a segment of its own behind the first marker (ICC.1:2022, annex B.4).
 func (p Photo) WriteJPEG(w io.Writer, quality int) error {
-	return jpeg.Encode(w, p.Image, &jpeg.Options{Quality: quality})
+	var file bytes.Buffer
+	if err := jpeg.Encode(&file, p.Image, &jpeg.Options{Quality: quality}); err != nil {
+		return err
+	}
+	if icc := p.Profile.ICC(); icc != nil {
+		segment := append(file.Next(2)[:2:2], 0xff, 0xe2)
+		segment = binary.BigEndian.AppendUint16(segment, uint16(2+14+len(icc)))
+		segment = append(append(segment, "ICC_PROFILE\x00\x01\x01"...), icc...)
+		if _, err := w.Write(segment); err != nil {
+			return err
+		}
+	}
+	_, err := file.WriteTo(w)
+	return err
 }
 
 // Photograph renders the sheet.
@@ -70,6 +88,7 @@ func (s Sheet) Photograph(o Options) Photo {
 	size := o.size()
 	p := Photo{
 		Image:      image.NewRGBA(image.Rectangle{Max: size}),
+		Profile:    o.Profile,
 		Card:       spectrum.D65.Lab(s.Card),
 		CardSizeMM: st.size,
 		ToPicture:  st.toPicture,
@@ -153,12 +172,12 @@ const (
 // expose adds the camera's noise and encodes. Every row draws its own noise, so
 // that rows may be done in any order.
 func expose(picture *image.RGBA, o Options, light [][]colour) {
-	noise := strength(o.Noise)
+	noise, encode := strength(o.Noise), encoder(o.ToneCurve)
 	inRows(len(light), func(y int) {
 		r := rand.New(rand.NewPCG(o.Seed, 0x9015e+uint64(y)))
 		for x, c := range light[y] {
 			pixel := picture.Pix[picture.PixOffset(x, y):]
-			for k, v := range c {
+			for k, v := range o.Profile.own(c) {
 				sigma := noise * math.Sqrt(shotNoise*shotNoise*max(v, 0)+readNoise*readNoise)
 				pixel[k] = encode(v + sigma*r.NormFloat64())
 			}

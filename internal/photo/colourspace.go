@@ -1,0 +1,205 @@
+package photo
+
+import (
+	"math"
+	"sort"
+
+	"github.com/lucasb-eyer/go-colorful"
+	"gonum.org/v1/gonum/mat"
+
+	"setshade/internal/spectrum"
+)
+
+// transfer turns a code value, 0 for black and 1 for the largest, into linear
+// light, 0 to 1. It never falls.
+type transfer func(code float64) float64
+
+// matrix turns amounts of three lights into amounts of three others.
+type matrix [channels][channels]float64
+
+func (m *matrix) times(v [channels]float64) (out [channels]float64) {
+	for i, row := range m {
+		for k, share := range row {
+			out[i] += share * v[k]
+		}
+	}
+	return out
+}
+
+// inverse reports false for a matrix that has none to be trusted.
+func (m *matrix) inverse() (out matrix, ok bool) {
+	dense := mat.NewDense(channels, channels, nil)
+	for i := range m {
+		dense.SetRow(i, m[i][:])
+	}
+	var inverse mat.Dense
+	if inverse.Inverse(dense) != nil {
+		return matrix{}, false
+	}
+	for i := range out {
+		copy(out[i][:], inverse.RawRowView(i))
+	}
+	return out, true
+}
+
+// colourSpace says what the code values of a file mean.
+type colourSpace struct {
+	curve [channels]transfer
+	// light8 is the curve at every code of 8 bits, light12 in the middle of
+	// every step of 12 bits, in which codes of 16 bits are read.
+	light8  [channels]*[256]float32
+	light12 [channels]*[4096]float32
+	// toSRGB turns the linear light of the file's own primaries into that of
+	// sRGB's. Colours that sRGB can't hold come out with negative amounts.
+	toSRGB, fromSRGB matrix
+	// plain says that the primaries are sRGB's, so that toSRGB does nothing.
+	plain bool
+}
+
+// newColourSpace tabulates a space; ok is false when its primaries or curves
+// are no use for a photograph.
+func newColourSpace(curve [channels]transfer, toSRGB matrix) (s *colourSpace, ok bool) {
+	s = &colourSpace{curve: curve, toSRGB: toSRGB}
+	for c, f := range curve {
+		s.light8[c], s.light12[c] = new([256]float32), new([4096]float32)
+		for i := range s.light8[c] {
+			s.light8[c][i] = float32(f(float64(i) / 255))
+		}
+		for i := range s.light12[c] {
+			s.light12[c][i] = float32(f((16*float64(i) + 7.5) / 65535))
+		}
+		if !rises(s.light8[c]) {
+			return nil, false
+		}
+	}
+	s.fromSRGB, ok = toSRGB.inverse()
+	return s, ok
+}
+
+// rises reports whether a curve runs upwards from near 0 to near 1.
+func rises(table *[256]float32) bool {
+	const slack = 0.1
+	for i, v := range table {
+		if !(v >= 0 && v <= 1) || i > 0 && v < table[i-1] {
+			return false
+		}
+	}
+	return table[0] < slack && table[255] > 1-slack
+}
+
+// slope is the change of linear light for one code value of 8 bits, at a linear
+// light of channel c.
+func (s *colourSpace) slope(c int, light float64) float64 {
+	table := s.light8[c]
+	at := func(i int) float64 { return float64(table[min(max(i, 0), 255)]) }
+	above := min(max(sort.Search(256, func(i int) bool { return at(i) >= light }), 1), 255)
+	central := func(i int) float64 {
+		low, high := max(i-1, 0), min(i+1, 255)
+		return (at(high) - at(low)) / float64(high-low)
+	}
+	share := 0.0
+	if step := at(above) - at(above-1); step > 0 {
+		share = min(max((light-at(above-1))/step, 0), 1)
+	}
+	return (1-share)*central(above-1) + share*central(above)
+}
+
+// notBelowBlack lifts linear sRGB light to what the space can hold at least:
+// none of its own primaries is below zero.
+func (s *colourSpace) notBelowBlack(light [channels]float64) [channels]float64 {
+	if s.plain {
+		for c, v := range light {
+			light[c] = max(v, 0)
+		}
+		return light
+	}
+	own := s.fromSRGB.times(light)
+	for c, v := range own {
+		own[c] = max(v, 0)
+	}
+	return s.toSRGB.times(own)
+}
+
+// isSRGB reports whether the space differs from sRGB by less than half a code
+// value at full scale: the profiles named sRGB round their numbers differently.
+func (s *colourSpace) isSRGB() bool {
+	const near = 0.004
+	for i := range channels {
+		for k := range channels {
+			if math.Abs(s.toSRGB[i][k]-sRGB.toSRGB[i][k]) > near {
+				return false
+			}
+		}
+		for code, v := range s.light8[i] {
+			if math.Abs(float64(v-toLinear[code])) > near {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// sRGBCurve is the transfer function of sRGB:
+//
+//	L = V / 12.92                     V <= 0.04045
+//	L = ((V + 0.055) / 1.055)^2.4     above
+//
+// Source: IEC 61966-2-1:1999, 5.2.
+func sRGBCurve(v float64) float64 {
+	if v <= 0.04045 {
+		return v / 12.92
+	}
+	return math.Pow((v+0.055)/1.055, 2.4)
+}
+
+// sRGB is how a file is read that says nothing else.
+var sRGB = func() *colourSpace {
+	identity := matrix{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}}
+	s, _ := newColourSpace([channels]transfer{sRGBCurve, sRGBCurve, sRGBCurve}, identity)
+	s.plain = true
+	return s
+}()
+
+// toLinear is sRGBCurve for every code value of 8 bits.
+var toLinear = sRGB.light8[red]
+
+// chromaticity is CIE 1931 x, y.
+type chromaticity struct{ x, y float64 }
+
+func (c chromaticity) xyz() spectrum.XYZ {
+	return spectrum.XYZ{X: c.x / c.y, Y: 1, Z: (1 - c.x - c.y) / c.y}
+}
+
+// d65 is the white of the spaces below (IEC 61966-2-1:1999, table 1).
+var d65 = chromaticity{0.3127, 0.3290}
+
+// displayP3 has the primaries of SMPTE EG 432-1:2010 with the white of D65 and
+// the curve of sRGB.
+var displayP3 = fromPrimaries([channels]chromaticity{{0.680, 0.320}, {0.265, 0.690}, {0.150, 0.060}}, sRGBCurve)
+
+// adobeRGB is Adobe RGB (1998): IEC 61966-2-5:2007, exponent 563/256.
+var adobeRGB = fromPrimaries([channels]chromaticity{{0.64, 0.33}, {0.21, 0.71}, {0.15, 0.06}},
+	func(v float64) float64 { return math.Pow(v, 563.0/256) })
+
+// fromPrimaries is the space of three primaries whose sum is D65, the amounts
+// of which follow from that sum (SMPTE RP 177-1993, 3.3).
+func fromPrimaries(primaries [channels]chromaticity, curve transfer) *colourSpace {
+	var columns matrix
+	for c, p := range primaries {
+		v := p.xyz()
+		columns[0][c], columns[1][c], columns[2][c] = v.X, v.Y, v.Z
+	}
+	inverse, _ := columns.inverse()
+	white := d65.xyz()
+	amounts := inverse.times([channels]float64{white.X, white.Y, white.Z})
+	var toSRGB matrix
+	for c, amount := range amounts {
+		r, g, b := colorful.XyzToLinearRgb(amount*columns[0][c], amount*columns[1][c], amount*columns[2][c])
+		toSRGB[red][c], toSRGB[green][c], toSRGB[blue][c] = r, g, b
+	}
+	s, ok := newColourSpace([channels]transfer{curve, curve, curve}, toSRGB)
+	if !ok {
+		panic("photo: primaries that lie on one line")
+	}
+	return s
+}

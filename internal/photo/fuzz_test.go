@@ -1,0 +1,102 @@
+package photo
+
+import (
+	"bytes"
+	"encoding/binary"
+	"image"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"golang.org/x/image/tiff"
+)
+
+// FuzzMetadata walks files of every format, then reads the colours they name.
+func FuzzMetadata(f *testing.F) {
+	c := plainCard()
+	c.w, c.h, c.noise, c.drops = 220, 210, 0, nil
+	for _, quality := range []int{0, 60} {
+		c.jpeg = quality
+		file := c.file(f)
+		f.Add(withExif(file, 6)[:400])
+		f.Add(withProfile(file, p3Profile, 300)[:1200])
+	}
+	f.Add(tiffFile(image.NewNRGBA(image.Rect(0, 0, 2, 2)), p3Profile, 5))
+	f.Add(heifBoxes(p3Profile, nclx(12, 13, 6, true)))
+	f.Add(append([]byte("\xff\xd8"), segment(0xe1, append([]byte("Exif\x00\x00"), interopBlock("R03")...))...))
+	f.Fuzz(func(t *testing.T, file []byte) {
+		m := metadataOf(file)
+		require.GreaterOrEqual(t, m.orientation, 1)
+		require.LessOrEqual(t, m.orientation, 8)
+		require.GreaterOrEqual(t, m.chromaStep, 0.0)
+		space, _ := m.colours()
+		require.NotNil(t, space)
+	})
+}
+
+// FuzzProfile reads profiles. Any that is accepted turns every code into a finite
+// amount of light that rises with the code.
+func FuzzProfile(f *testing.F) {
+	f.Add(p3Profile)
+	for _, curve := range [][]byte{curvTag(), curvTag(563), curvTag(0, 9000, 65535), paraTag(4, 2.4, 1/1.055, 0.055/1.055, 1/12.92, 0.04045, 0, 0)} {
+		f.Add(iccOf("RGB ", p3Tags(curve)))
+	}
+	f.Add(iccOf("RGB ", map[string][]byte{"desc": descTag("tables"), "A2B0": []byte("mft2")}))
+	f.Fuzz(func(t *testing.T, icc []byte) {
+		profileName(icc)
+		space, err := profileSpace(icc)
+		if err != nil {
+			return
+		}
+		for c := range channels {
+			require.True(t, rises(space.light8[c]))
+			require.GreaterOrEqual(t, space.slope(c, 0.2), 0.0)
+			for _, share := range space.toSRGB[c] {
+				require.Less(t, share*share, 1e6)
+			}
+		}
+	})
+}
+
+// fuzzDecoder hands files of one format to its decoder, within the limits and below
+// the size that is only slow.
+func fuzzDecoder(f *testing.F, of *format) {
+	f.Fuzz(func(t *testing.T, file []byte) {
+		if !of.matches(file) {
+			return
+		}
+		if header, err := of.config(bytes.NewReader(file)); err == nil && float64(header.Width)*float64(header.Height) > 4e5 {
+			return
+		}
+		if _, err := decode(file); err != nil {
+			var refusal *Refusal
+			require.ErrorAs(t, err, &refusal)
+			require.NotEmpty(t, refusal.Do)
+		}
+	})
+}
+
+func FuzzDecodeTIFF(f *testing.F) {
+	c := plainCard()
+	c.w, c.h, c.noise, c.drops = 210, 205, 0, nil
+	img := c.render()
+	f.Add(tiffFile(img, p3Profile, 6))
+	for _, o := range []tiff.Options{{Compression: tiff.Deflate}, {Compression: tiff.Deflate, Predictor: true}} {
+		var file bytes.Buffer
+		require.NoError(f, tiff.Encode(&file, img, &o))
+		f.Add(file.Bytes())
+	}
+	f.Add([]byte("II*\x00\x08\x00\x00\x00"))
+	fuzzDecoder(f, &tiffFormat)
+}
+
+func FuzzDecodeHEIC(f *testing.F) {
+	card, err := os.ReadFile(filepath.Join("testdata", "card.heic"))
+	require.NoError(f, err)
+	f.Add(card)
+	f.Add(card[:len(card)/2])
+	f.Add(heifBoxes(p3Profile))
+	f.Add(binary.BigEndian.AppendUint32(nil, 24))
+	fuzzDecoder(f, &heicFormat)
+}

@@ -1,0 +1,98 @@
+package photo
+
+import (
+	"bytes"
+	"encoding/binary"
+	"image/jpeg"
+)
+
+// jpegFormat is ITU-T T.81 in the wrapping of T.871 or EXIF.
+var jpegFormat = format{
+	matches:  hasPrefix("\xff\xd8"),
+	config:   jpeg.DecodeConfig,
+	decode:   jpeg.Decode,
+	describe: (*metadata).readJPEG,
+	cut:      jpegCutShort,
+}
+
+// jpegCutShort reports whether the marker at the end lacks (EOI, ITU-T T.81 table
+// B.1), for which the decoder has several words.
+func jpegCutShort(data []byte) bool {
+	return !bytes.HasSuffix(bytes.TrimRight(data, "\x00"), []byte("\xff\xd9"))
+}
+
+// readJPEG walks the marker segments up to the start of scan (ITU-T T.81
+// annex B).
+func (m *metadata) readJPEG(data []byte) {
+	const app1, app2, quantisation, startOfScan = 0xe1, 0xe2, 0xdb, 0xda
+	var profile profileChunks
+	data = data[2:]
+	for len(data) >= 4 && data[0] == 0xff {
+		marker, size := data[1], int(binary.BigEndian.Uint16(data[2:]))
+		if marker == 0xff { // fill byte
+			data = data[1:]
+			continue
+		}
+		if marker == startOfScan || size < 2 || 2+size > len(data) {
+			break
+		}
+		body := data[4 : 2+size]
+		if exif, ok := bytes.CutPrefix(body, []byte("Exif\x00\x00")); ok && marker == app1 {
+			m.readEXIF(exif)
+		}
+		if icc, ok := bytes.CutPrefix(body, []byte("ICC_PROFILE\x00")); ok && marker == app2 {
+			profile.add(icc)
+		}
+		if marker == quantisation {
+			m.readQuantisation(body)
+		}
+		data = data[2+size:]
+	}
+	m.profile, m.torn = profile.whole()
+}
+
+// profileChunks gathers a profile from the segments it is cut into; two bytes
+// say which of how many a chunk is (ICC.1:2022, annex B.4).
+type profileChunks struct {
+	chunks [256][]byte
+	count  int
+	torn   bool
+}
+
+func (p *profileChunks) add(body []byte) {
+	if len(body) < 2 || body[0] == 0 || body[0] > body[1] || p.count != 0 && p.count != int(body[1]) {
+		p.torn = true
+		return
+	}
+	p.count = int(body[1])
+	p.chunks[body[0]] = body[2:]
+}
+
+func (p *profileChunks) whole() (profile []byte, torn bool) {
+	for _, chunk := range p.chunks[1 : 1+p.count] {
+		if chunk == nil {
+			return nil, true
+		}
+		profile = append(profile, chunk...)
+	}
+	if p.torn {
+		return nil, true
+	}
+	return profile, false
+}
+
+// readQuantisation takes the first element of table 1, which files use for
+// chroma: the DC coefficient is eight times the mean of its block (ITU-T T.81,
+// B.2.4.1 and A.3.3).
+func (m *metadata) readQuantisation(tables []byte) {
+	for len(tables) >= 3 {
+		wide, id := int(tables[0]>>4), tables[0]&15
+		if id == 1 && wide == 0 {
+			m.chromaStep = float64(tables[1]) / 8
+		}
+		if id == 1 && wide == 1 {
+			m.chromaStep = float64(binary.BigEndian.Uint16(tables[1:])) / 8
+		}
+		tables = tables[min(len(tables), 1+64*(1+wide)):]
+	}
+}
