@@ -9,6 +9,9 @@ func dyeShelf(s *Store) *Shelf[wax.Dye] {
 		fields: func(d *wax.Dye) []any {
 			return []any{&d.Name, &d.Form, &d.UnitMassG, &d.MaxDoseGPerKg, &d.PricePerG, &d.Lot}
 		},
-		uses: "SELECT count(*) FROM swatch_parts WHERE dye_id = ?",
+		uses: []use{
+			{"swatch", "swatches", "SELECT count(*) FROM swatch_parts WHERE dye_id = ?"},
+			{"batch", "batches", "SELECT count(DISTINCT c.batch_id) FROM batch_parts p JOIN batch_colours c ON c.id = p.colour_id WHERE p.dye_id = ?"},
+		},
 	}
 }

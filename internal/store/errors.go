@@ -11,11 +11,11 @@ import (
 
 // The kinds of failure a caller may want to tell apart with errors.Is.
 var (
-	// ErrNotFound: no wax, dye, mould, swatch or photograph of that name.
+	// ErrNotFound: no wax, dye, mould, swatch, batch or photograph of that name.
 	ErrNotFound = errors.New("not found")
 	// ErrExists: the name is taken, or the photograph is already recorded.
 	ErrExists = errors.New("already there")
-	// ErrInUse: swatches still use it.
+	// ErrInUse: a swatch or a batch still uses it.
 	ErrInUse = errors.New("in use")
 	// ErrInvalid: a value that cannot be, such as a NaN or a negative dose.
 	ErrInvalid = errors.New("invalid")

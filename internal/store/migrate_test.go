@@ -54,3 +54,21 @@ func TestStepTwice(t *testing.T) {
 	require.NoError(t, s.step(ctx, blank, migrations()[0]))
 	require.NoError(t, s.step(ctx, blank, migrations()[0]))
 }
+
+// A store of the version before the log of batches keeps what is in it.
+func TestMigrateKeepsWhatWasThere(t *testing.T) {
+	ctx, s := context.Background(), unmigrated(t)
+	require.NoError(t, s.migrate(ctx, migrations()[:2]))
+	stock(t, s)
+	require.NoError(t, s.SaveLearned(ctx, "Harrow Soy", []byte(`{"a":1}`), noon))
+
+	require.NoError(t, s.migrate(ctx, migrations()))
+	waxes, err := s.Waxes.List(ctx)
+	require.NoError(t, err)
+	assert.Contains(t, waxes, soy())
+	learned, err := s.Learned(ctx, "Harrow Soy")
+	require.NoError(t, err)
+	assert.JSONEq(t, `{"a":1}`, string(learned))
+	_, err = s.LogBatch(ctx, poured())
+	require.NoError(t, err)
+}

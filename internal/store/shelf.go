@@ -22,9 +22,16 @@ type Shelf[T entry] struct {
 	// pointers are written from and read into.
 	columns []string
 	fields  func(*T) []any
-	// uses counts the swatches that use the entry with the id ?; empty when
-	// swatches never do.
-	uses string
+	// uses are what may use an entry; none when nothing ever does.
+	uses []use
+}
+
+// use is one kind of thing that uses entries of a shelf.
+type use struct {
+	// noun names one user in sentences, and plural many.
+	noun, plural string
+	// count counts those that use the entry with the id ?.
+	count string
 }
 
 // Add puts a new entry on the shelf. It fails with ErrExists when the name is
@@ -45,7 +52,7 @@ func (sh *Shelf[T]) Add(ctx context.Context, e T) error {
 }
 
 // Update puts e in the place of the entry called name, and so may rename it;
-// the swatches that use it follow. It fails with ErrNotFound, with ErrExists
+// what uses it follows. It fails with ErrNotFound, with ErrExists
 // when the new name belongs to another entry, and with ErrInvalid.
 func (sh *Shelf[T]) Update(ctx context.Context, name string, e T) error {
 	if err := sh.validate(e); err != nil {
@@ -95,7 +102,7 @@ func (sh *Shelf[T]) List(ctx context.Context) ([]T, error) {
 }
 
 // Remove takes the entry called name off the shelf. It fails with ErrNotFound,
-// and with ErrInUse while swatches use the entry.
+// and with ErrInUse while a swatch or a batch uses the entry.
 func (sh *Shelf[T]) Remove(ctx context.Context, name string) error {
 	return sh.store.write(ctx, func(tx querier) error {
 		id, err := sh.id(ctx, tx, name)
@@ -148,20 +155,20 @@ func (sh *Shelf[T]) refuseTaken(ctx context.Context, q querier, name string, sel
 }
 
 func (sh *Shelf[T]) refuseUsed(ctx context.Context, q querier, id int64, name string) error {
-	if sh.uses == "" {
-		return nil
+	for _, u := range sh.uses {
+		var users int
+		if err := q.QueryRowContext(ctx, u.count, id).Scan(&users); err != nil {
+			return err
+		}
+		switch users {
+		case 0:
+			continue
+		case 1:
+			return refuse(ErrInUse, "the %s %s cannot be removed while 1 %s uses it; remove that %s first", sh.noun, name, u.noun, u.noun)
+		}
+		return refuse(ErrInUse, "the %s %s cannot be removed while %d %s use it; remove those %s first", sh.noun, name, users, u.plural, u.plural)
 	}
-	var users int
-	if err := q.QueryRowContext(ctx, sh.uses, id).Scan(&users); err != nil {
-		return err
-	}
-	switch users {
-	case 0:
-		return nil
-	case 1:
-		return refuse(ErrInUse, "the %s %s cannot be removed while 1 swatch uses it; remove that swatch first", sh.noun, name)
-	}
-	return refuse(ErrInUse, "the %s %s cannot be removed while %d swatches use it; remove those swatches first", sh.noun, name, users)
+	return nil
 }
 
 // missing returns the error for a name that is not there: it lists the names

@@ -19,6 +19,9 @@ func waxShelf(s *Store) *Shelf[wax.Wax] {
 				&w.Bench.StirMinutes, &w.Bench.SetHours, &w.Bench.CureHours,
 			}
 		},
-		uses: "SELECT count(*) FROM swatches WHERE wax_id = ?",
+		uses: []use{
+			{"swatch", "swatches", "SELECT count(*) FROM swatches WHERE wax_id = ?"},
+			{"batch", "batches", "SELECT count(*) FROM batches WHERE wax_id = ?"},
+		},
 	}
 }
