@@ -21,8 +21,8 @@ import (
 // the layers below its own, so that arrows point down.
 var layers = [][]string{
 	{"spectrum"},
-	{"optics", "wax", "photo", "card"},
-	{"plan", "calibrate", "batch", "store", "scene"},
+	{"optics", "wax", "card"},
+	{"plan", "photo", "calibrate", "batch", "store", "scene"},
 	{"shade", "units"},
 	{"recipe", "rescue"},
 	{"workshop"},

@@ -79,6 +79,21 @@ func TestExitCodes(t *testing.T) {
 		{2, []string{"predict"}},
 		{1, []string{"rescue", "--wax-mass", "800", "--dose", "Bracken 1 g/kg", "--lighter", "50"}},
 		{2, []string{"rescue"}},
+		{1, []string{"check", "nothing.jpg"}},
+		{2, []string{"check"}},
+		{1, []string{"next"}},
+		{2, []string{"next", "Bracken"}},
+		{1, []string{"lot", "Bracken", "--swatch", "12", "--lot", "B2"}},
+		{2, []string{"lot", "Bracken"}},
+		{1, []string{"match", "#d8a49b"}},
+		{2, []string{"match"}},
+		{2, []string{"match", "#d8a49b", "--dyes", "5"}},
+		{2, []string{"match", "#d8a49b", "--answers", "0"}},
+		{1, []string{"blend", "Bracken 1 g/kg x 100 g"}},
+		{2, []string{"blend"}},
+		{1, []string{"ladder", "undyed", "Bracken 1 g/kg"}},
+		{2, []string{"ladder", "undyed"}},
+		{2, []string{"ladder", "undyed", "Bracken 1 g/kg", "--steps", "1"}},
 	} {
 		assert.Equal(t, c.code, b.run(c.args...), c.args)
 		assert.Equal(t, c.code == 0, !strings.Contains(b.err.String(), "setshade: "), c.args)
@@ -109,6 +124,16 @@ func TestNothingIsOpenedBeforeTheCommandIsUnderstood(t *testing.T) {
 	b.run("predict")
 	b.run("rescue", "--wax-mass", "800", "--lighter", "50")
 	b.run("rescue", "--help")
+	b.run("learn", "--plot", "curves.jpg")
+	b.run("check")
+	b.run("check", "pot.jpg", "--dye", "Bracken")
+	b.run("next", "Bracken")
+	b.run("lot", "Bracken", "--swatch", "twelve")
+	b.run("match", "#d8a49b", "--batch", "0")
+	b.run("match", "#d8a49b", "--tolerance", "101")
+	b.run("ladder", "undyed")
+	b.run("blend", "undyed x 1 g", "--load", "8")
+	b.run("ladder", "undyed", "Bracken 1 g/kg", "--steps", "101")
 }
 
 func TestAStoreThatFailsIsSaid(t *testing.T) {
@@ -123,7 +148,7 @@ func TestAStoreThatFailsIsSaid(t *testing.T) {
 		assert.Equal(t, "setshade: closed today\n", b.err.String())
 	}
 	for _, args := range [][]string{
-		{"record", "bracken.jpg"}, {"swatch", "list"}, {"swatch", "keep", "1"}, {"learn"}, {"predict", "undyed"},
+		{"record", "bracken.jpg"}, {"swatch", "list"}, {"swatch", "keep", "1"}, {"learn"}, {"predict", "undyed"}, {"match", "#d8a49b"}, {"blend", "undyed x 1 g"}, {"ladder", "undyed", "Bracken 1 g/kg"},
 		{"rescue", "--wax-mass", "800", "--dose", "Bracken 1 g/kg", "--lighter", "50"},
 	} {
 		assert.Equal(t, 1, b.run(args...), args)
@@ -253,7 +278,8 @@ func TestNamesThatCannotBeShownAreRefused(t *testing.T) {
 func TestJSONIsExplained(t *testing.T) {
 	b := newBench(t)
 	for command, shape := range map[string]any{
-		"record": cardJSON{}, "swatch show": swatchJSON{}, "learn": lessonJSON{}, "predict": forecastJSON{}, "rescue": remedyJSON{},
+		"card": cardFileJSON{}, "record": cardJSON{}, "swatch show": swatchJSON{}, "learn": lessonJSON{}, "predict": forecastJSON{}, "next": nextJSON{}, "check": potCheckJSON{}, "lot": lotChangeJSON{}, "rescue": remedyJSON{},
+		"batch": batchPlanJSON{}, "batch show": loggedJSON{}, "match": matchedJSON{}, "ladder": tintsJSON{}, "blend": blendJSON{},
 	} {
 		cmd, _, err := New(b.env).Find(strings.Fields(command))
 		require.NoError(t, err)
@@ -311,4 +337,20 @@ func TestVersionOf(t *testing.T) {
 	assert.Equal(t, "v1.2.3", versionOf(&debug.BuildInfo{Main: debug.Module{Version: "v1.2.3"}}))
 	assert.Equal(t, "revision 0123456789ab, changed", versionOf(&debug.BuildInfo{Main: debug.Module{Version: "(devel)"}, Settings: revision}))
 	assert.Equal(t, "built from a working copy", versionOf(&debug.BuildInfo{}))
+}
+
+// The parts of an answer in JSON are told too.
+func TestPartsOfARecipeInJSONAreExplained(t *testing.T) {
+	root := New(newBench(t).env)
+	for command, shapes := range map[string][]any{
+		"match": {recipeJSON{}, portionJSON{}}, "ladder": {tintJSON{}, partJSON{}}, "blend": {layerJSON{}, dyeMassJSON{}},
+	} {
+		cmd, _, err := root.Find([]string{command})
+		require.NoError(t, err)
+		for _, shape := range shapes {
+			for _, field := range jsonFields(reflect.TypeOf(shape)) {
+				assert.Regexp(t, `\b`+field+`\b`, cmd.Long, command)
+			}
+		}
+	}
 }

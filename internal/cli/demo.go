@@ -44,7 +44,7 @@ func newDemo(a *app) *cobra.Command {
 }
 
 func (o demoOptions) run(ctx context.Context, a *app) (err error) {
-	picture, err := newPictureFile(o.picture)
+	picture, err := newWholeFile("picture", o.picture)
 	if err != nil {
 		return err
 	}
@@ -58,7 +58,7 @@ func (o demoOptions) run(ctx context.Context, a *app) (err error) {
 	if err != nil {
 		return err
 	}
-	if err := picture.write(report.LessonPicture(d.Lesson)); err != nil {
+	if err := picture.write(asPNG(report.LessonPicture(d.Lesson))); err != nil {
 		return err
 	}
 	text := fmt.Sprintf("%s\nPredicted beside measured, as a picture: %s\n", report.Demo(a.colours(), d), o.picture)

@@ -65,14 +65,21 @@ func cause(err error) error {
 	return err
 }
 
+// checkEnding refuses a name for a file of which the ending says something else
+// than what is written into it, such as "PNG". No name is no file.
+func checkEnding(cmd *cobra.Command, flag, path, format string) error {
+	ending := "." + strings.ToLower(format)
+	if path == "" || strings.EqualFold(filepath.Ext(path), ending) {
+		return nil
+	}
+	return &usageError{fmt.Sprintf("--%s writes a %s; give its file a name that ends in %s", flag, format, ending), helpOf(cmd)}
+}
+
 // checkPicture refuses a name for a picture that is no PNG, or is one of the
 // files it is made from.
 func checkPicture(cmd *cobra.Command, flag, path string, sources ...string) error {
-	if path == "" {
-		return nil
-	}
-	if !strings.EqualFold(filepath.Ext(path), ".png") {
-		return &usageError{fmt.Sprintf("--%s writes a PNG; give its file a name that ends in .png", flag), helpOf(cmd)}
+	if err := checkEnding(cmd, flag, path, "PNG"); err != nil {
+		return err
 	}
 	for _, source := range sources {
 		there, err1 := os.Stat(path)
@@ -84,49 +91,56 @@ func checkPicture(cmd *cobra.Command, flag, path string, sources ...string) erro
 	return nil
 }
 
-// pictureFile is a PNG in the making: it stands under its name once it is
-// complete, and not before.
-type pictureFile struct {
-	path string
-	part *os.File
+// wholeFile is a file in the making: it stands under its name once it is
+// complete, and not before. The noun says in errors what it is.
+type wholeFile struct {
+	noun, path string
+	part       *os.File
 }
 
-// newPictureFile makes sure that the picture can be written before any work is
-// done for it.
-func newPictureFile(path string) (*pictureFile, error) {
+// newWholeFile makes sure that the file can be written before any work is done
+// for it.
+func newWholeFile(noun, path string) (*wholeFile, error) {
 	folder, name := filepath.Split(path)
 	part, err := os.OpenFile(filepath.Join(folder, fmt.Sprintf(".%s.%d.part", name, os.Getpid())), os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o666)
 	if err != nil {
-		return nil, fmt.Errorf("the picture %s cannot be written: %w; choose another place", path, cause(err))
+		return nil, fmt.Errorf("the %s %s cannot be written: %w; choose another place", noun, path, cause(err))
 	}
-	return &pictureFile{path, part}, nil
+	return &wholeFile{noun, path, part}, nil
 }
 
-// write puts the picture in its place.
-func (p *pictureFile) write(picture image.Image) error {
-	err := png.Encode(p.part, picture)
-	err = errors.Join(err, p.part.Close())
+// write fills the file and puts it in its place.
+func (f *wholeFile) write(fill func(io.Writer) error) error {
+	err := errors.Join(fill(f.part), f.part.Close())
 	if err == nil {
-		err = os.Rename(p.part.Name(), p.path)
+		err = os.Rename(f.part.Name(), f.path)
 	}
 	if err != nil {
-		return fmt.Errorf("the picture %s cannot be written: %w", p.path, cause(err))
+		return fmt.Errorf("the %s %s cannot be written: %w", f.noun, f.path, cause(err))
 	}
 	return nil
 }
 
-// discard leaves nothing behind of a picture that was not written.
-func (p *pictureFile) discard() {
-	p.part.Close()
-	os.Remove(p.part.Name())
+// discard leaves nothing behind of a file that was not written; nil is no file.
+func (f *wholeFile) discard() {
+	if f == nil {
+		return
+	}
+	f.part.Close()
+	os.Remove(f.part.Name())
 }
 
-// writePNG puts a picture in its place, whole or not at all.
-func writePNG(path string, picture image.Image) error {
-	p, err := newPictureFile(path)
+// writeWhole writes a file whole or not at all.
+func writeWhole(noun, path string, fill func(io.Writer) error) error {
+	f, err := newWholeFile(noun, path)
 	if err != nil {
 		return err
 	}
-	defer p.discard()
-	return p.write(picture)
+	defer f.discard()
+	return f.write(fill)
+}
+
+// asPNG fills a file with a picture.
+func asPNG(picture image.Image) func(io.Writer) error {
+	return func(w io.Writer) error { return png.Encode(w, picture) }
 }

@@ -26,9 +26,10 @@ func TestReadFileStopsAtItsLimit(t *testing.T) {
 	assert.ErrorContains(t, err, "has more than the 1 MB read here")
 }
 
-// A picture takes the place of an older one when it is complete; one that fails
+// A file takes the place of an older one when it is complete; one that fails
 // leaves the older one, and nothing beside it.
-func TestPicturesAreWrittenWholeOrNotAtAll(t *testing.T) {
+func TestFilesAreWrittenWholeOrNotAtAll(t *testing.T) {
+	writePNG := func(path string, picture image.Image) error { return writeWhole("picture", path, asPNG(picture)) }
 	folder := t.TempDir()
 	path := filepath.Join(folder, "beside.png")
 	require.NoError(t, writePNG(path, image.NewGray(image.Rect(0, 0, 3, 2))))

@@ -2,6 +2,8 @@ package cli
 
 import (
 	"context"
+	"errors"
+	"image"
 
 	"github.com/spf13/cobra"
 
@@ -27,25 +29,26 @@ With --json: wax, converged, noise_de00, dyes [{"dye", "drops", "min_g_per_kg",
 
 func newLearn(a *app) *cobra.Command {
 	var all bool
-	var picture string
+	var beside, curves string
 	cmd := &cobra.Command{
 		Use:   "learn [WAX]",
 		Short: "Learn a wax and its dyes from its set drops",
 		Long:  learnLong,
 		Example: `  setshade learn "Harrow Soy"
   setshade learn --all
-  setshade learn --picture predicted-beside-measured.png`,
+  setshade learn --picture predicted-beside-measured.png
+  setshade learn --plot curves.png`,
 		Args:              atMostOneWax,
 		ValidArgsFunction: waxKind.completeNames(a),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if err := checkPicture(cmd, "picture", picture); err != nil {
+			if err := errors.Join(checkPicture(cmd, "picture", beside), checkPicture(cmd, "plot", curves)); err != nil {
 				return err
 			}
 			name := ""
 			if len(args) == 1 {
 				name = args[0]
 			}
-			lesson, err := a.learn(cmd.Context(), name, picture)
+			lesson, err := a.learn(cmd.Context(), name, beside, curves)
 			if err != nil {
 				return err
 			}
@@ -55,8 +58,10 @@ func newLearn(a *app) *cobra.Command {
 		},
 	}
 	cmd.Flags().BoolVar(&all, "all", false, "show every drop, in the fit and left out of it")
-	cmd.Flags().StringVar(&picture, "picture", "", "draw predicted beside measured to a PNG `file`")
+	cmd.Flags().StringVar(&beside, "picture", "", "draw predicted beside measured to a PNG `file`")
+	cmd.Flags().StringVar(&curves, "plot", "", "draw each dye's curve, the a*b* plane and the misses to a PNG `file`")
 	completeFlag(cmd, "picture", filesOf("png"))
+	completeFlag(cmd, "plot", filesOf("png"))
 	return cmd
 }
 
@@ -67,28 +72,44 @@ func atMostOneWax(cmd *cobra.Command, args []string) error {
 	return oneName(waxKind.noun, waxKind.example)(cmd, args)
 }
 
-// learn learns a wax, and draws the picture when there is a path for it.
-func (a *app) learn(ctx context.Context, name, path string) (workshop.Lesson, error) {
-	var picture *pictureFile
-	if path != "" {
-		var err error
-		if picture, err = newPictureFile(path); err != nil {
-			return workshop.Lesson{}, err
-		}
-		defer picture.discard()
+// learn learns a wax, and draws the pictures that there is a path for.
+func (a *app) learn(ctx context.Context, name, besidePath, curvesPath string) (workshop.Lesson, error) {
+	beside, err := newPicture(besidePath)
+	if err != nil {
+		return workshop.Lesson{}, err
 	}
+	defer beside.discard()
+	curves, err := newPicture(curvesPath)
+	if err != nil {
+		return workshop.Lesson{}, err
+	}
+	defer curves.discard()
 	progress := a.progress()
 	defer progress.End()
 	progress.Step("learning", 0, 0)
 	var lesson workshop.Lesson
-	err := a.withWorkshop(ctx, func(w *workshop.Workshop) (err error) {
+	err = a.withWorkshop(ctx, func(w *workshop.Workshop) (err error) {
 		lesson, err = w.Learn(ctx, name, func(done, of int) { progress.Step("leaving each drop out once", done+1, of) })
 		return err
 	})
-	if err != nil || picture == nil {
-		return lesson, err
+	if err == nil && beside != nil {
+		err = beside.write(asPNG(report.LessonPicture(lesson)))
 	}
-	return lesson, picture.write(report.LessonPicture(lesson))
+	if err == nil && curves != nil {
+		var drawn image.Image
+		if drawn, err = report.CurvesPicture(lesson); err == nil {
+			err = curves.write(asPNG(drawn))
+		}
+	}
+	return lesson, err
+}
+
+// newPicture is a picture in the making, nil when there is no path for it.
+func newPicture(path string) (*wholeFile, error) {
+	if path == "" {
+		return nil, nil
+	}
+	return newWholeFile("picture", path)
 }
 
 // lessonJSON is the shape of what was learned in JSON.

@@ -41,7 +41,7 @@ func newMould(a *app) *cobra.Command {
 
 func mouldFlags(flags *pflag.FlagSet, m *wax.Mould) {
 	countFlag(flags, &m.Cavities, "cavities", "how many pieces the mould gives")
-	numberFlag(flags, &m.CavityML, "cavity-ml", "volume of one cavity in `ml`")
+	volumeFlag(flags, &m.CavityML, "cavity-ml", "volume of one cavity in `ml`, or with its unit")
 }
 
 // mouldSheet writes everything recorded of a mould.

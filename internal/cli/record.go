@@ -134,9 +134,9 @@ func (a *app) recordOne(ctx context.Context, w *workshop.Workshop, photo string,
 	if err != nil {
 		return readCard{}, err
 	}
-	var picture *pictureFile
+	var picture *wholeFile
 	if o.overlay != "" {
-		if picture, err = newPictureFile(o.overlay); err != nil {
+		if picture, err = newWholeFile("picture", o.overlay); err != nil {
 			return readCard{}, err
 		}
 		defer picture.discard()
@@ -146,8 +146,8 @@ func (a *app) recordOne(ctx context.Context, w *workshop.Workshop, photo string,
 		do = w.Read
 	}
 	reading, err := do(ctx, card)
-	if picture != nil && reading.Overlay != nil {
-		if err := picture.write(reading.Overlay); err != nil {
+	if overlay := reading.Overlay(); picture != nil && overlay != nil {
+		if err := picture.write(asPNG(overlay)); err != nil {
 			return readCard{}, err
 		}
 		a.note("What was read where is drawn in %s.", o.overlay)

@@ -19,6 +19,8 @@ What is in the batch is told by its dose, or read off the colour of a set drop
 of it with the dyes that are in it. What it should become is a colour, or so
 many per cent lighter: that share of the dye in each kg gone.
 
+Masses are grams, or carry their unit: "2 lb", "1,5 kg", "12 1/2 oz".
+
 A COLOUR is "#d8a49b", three numbers L* a* b*, or "swatch 12". A swatch is
 compared as a drop on its card, other colours as finished pieces.
 
@@ -37,7 +39,7 @@ func newRescue(a *app) *cobra.Command {
 		Long:  rescueLong,
 		Example: `  setshade rescue --wax-mass 800 --dose "Bracken 5 g/kg" --lighter 50
   setshade rescue --wax-mass 800 --load 8 --load-per wax --dose "Bracken 5 g/kg" --target "#d8a49b" --pot 1500
-  setshade rescue --wax-mass 800 --drop "swatch 12" --dye "Bracken" --target "72 14 12"`,
+  setshade rescue --wax-mass "2 lb" --drop "swatch 12" --dye "Bracken" --target "72 14 12"`,
 		Args: noArguments,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			if err := checkTrouble(cmd, &t); err != nil {
@@ -52,7 +54,7 @@ func newRescue(a *app) *cobra.Command {
 				return err
 			}
 			err = a.tell(remedyJSONOf(r), report.Remedy(a.colours(), r))
-			a.notes(r.Notes)
+			a.notes(append(converted(cmd.Flags()), r.Notes...))
 			return err
 		},
 	}
@@ -65,7 +67,7 @@ func newRescue(a *app) *cobra.Command {
 
 func troubleFlags(flags *pflag.FlagSet, t *workshop.Trouble) {
 	flags.StringVar(&t.Wax, "wax", "", "`name` of the wax (else the only one on the shelf)")
-	numberFlag(flags, &t.UndyedG, "wax-mass", "wax in the batch in `g`, dye and fragrance not counted")
+	massFlag(flags, &t.UndyedG, "wax-mass", "wax in the batch in `g`, or with its unit; dye and fragrance not counted")
 	flags.StringVar(&t.Dose, "dose", "", "`dose` of the batch, as in a plan")
 	flags.StringVar(&t.Drop, "drop", "", "`colour` of a set drop of the batch, when its dose is not known")
 	flags.StringArrayVar(&t.Dyes, "dye", nil, "`name` of a dye in the drop; give it again for each dye")
@@ -73,7 +75,7 @@ func troubleFlags(flags *pflag.FlagSet, t *workshop.Trouble) {
 	numberFlag(flags, &t.LighterPercent, "lighter", "share of the dye in each kg that should be gone, in `%`")
 	numberFlag(flags, &t.Load.Percent, "load", "fragrance load of the batch in `%`; say of what with --load-per")
 	flags.StringVar((*string)(&t.Load.Per), "load-per", "", "what the load is a share of: `wax` or total")
-	numberFlag(flags, &t.PotG, "pot", "most that the pot may hold in `g` (else any amount)")
+	massFlag(flags, &t.PotG, "pot", "most that the pot may hold in `g`, or with its unit (else any amount)")
 	numberFlag(flags, &t.ToleranceDE00, "tolerance", "accepted difference from the target in `dE00`")
 }
 

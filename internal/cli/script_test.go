@@ -69,7 +69,7 @@ func picture(ts *testscript.TestScript, _ bool, args []string) {
 	ts.Check(err)
 	var out bytes.Buffer
 	if width*height <= 1e6 {
-		white := image.NewGray(image.Rect(0, 0, width, height))
+		white := image.NewRGBA(image.Rect(0, 0, width, height))
 		for i := range white.Pix {
 			white.Pix[i] = 255
 		}

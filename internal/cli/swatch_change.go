@@ -48,7 +48,7 @@ type change struct {
 	do  func(ctx context.Context, s *store.Store, ids []int64) error
 }
 
-// changedJSON is the shape of a change of swatches in JSON.
+// changedJSON is the shape of a change of swatches or batches in JSON.
 type changedJSON struct {
 	Done    string  `json:"done"`
 	Numbers []int64 `json:"numbers"`

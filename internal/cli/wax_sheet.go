@@ -3,6 +3,7 @@ package cli
 import (
 	"io"
 
+	"setshade/internal/batch"
 	"setshade/internal/report"
 	"setshade/internal/wax"
 )
@@ -20,7 +21,7 @@ func waxSheet(w io.Writer, x wax.Wax) error {
 		{"stir", report.Quantity(x.Bench.StirMinutes, "minutes")},
 		{"set", report.Quantity(x.Bench.SetHours, "hours")},
 		{"cure", report.Quantity(x.Bench.CureHours, "hours")},
-	}, "Loads, temperatures and times are the supplier's figures.", report.Burns)
+	}, "Loads, temperatures and times are the supplier's figures.", batch.HotWax)
 }
 
 // waxJSON is the shape of a wax in JSON.

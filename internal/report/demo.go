@@ -1,6 +1,7 @@
 package report
 
 import (
+	"setshade/internal/batch"
 	"setshade/internal/workshop"
 )
 
@@ -20,7 +21,7 @@ func Demo(c Colours, d workshop.Demo) string {
 	t.indented("   ", func(in *text) {
 		in.outcome(c, d.Remedy)
 		in.briefSteps(d.Remedy)
-		in.limits(d.Remedy)
+		in.limits(d.Remedy.Limits)
 	})
 	return t.String()
 }
@@ -30,8 +31,8 @@ func Demo(c Colours, d workshop.Demo) string {
 func (t *text) briefSteps(r workshop.Remedy) {
 	t.prose("", "Add %s of undyed wax and %s of fragrance, which keeps the load at %s: two thirds first, then drip, read, and the rest. In the pot then %s.",
 		hold(Grams(r.AddUndyedG)), hold(Grams(r.AddFragranceG)), hold(r.After.Load.String()), hold(Grams(r.After.TotalG())))
-	t.prose("", "%s", Burns)
-	t.prose("", "%s", Fragrance)
+	t.prose("", "%s", batch.HotWax)
+	t.prose("", "%s", batch.FlashPoint)
 }
 
 // briefChecks writes each check drop in one line.

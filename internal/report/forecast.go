@@ -39,7 +39,7 @@ func rangeOf(s shade.Shade, coordinate int) string {
 }
 
 func lightsTable(c Colours, s shade.Shade) *Table {
-	table := NewTable(Column{"light", false}, Column{"looks", false}, Column{"away from daylight, dE00", true})
+	table := NewTable(Column{"light", false}, Column{"looks", false}, Column{"shift, dE00", true})
 	for _, l := range s.Lights {
 		table.Row(workshop.LightName(l.Light), c.Shade(l.Lab), DE00(l.ShiftDE00))
 	}

@@ -4,16 +4,10 @@ import (
 	"fmt"
 	"slices"
 
+	"setshade/internal/batch"
 	"setshade/internal/spectrum"
 	"setshade/internal/wax"
 	"setshade/internal/workshop"
-)
-
-// Burns is said wherever wax is to be heated, Fragrance wherever fragrance is
-// to be added.
-const (
-	Burns     = "Hot wax burns and catches fire: never leave it, and never put water on a wax fire."
-	Fragrance = "Stay under the fragrance's flash point and the supplier's maximum load; read its safety sheet."
 )
 
 // Remedy writes a rescue as steps at the bench.
@@ -28,7 +22,7 @@ func Remedy(c Colours, r workshop.Remedy) string {
 		t.steps(c, r)
 		t.pot(r)
 	}
-	t.limits(r)
+	t.limits(r.Limits)
 	t.untested(allUntested(r))
 	t.line("")
 	t.prose("", screensDiffer)
@@ -78,7 +72,7 @@ func (t *text) steps(c Colours, r workshop.Remedy) {
 	also := func(format string, args ...any) { t.prose("   ", format, args...) }
 	first, rest := r.Steps[0], r.Steps[1]
 	step("Melt the batch gently%s, and stir it.", gently(r.Batch))
-	also("%s", Burns)
+	also("%s", batch.HotWax)
 	if r.SetAside != nil {
 		step("Set aside %s of it: the pot cannot hold it all. It is stock, to be used: %s.", hold(Grams(r.SetAside.TotalG)), contents(r.SetAside.Batch))
 		also("Label it \"%s, %s, %s\".", r.Wax.Name, DoseText(r.SetAside.Recipe), loadText(r.SetAside.Load))
@@ -86,7 +80,7 @@ func (t *text) steps(c Colours, r workshop.Remedy) {
 	step("Melt %s of undyed %s in a pot of its own%s.", hold(Grams(r.AddUndyedG)), r.Wax.Name, heat(r.Wax))
 	if r.AddFragranceG > 0 {
 		step("Stir %s of fragrance into the undyed wax%s: that keeps the load at %s.", hold(Grams(r.AddFragranceG)), mix(r.Wax), hold(r.After.Load.String()))
-		also("%s", Fragrance)
+		also("%s", batch.FlashPoint)
 	}
 	step("Add two thirds to the batch, %s, and stir.", portion(first))
 	step("Drip a drop on white card and let it set; liquid wax looks darker. Expect")
@@ -112,12 +106,12 @@ func (t *text) pot(r workshop.Remedy) {
 }
 
 // limits says what diluting cannot do, or cannot do well.
-func (t *text) limits(r workshop.Remedy) {
-	if len(r.Limits) == 0 {
+func (t *text) limits(limits []string) {
+	if len(limits) == 0 {
 		return
 	}
 	t.line("\nWhat undyed wax cannot mend:")
-	for _, l := range r.Limits {
+	for _, l := range limits {
 		t.prose("  ", "%s", sentence(l))
 	}
 }

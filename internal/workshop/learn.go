@@ -47,12 +47,16 @@ func (w *Workshop) Learn(ctx context.Context, waxName string, progress func(done
 	if err != nil {
 		return Lesson{}, err
 	}
-	swatches, err := w.Store.Swatches(ctx, store.Filter{Wax: base.Name, State: wax.SetState})
+	swatches, err := w.Store.Swatches(ctx, store.Filter{Wax: base.Name})
+	if err != nil {
+		return Lesson{}, err
+	}
+	forms, err := w.forms(ctx)
 	if err != nil {
 		return Lesson{}, err
 	}
 	samples := calibrate.SamplesOf(swatches)
-	model, err := calibrate.Learn(base, samples)
+	model, err := calibrate.Learn(base, samples, calibrate.WithForms(forms))
 	if errors.Is(err, calibrate.ErrNothingToLearn) {
 		return Lesson{}, fmt.Errorf("of %s %w; record a card of set drops first", base.Name, err)
 	}
@@ -60,6 +64,7 @@ func (w *Workshop) Learn(ctx context.Context, waxName string, progress func(done
 		return Lesson{}, err
 	}
 	model.LeaveOneOut(samples, progress)
+	model.Explore(samples, drawsKept, drawsSeed)
 	saved, err := json.Marshal(model)
 	if err != nil {
 		return Lesson{}, fmt.Errorf("what was learned of %s cannot be kept: %w", base.Name, err)
@@ -67,15 +72,40 @@ func (w *Workshop) Learn(ctx context.Context, waxName string, progress func(done
 	if err := w.Store.SaveLearned(ctx, base.Name, saved, w.Now()); err != nil {
 		return Lesson{}, err
 	}
-	return w.lesson(ctx, base, model, swatches)
+	l, err := lesson(base, model, swatches)
+	if err != nil {
+		return Lesson{}, err
+	}
+	l.Notes = append(l.Notes, cautions(model, samples)...)
+	return l, nil
 }
 
-// lesson puts drops, checks and notes beside a model.
-func (w *Workshop) lesson(ctx context.Context, base wax.Wax, model *calibrate.Model, swatches []wax.Swatch) (Lesson, error) {
+// The draws kept with a model, for intervals outside the doses tested. The seed
+// only has to be the same every time.
+const drawsKept, drawsSeed = 40, 1948
+
+// forms tells how every dye on the shelf comes.
+func (w *Workshop) forms(ctx context.Context) (map[string]wax.Form, error) {
+	dyes, err := w.Store.Dyes.List(ctx)
+	if err != nil {
+		return nil, err
+	}
+	forms := make(map[string]wax.Form, len(dyes))
+	for _, d := range dyes {
+		forms[d.Name] = d.Form
+	}
+	return forms, nil
+}
+
+// lesson puts drops and checks beside a model.
+func lesson(base wax.Wax, model *calibrate.Model, swatches []wax.Swatch) (Lesson, error) {
 	l := Lesson{Wax: base, Model: model}
 	for _, s := range swatches {
 		if !s.Check {
 			l.Drops = append(l.Drops, s)
+			continue
+		}
+		if s.State != wax.SetState {
 			continue
 		}
 		check, err := checked(model, s)
@@ -88,11 +118,6 @@ func (w *Workshop) lesson(ctx context.Context, base wax.Wax, model *calibrate.Mo
 		}
 		l.Checks = append(l.Checks, check)
 	}
-	dyes, err := w.Store.Dyes.List(ctx)
-	if err != nil {
-		return Lesson{}, err
-	}
-	l.Notes = append(l.Notes, cautions(model, dyes)...)
 	return l, nil
 }
 
@@ -114,19 +139,21 @@ func checked(model *calibrate.Model, s wax.Swatch) (Check, error) {
 }
 
 // cautions says what the fit cannot vouch for.
-func cautions(model *calibrate.Model, dyes []wax.Dye) []string {
+func cautions(model *calibrate.Model, samples []calibrate.Sample) []string {
 	var out []string
 	if !model.Converged {
 		out = append(out, "the fit stopped early; believe the intervals less and record more doses")
 	}
 	for _, d := range model.Dyes {
-		at := slices.IndexFunc(dyes, func(x wax.Dye) bool { return x.Name == d.Name })
-		if at >= 0 && !dyes[at].Form.Dissolves() {
-			out = append(out, fmt.Sprintf("%s is a %s: it is learned as if it dissolved, so between the doses tested it is a fair guide, and in mixtures a rough one", d.Name, dyes[at].Form))
-		}
 		if d.Drops < 3 {
 			out = append(out, fmt.Sprintf("%s was seen in %d %s only; three doses or more make its curve sure", d.Name, d.Drops, plural(d.Drops, "drop", "drops")))
 		}
+	}
+	for _, doubt := range model.FormDoubts(samples) {
+		out = append(out, doubt.String())
+	}
+	for _, swap := range model.Swaps(samples) {
+		out = append(out, fmt.Sprintf("the labels of swatches %d and %d may be swapped: exchanged, both fit; look at the card", swap.A, swap.B))
 	}
 	return out
 }
@@ -149,7 +176,7 @@ func (w *Workshop) learned(ctx context.Context, base wax.Wax) (*calibrate.Model,
 	if err := json.Unmarshal(saved, &model); err != nil {
 		return nil, nil, fmt.Errorf("%s: %w", base.Name, err)
 	}
-	swatches, err := w.Store.Swatches(ctx, store.Filter{Wax: base.Name, State: wax.SetState})
+	swatches, err := w.Store.Swatches(ctx, store.Filter{Wax: base.Name})
 	if err != nil {
 		return nil, nil, err
 	}

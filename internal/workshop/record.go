@@ -25,10 +25,12 @@ type Reading struct {
 	Swatches []wax.Swatch
 	// Notes are remarks on the picture and on doses, in plain words.
 	Notes []string
-	// Overlay shows what was read where; nil when the picture could not be
-	// decoded.
-	Overlay image.Image
+
+	seen photo.Reading
 }
+
+// Overlay shows what was read where; nil when the picture could not be decoded.
+func (r Reading) Overlay() image.Image { return r.seen.Overlay() }
 
 // Read reads a card without recording it. When the photograph is refused, the
 // Reading still holds the overlay that shows why.
@@ -40,7 +42,7 @@ func (w *Workshop) Read(ctx context.Context, c Card) (Reading, error) {
 	seen, err := photo.Read(c.Photo, photo.Expect{
 		Drops: len(p.Drops), Rows: p.Rows, Card: p.Card, Liquid: p.State == wax.LiquidState,
 	})
-	out := Reading{Notes: seen.Notes, Overlay: overlay(seen, err)}
+	out := Reading{Notes: seen.Notes, seen: seen}
 	if err != nil {
 		return out, fmt.Errorf("photograph %s: %w", c.PhotoName, err)
 	}
@@ -55,15 +57,6 @@ func (w *Workshop) Read(ctx context.Context, c Card) (Reading, error) {
 		}
 	}
 	return out, nil
-}
-
-// overlay draws the overlay of a reading; of a picture that was refused before
-// anything was found there is none.
-func overlay(seen photo.Reading, err error) image.Image {
-	if err != nil && seen.WidthPx == 0 {
-		return nil
-	}
-	return seen.Overlay()
 }
 
 // planned reads the plan and turns its doses into g/kg with the shelf.

@@ -65,7 +65,8 @@ func (w *Workshop) Rescue(ctx context.Context, t Trouble) (Remedy, error) {
 		Batch: wax.Batch{UndyedG: t.UndyedG, Load: t.Load},
 		PotG:  t.PotG, ToleranceDE00: t.ToleranceDE00,
 	}
-	if err := w.target(ctx, t, &request); err != nil {
+	wanted, err := w.target(ctx, t, &request)
+	if err != nil {
 		return Remedy{}, err
 	}
 	switch {
@@ -99,27 +100,30 @@ func (w *Workshop) Rescue(ctx context.Context, t Trouble) (Remedy, error) {
 	}
 	r.Batch, r.OnCard = request.Batch, !request.View.Thick
 	r.Notes = append(r.Notes, loadNotes(base, t.Load)...)
+	if wanted != nil {
+		r.Notes = append(r.Notes, offUnderLights(model, r.Reached, *wanted, t.ToleranceDE00)...)
+	}
 	r.Steps, err = stepsOf(model, r.Start, r.After)
 	return r, err
 }
 
-// target fills in what is wanted.
-func (w *Workshop) target(ctx context.Context, t Trouble, r *rescue.Request) error {
+// target fills in what is wanted, and returns the colour named, if one was.
+func (w *Workshop) target(ctx context.Context, t Trouble, r *rescue.Request) (*named, error) {
 	if (t.Target == "") == (t.LighterPercent == 0) {
-		return errors.New("say what the batch should become: a colour, or how many per cent lighter; one of the two")
+		return nil, errors.New("say what the batch should become: a colour, or how many per cent lighter; one of the two")
 	}
 	if t.LighterPercent != 0 {
 		r.View.Thick = true
 		var err error
 		r.Target, err = rescue.Lighter(t.LighterPercent)
-		return err
+		return nil, err
 	}
 	wanted, err := w.colour(ctx, t.Target)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	r.Target, r.View = rescue.Colour(wanted.lab), wanted.view
-	return nil
+	return &wanted, nil
 }
 
 // dyesOf finds the dyes named, or those of the swatch when none is named.

@@ -12,11 +12,11 @@ import (
 	"setshade/internal/wax"
 )
 
-// The parts add up to the whole, keep dye and load, and end where the rescue
-// ends. Two thirds first is common practice, no source.
-func TestStepsAddUp(t *testing.T) {
+// inventedModel has one dye, Bracken, of invented colours.
+func inventedModel(t testing.TB) *calibrate.Model {
+	t.Helper()
 	var samples []calibrate.Sample
-	for i, c := range []spectrum.Lab{{L: 94}, {L: 75, A: 10, B: 12}, {L: 56, A: 15, B: 16}} { // invented colours
+	for i, c := range []spectrum.Lab{{L: 94}, {L: 75, A: 10, B: 12}, {L: 56, A: 15, B: 16}} {
 		s := calibrate.Sample{ID: int64(i + 1), Colour: spectrum.Measured{Lab: c}, Card: plan.UsualCard}
 		if i > 0 {
 			s.Recipe = wax.Recipe{{Dye: "Bracken", DoseGPerKg: float64(i * i)}}
@@ -25,6 +25,13 @@ func TestStepsAddUp(t *testing.T) {
 	}
 	model, err := calibrate.Learn(wax.Wax{Name: "Harrow Soy", RefractiveIndex: 1.44, DensityGPerML: 0.9}, samples)
 	require.NoError(t, err)
+	return model
+}
+
+// The parts add up to the whole, keep dye and load, and end where the rescue
+// ends. Two thirds first is common practice, no source.
+func TestStepsAddUp(t *testing.T) {
+	model := inventedModel(t)
 	start := wax.Batch{UndyedG: 600, Recipe: wax.Recipe{{Dye: "Bracken", DoseGPerKg: 4}}, Load: wax.Load{Percent: 8, Per: wax.PerTotal}}
 	after := start
 	after.UndyedG, after.Recipe = 1500, start.Recipe.Scaled(600./1500)

@@ -1,0 +1,38 @@
+package cli
+
+import (
+	"github.com/spf13/cobra"
+
+	"setshade/internal/report"
+	"setshade/internal/workshop"
+)
+
+func newBatchList(a *app) *cobra.Command {
+	return &cobra.Command{
+		Use:   "list",
+		Short: "List what was poured",
+		Long: `List what was poured, and how far each colour came out from what was promised.
+
+With --json: {"batches": [...]} in the shape that setshade help batch show tells.`,
+		Example: "  setshade batch list",
+		Args:    noArguments,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			var batches []workshop.Logged
+			err := a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
+				batches, err = w.Batches(cmd.Context())
+				return err
+			})
+			if err != nil {
+				return err
+			}
+			if len(batches) == 0 {
+				a.note("There is no batch in the log yet.\ntry: setshade batch log --help")
+			}
+			list := make([]loggedJSON, len(batches))
+			for i, b := range batches {
+				list[i] = loggedJSONOf(b)
+			}
+			return a.tell(map[string][]loggedJSON{"batches": list}, report.Batches(batches))
+		},
+	}
+}

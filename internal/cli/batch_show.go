@@ -1,0 +1,132 @@
+package cli
+
+import (
+	"context"
+	"fmt"
+	"strconv"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"setshade/internal/store"
+	"setshade/internal/workshop"
+)
+
+func newBatchShow(a *app) *cobra.Command {
+	return &cobra.Command{
+		Use:   "show NUMBER",
+		Short: "Show a batch of the log, promise beside outcome",
+		Long: `Show everything the log has of a batch: what was promised beside what came of it.
+
+With --json: number, poured_at, wax, portion, colours [{"name", "portions",
+"batch", "promise" {"piece", "drop"}, "outcome" {"swatch", "lab", "hex", "word",
+"miss_de00"}}], lots [{"of", "lot"}], notes, said. A batch is as setshade help
+rescue tells; piece and drop are {"lab", "hex", "word", "within_95_de00"}. A
+promise is null where nothing had been learned, an outcome where no drop was read.`,
+		Example:           "  setshade batch show 3",
+		Args:              oneBatch,
+		ValidArgsFunction: cobra.NoFileCompletions,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			id, err := batchNumber(cmd, args[0])
+			if err != nil {
+				return err
+			}
+			return a.showLogged(cmd, nil, func(ctx context.Context, w *workshop.Workshop) (workshop.Logged, error) {
+				return w.Batch(ctx, id)
+			})
+		},
+	}
+}
+
+// oneBatch wants the number of one batch.
+func oneBatch(cmd *cobra.Command, args []string) error {
+	switch len(args) {
+	case 0:
+		return &usageError{"name the batch by its number", cmd.CommandPath() + " 3"}
+	case 1:
+		_, err := batchNumber(cmd, args[0])
+		return err
+	}
+	return &usageError{"one batch at a time", cmd.CommandPath() + " 3"}
+}
+
+func batchNumber(cmd *cobra.Command, text string) (int64, error) {
+	id, err := strconv.ParseInt(text, 10, 64)
+	if err != nil || id < 1 {
+		return 0, &usageError{fmt.Sprintf("%q is not the number of a batch; write one like 3", text), cmd.CommandPath() + " 3"}
+	}
+	return id, nil
+}
+
+// loggedJSON is the shape of a batch of the log in JSON.
+type loggedJSON struct {
+	Number   int64              `json:"number"`
+	PouredAt time.Time          `json:"poured_at"`
+	Wax      string             `json:"wax"`
+	Portion  string             `json:"portion"`
+	Colours  []loggedColourJSON `json:"colours"`
+	Lots     []batchLotJSON     `json:"lots"`
+	Notes    []string           `json:"notes"`
+	// Said are remarks on what was just kept.
+	Said []string `json:"said"`
+}
+
+// loggedColourJSON is the shape of one colour of a batch of the log in JSON.
+type loggedColourJSON struct {
+	Name     string       `json:"name"`
+	Portions float64      `json:"portions"`
+	Batch    batchJSON    `json:"batch"`
+	Promise  *promiseJSON `json:"promise"`
+	Outcome  *outcomeJSON `json:"outcome"`
+}
+
+// promiseJSON is the shape of what was predicted on the day in JSON.
+type promiseJSON struct {
+	Piece foretoldJSON `json:"piece"`
+	Drop  foretoldJSON `json:"drop"`
+}
+
+type foretoldJSON struct {
+	colourJSON
+	Within95 float64 `json:"within_95_de00"`
+}
+
+// outcomeJSON is the shape of what came of a colour in JSON; miss_de00 is null
+// where nothing was promised.
+type outcomeJSON struct {
+	Swatch int64 `json:"swatch"`
+	colourJSON
+	MissDE00 *float64 `json:"miss_de00"`
+}
+
+// batchLotJSON is the shape of a lot in JSON.
+type batchLotJSON struct {
+	Of  string `json:"of"`
+	Lot string `json:"lot"`
+}
+
+func loggedJSONOf(b workshop.Logged) loggedJSON {
+	j := loggedJSON{
+		Number: b.ID, PouredAt: b.PouredAt.UTC(), Wax: b.Wax, Portion: b.Portion,
+		Lots: []batchLotJSON{}, Notes: orEmpty(b.Notes), Said: orEmpty(b.Said),
+	}
+	for i, c := range b.Colours {
+		colour := loggedColourJSON{Name: c.Name, Portions: c.Portions, Batch: batchJSONOf(c.Batch), Promise: promiseJSONOf(c.Promise)}
+		if o := b.Outcomes[i]; o != nil {
+			colour.Outcome = &outcomeJSON{o.Swatch.ID, colourJSONOf(o.Swatch.Colour.Lab), o.MissDE00}
+		}
+		j.Colours = append(j.Colours, colour)
+	}
+	for _, l := range b.Lots {
+		j.Lots = append(j.Lots, batchLotJSON(l))
+	}
+	return j
+}
+
+func promiseJSONOf(p *store.Promise) *promiseJSON {
+	if p == nil {
+		return nil
+	}
+	foretold := func(f store.Foretold) foretoldJSON { return foretoldJSON{colourJSONOf(f.Lab), f.Within95} }
+	return &promiseJSON{foretold(p.Piece), foretold(p.Drop)}
+}

@@ -1,0 +1,134 @@
+package cli
+
+import (
+	"github.com/spf13/cobra"
+
+	"setshade/internal/report"
+	"setshade/internal/wax"
+	"setshade/internal/workshop"
+)
+
+const blendLong = `Pour layers of different tints from one pot, with nothing left at the end: what
+to add before each pour, how much the pot then holds, and how much to pour.
+
+Layers are given in the order they are poured. Dark to pale, what is left is
+diluted with undyed wax; pale to dark, dye is added. Where the next tint lacks a
+dye of the one before, the pot is emptied and started anew.
+
+A LAYER is a dose as in a plan, and the mass to pour, with wax, dye and
+fragrance counted: "Bracken 2 g/kg x 200 g", "undyed x 1/2 lb".
+
+With --json: wax, load {"percent", "per"}, layers [{"left", "add_undyed_g",
+"add_dyes" [{"dye", "g"}], "add_fragrance_g", "pot", "pour", "shade"}], notes.
+Batches (left, pot, pour) are as setshade help rescue tells, and left is null
+where the pot starts empty; a shade is as setshade help predict tells, null
+where it has not been learned.`
+
+func newBlend(a *app) *cobra.Command {
+	var l workshop.Layers
+	cmd := &cobra.Command{
+		Use:   "blend LAYER...",
+		Short: "Pour layers of different tints from one pot",
+		Long:  blendLong,
+		Example: `  setshade blend "Bracken 2 g/kg x 200 g" "Bracken 1 g/kg x 200 g" "Bracken 0.3 g/kg x 200 g"
+  setshade blend "undyed x 150 g" "Bracken 1 chip/kg x 150 g" --load 8 --load-per wax --pot "1 kg"`,
+		Args:              someLayers,
+		ValidArgsFunction: cobra.NoFileCompletions,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if err := checkLayers(cmd, &l); err != nil {
+				return err
+			}
+			l.Pours = args
+			var b workshop.Blend
+			err := a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
+				b, err = w.Blend(cmd.Context(), l)
+				return err
+			})
+			if err != nil {
+				return err
+			}
+			err = a.tell(blendJSONOf(b), report.Blend(a.colours(), b))
+			a.notes(append(converted(cmd.Flags()), b.Notes...))
+			return err
+		},
+	}
+	flags := cmd.Flags()
+	flags.StringVar(&l.Wax, "wax", "", "`name` of the wax (else the only one on the shelf)")
+	numberFlag(flags, &l.Load.Percent, "load", "fragrance load of the layers in `%`; say of what with --load-per")
+	flags.StringVar((*string)(&l.Load.Per), "load-per", "", "what the load is a share of: `wax` or total")
+	massFlag(flags, &l.PotG, "pot", "most that the pot may hold in `g`, or with its unit (else any amount)")
+	completeFlag(cmd, "wax", waxKind.offerNames(a))
+	completeFlag(cmd, "load-per", cobra.FixedCompletions(waxKind.choices["load-per"], cobra.ShellCompDirectiveNoFileComp))
+	return cmd
+}
+
+func someLayers(cmd *cobra.Command, args []string) error {
+	if len(args) == 0 {
+		return &usageError{"say which layers to pour", cmd.CommandPath() + ` "Bracken 2 g/kg x 200 g" "undyed x 200 g"`}
+	}
+	return nil
+}
+
+// checkLayers refuses flags that leave open what is meant. Without --load the
+// layers have no fragrance.
+func checkLayers(cmd *cobra.Command, l *workshop.Layers) error {
+	if cmd.Flags().Changed("pot") && l.PotG == 0 {
+		return &usageError{"--pot: a pot of 0 g holds nothing; leave the flag out when the pot is large enough", helpOf(cmd)}
+	}
+	if err := checkLoad("load", l.Load); err != nil {
+		return &usageError{err.Error(), helpOf(cmd)}
+	}
+	if l.Load.Per == "" {
+		l.Load.Per = wax.PerWax
+	}
+	return nil
+}
+
+// blendJSON is the shape of layers in JSON.
+type blendJSON struct {
+	Wax    string      `json:"wax"`
+	Load   loadJSON    `json:"load"`
+	Layers []layerJSON `json:"layers"`
+	Notes  []string    `json:"notes"`
+}
+
+// layerJSON is the shape of one layer in JSON.
+type layerJSON struct {
+	Left          *batchJSON    `json:"left"`
+	AddUndyedG    float64       `json:"add_undyed_g"`
+	AddDyes       []dyeMassJSON `json:"add_dyes"`
+	AddFragranceG float64       `json:"add_fragrance_g"`
+	Pot           batchJSON     `json:"pot"`
+	Pour          batchJSON     `json:"pour"`
+	Shade         *shadeJSON    `json:"shade"`
+}
+
+// dyeMassJSON is the shape of grams of a dye in JSON.
+type dyeMassJSON struct {
+	Dye string  `json:"dye"`
+	G   float64 `json:"g"`
+}
+
+func blendJSONOf(b workshop.Blend) blendJSON {
+	load := b.Steps[0].Pot.Load
+	j := blendJSON{Wax: b.Wax.Name, Load: loadJSON{load.Percent, load.Per}, Notes: orEmpty(b.Notes)}
+	for i, s := range b.Steps {
+		layer := layerJSON{
+			AddUndyedG: s.AddUndyedG, AddDyes: []dyeMassJSON{}, AddFragranceG: s.AddFragranceG,
+			Pot: batchJSONOf(s.Pot), Pour: batchJSONOf(s.Pour),
+		}
+		if s.Left.UndyedG > 0 {
+			left := batchJSONOf(s.Left)
+			layer.Left = &left
+		}
+		for _, d := range s.AddDyes {
+			layer.AddDyes = append(layer.AddDyes, dyeMassJSON{d.Dye, d.G})
+		}
+		if b.Shades != nil {
+			shade := shadeJSONOf(b.Shades[i])
+			layer.Shade = &shade
+		}
+		j.Layers = append(j.Layers, layer)
+	}
+	return j
+}

@@ -1,0 +1,72 @@
+package cli
+
+import (
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"setshade/internal/card"
+	"setshade/internal/card/pdf"
+	"setshade/internal/report"
+)
+
+const cardLong = `Write the test card as a PDF to print: eighteen numbered places for drops, a
+line for the dose at each, a black bar that shows how well the wax hides, grey
+and coloured patches, and four marks at the corners by which a photograph is
+squared up.
+
+Print it at true scale ("100 %", not "fit to page") on matt white card, and lay
+a ruler on the printed one: it must measure 100 mm. Cut larger paper at the
+marks.
+
+With --json: file, size, width_mm, height_mm, places, ruler_mm.`
+
+func newCard(a *app) *cobra.Command {
+	var size, out string
+	cmd := &cobra.Command{
+		Use:   "card",
+		Short: "Write the test card to print",
+		Long:  cardLong,
+		Example: `  setshade card
+  setshade card --size half-letter --out test-card-letter.pdf`,
+		Args: noArguments,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			paper, err := card.SizeNamed(size)
+			if err != nil {
+				return &usageError{"--size: " + err.Error(), helpOf(cmd)}
+			}
+			if err := checkEnding(cmd, "out", out, "PDF"); err != nil {
+				return err
+			}
+			g := card.Layout(paper)
+			if err := writeWhole("card", out, func(w io.Writer) error { return pdf.Write(w, g) }); err != nil {
+				return err
+			}
+			return a.tell(cardFileJSON{out, paper.String(), g.PaperMM.X, g.PaperMM.Y, len(g.Drops), card.RulerMM},
+				report.TestCard(out, g))
+		},
+	}
+	cmd.Flags().StringVar(&size, "size", card.A5.String(), "`paper`: A5 or half-letter")
+	cmd.Flags().StringVar(&out, "out", "test-card.pdf", "PDF `file` to write")
+	completeFlag(cmd, "size", cobra.FixedCompletions(sizeNames(), cobra.ShellCompDirectiveNoFileComp))
+	completeFlag(cmd, "out", filesOf("pdf"))
+	return cmd
+}
+
+func sizeNames() []string {
+	var names []string
+	for _, s := range card.Sizes() {
+		names = append(names, s.String())
+	}
+	return names
+}
+
+// cardFileJSON is the shape of a written test card in JSON.
+type cardFileJSON struct {
+	File     string  `json:"file"`
+	Size     string  `json:"size"`
+	WidthMM  float64 `json:"width_mm"`
+	HeightMM float64 `json:"height_mm"`
+	Places   int     `json:"places"`
+	RulerMM  float64 `json:"ruler_mm"`
+}

@@ -1,0 +1,133 @@
+package cli
+
+import (
+	"github.com/spf13/cobra"
+
+	"setshade/internal/report"
+	"setshade/internal/workshop"
+)
+
+const checkLong = `Tell from a photographed liquid drop what the pot will set to, and whether that
+keeps the promise. Nothing is recorded.
+
+Drip a drop of the pot on white card and photograph it at once, before it sets.
+Its plan names the wax, says "state liquid", and gives the dose as weighed; write
+a drop for each pot. When doses are not known, name the dyes with --dye and write
+any dose in the plan. Liquid drops of the wax must have been recorded and learned,
+beside set ones. Pigments and micas make liquid wax murky: let those drops set.
+
+The promise is a dose, whose predicted shade is meant, or a COLOUR: "#d8a49b",
+three numbers L* a* b*, or "swatch 12"; else each drop is held against the shade
+predicted for its own dose. A verdict is within or out of tolerance when 95
+chances in 100 say so, else too close to tell.
+
+Hot wax burns and catches fire: never leave it to take a photograph.
+
+With --json: wax, tolerance_de00, drops, notes. Drops are [{"number", "planned",
+"liquid", "set", "dose", "against_plan", "explained_de00", "promised", "on_card",
+"miss_de00", "chance", "verdict", "add_undyed_g", "missing_per_kg",
+"rescue_command"}]; set is a shade as setshade help predict tells, verdict "within tolerance", "out of tolerance" or
+"too close to tell", and the last three null unless there is something to add;
+without --wax-mass, add_undyed_g is for each kg in the pot.`
+
+func newCheck(a *app) *cobra.Command {
+	q := workshop.PotQuestion{ToleranceDE00: workshop.SeenSideBySide}
+	var planFile string
+	cmd := &cobra.Command{
+		Use:   "check PHOTO",
+		Short: "Tell from a liquid drop whether the pot keeps its promise",
+		Long:  checkLong,
+		Example: `  setshade check pot.jpg
+  setshade check pot.jpg --promise "Bracken 0.5 g/kg" --wax-mass 800
+  setshade check IMG_0431.jpg --plan pot.plan --dye Bracken --promise "#d8a49b" --tolerance 1.5`,
+		Args:              onePhoto,
+		ValidArgsFunction: filesOf("jpg", "jpeg", "png"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(q.Dyes) > 0 && q.Promise == "" {
+				return &usageError{"with --dye the doses are not known; say what was promised, with --promise", helpOf(cmd)}
+			}
+			if q.ToleranceDE00 <= 0 {
+				return &usageError{"--tolerance: write a difference above 0, like 2", helpOf(cmd)}
+			}
+			var answer workshop.PotAnswer
+			err := a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
+				if q.Card, err = openCard(args[0], planFile); err != nil {
+					return err
+				}
+				answer, err = w.CheckPot(cmd.Context(), q)
+				return err
+			})
+			if err != nil {
+				return err
+			}
+			err = a.tell(potCheckJSONOf(answer), report.PotCheck(a.colours(), answer))
+			a.notes(append(converted(cmd.Flags()), answer.Notes...))
+			return err
+		},
+	}
+	cmd.Flags().StringVar(&planFile, "plan", "", "plan `file` (else the photograph's name with .plan)")
+	cmd.Flags().StringArrayVar(&q.Dyes, "dye", nil, "`name` of a dye in the drops, when doses are not known; give it again for each")
+	cmd.Flags().StringVar(&q.Promise, "promise", "", "`dose or colour` to keep (else what each drop's dose predicts)")
+	numberFlag(cmd.Flags(), &q.ToleranceDE00, "tolerance", "accepted difference from the promise in `dE00`")
+	massFlag(cmd.Flags(), &q.UndyedG, "wax-mass", "wax in the pot in `g`, or with its unit; dye and fragrance not counted")
+	completeFlag(cmd, "plan", filesOf("plan"))
+	completeFlag(cmd, "dye", dyeKind.offerNames(a))
+	return cmd
+}
+
+func onePhoto(cmd *cobra.Command, args []string) error {
+	if len(args) > 1 {
+		return &usageError{"one photograph at a time; put quotes around a name with blanks", helpOf(cmd)}
+	}
+	return somePhotos(cmd, args)
+}
+
+// potCheckJSON is the shape of a check at the pot in JSON.
+type potCheckJSON struct {
+	Wax           string        `json:"wax"`
+	ToleranceDE00 float64       `json:"tolerance_de00"`
+	Drops         []potDropJSON `json:"drops"`
+	Notes         []string      `json:"notes"`
+}
+
+// potDropJSON is the shape of one liquid drop of it.
+type potDropJSON struct {
+	Number        int        `json:"number"`
+	Planned       []partJSON `json:"planned"`
+	Liquid        colourJSON `json:"liquid"`
+	Set           shadeJSON  `json:"set"`
+	Dose          []partJSON `json:"dose"`
+	AgainstPlan   bool       `json:"against_plan"`
+	ExplainedDE00 float64    `json:"explained_de00"`
+	Promised      colourJSON `json:"promised"`
+	OnCard        bool       `json:"on_card"`
+	MissDE00      float64    `json:"miss_de00"`
+	Chance        float64    `json:"chance"`
+	Verdict       string     `json:"verdict"`
+	AddUndyedG    *float64   `json:"add_undyed_g"`
+	MissingPerKg  []partJSON `json:"missing_per_kg"`
+	RescueCommand *string    `json:"rescue_command"`
+}
+
+func potCheckJSONOf(a workshop.PotAnswer) potCheckJSON {
+	j := potCheckJSON{Wax: a.Wax.Name, ToleranceDE00: a.ToleranceDE00, Notes: orEmpty(a.Notes)}
+	for _, d := range a.Drops {
+		drop := potDropJSON{
+			Number: d.Number, Liquid: colourJSONOf(d.Liquid.Lab), Set: shadeJSONOf(d.Set), Dose: doseJSON(d.Set.Recipe),
+			AgainstPlan: d.AgainstPlan, ExplainedDE00: d.ExplainedDE00, Promised: colourJSONOf(d.Promised), OnCard: d.OnCard,
+			MissDE00: d.MissDE00, Chance: d.Chance, Verdict: string(d.Verdict),
+		}
+		if d.Planned != nil {
+			drop.Planned = doseJSON(d.Planned)
+		}
+		if d.Missing != nil {
+			drop.MissingPerKg = doseJSON(d.Missing)
+		}
+		if d.Rescue != nil {
+			command := report.RescueCommand(a, d)
+			drop.AddUndyedG, drop.RescueCommand = &d.Rescue.AddUndyedG, &command
+		}
+		j.Drops = append(j.Drops, drop)
+	}
+	return j
+}

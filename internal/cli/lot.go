@@ -1,0 +1,159 @@
+package cli
+
+import (
+	"fmt"
+	"strconv"
+
+	"github.com/spf13/cobra"
+
+	"setshade/internal/report"
+	"setshade/internal/workshop"
+)
+
+const lotLong = `Tell from one set drop how a new lot of a dye differs from the old one: its
+strength in per cent of the old, with the interval that holds 95 times in 100,
+and whether the hue has moved.
+
+Drip a drop of the new lot alone at a usual dose, let it set, and record it under
+the dye's name with "check" in its plan, so that it is not learned from.
+
+With --take the new lot comes on the shelf as a dye of its own, named after the
+dye and the mark: what was learned of the old lot, corrected by the drop. Swatches
+stay under the old name.
+
+With --chart show the check drops of the dye in the order recorded, each by how
+many standard errors its strength is off, with the zone rules of the Western
+Electric handbook (1956): an alarm says that the dye or the scale has drifted.
+
+With --json: wax, dye, lot, number, dose, strength_percent, from_percent,
+to_percent, hue_moved, hue_miss_de00, taken_as, notes; taken_as is the new dye's
+name, null without --take. With --chart: wax, dye, points [{"number", "dose",
+"standard_errors"}], alarms [{"number", "rule", "stronger"}], notes.`
+
+func newLot(a *app) *cobra.Command {
+	var n workshop.NewLot
+	var number, waxName string
+	var chart bool
+	cmd := &cobra.Command{
+		Use:   "lot DYE",
+		Short: "Tell how a new lot of a dye differs from the old one",
+		Long:  lotLong,
+		Example: `  setshade lot "Bracken" --swatch 12 --lot HL-B15
+  setshade lot "Bracken" --swatch 12 --lot HL-B15 --take
+  setshade lot "Bracken" --chart`,
+		Args:              oneName(dyeKind.noun, dyeKind.example),
+		ValidArgsFunction: dyeKind.completeNames(a),
+		RunE: func(cmd *cobra.Command, args []string) (err error) {
+			n.Dye = args[0]
+			if chart {
+				return a.chartLot(cmd, waxName, n.Dye)
+			}
+			if n.SwatchID, err = strconv.ParseInt(number, 10, 64); err != nil || n.SwatchID < 1 {
+				return &usageError{"say which drop is of the new lot, with --swatch and its number", helpOf(cmd)}
+			}
+			if n.Mark, err = cleanName("lot", n.Mark); err != nil {
+				return err
+			}
+			if n.Mark == "" {
+				return &usageError{"say the mark of the new lot, with --lot", helpOf(cmd)}
+			}
+			var answer workshop.LotAnswer
+			err = a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
+				answer, err = w.Lot(cmd.Context(), n)
+				return err
+			})
+			if err != nil {
+				return err
+			}
+			err = a.tell(lotChangeJSONOf(answer), report.Lot(a.colours(), answer))
+			a.notes(answer.Notes)
+			return err
+		},
+	}
+	cmd.Flags().StringVar(&number, "swatch", "", "`number` of a set drop of the new lot alone")
+	cmd.Flags().StringVar(&n.Mark, "lot", "", "`mark` of the new lot, as printed on it")
+	cmd.Flags().BoolVar(&n.Take, "take", false, "put the new lot on the shelf as a dye of its own")
+	cmd.Flags().BoolVar(&chart, "chart", false, "show the control chart of the dye's check drops")
+	cmd.Flags().StringVar(&waxName, "wax", "", "`name` of the wax of the chart (else the only one on the shelf)")
+	completeFlag(cmd, "wax", waxKind.offerNames(a))
+	return cmd
+}
+
+func (a *app) chartLot(cmd *cobra.Command, waxName, dye string) error {
+	for _, flag := range []string{"swatch", "lot", "take"} {
+		if cmd.Flags().Changed(flag) {
+			return &usageError{fmt.Sprintf("--chart shows all check drops; leave out --%s", flag), helpOf(cmd)}
+		}
+	}
+	var chart workshop.LotChart
+	err := a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
+		chart, err = w.ChartLot(cmd.Context(), waxName, dye)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	err = a.tell(lotChartJSONOf(chart), report.LotChart(chart))
+	a.notes(chart.Notes)
+	return err
+}
+
+// lotChangeJSON is the shape of a new lot in JSON.
+type lotChangeJSON struct {
+	Wax         string     `json:"wax"`
+	Dye         string     `json:"dye"`
+	Lot         string     `json:"lot"`
+	Number      int64      `json:"number"`
+	Dose        []partJSON `json:"dose"`
+	Strength    float64    `json:"strength_percent"`
+	From        float64    `json:"from_percent"`
+	To          float64    `json:"to_percent"`
+	HueMoved    bool       `json:"hue_moved"`
+	HueMissDE00 float64    `json:"hue_miss_de00"`
+	TakenAs     *string    `json:"taken_as"`
+	Notes       []string   `json:"notes"`
+}
+
+func lotChangeJSONOf(a workshop.LotAnswer) lotChangeJSON {
+	j := lotChangeJSON{
+		Wax: a.Wax.Name, Dye: a.Dye.Name, Lot: a.Mark, Number: a.Swatch.ID, Dose: doseJSON(a.Swatch.Recipe),
+		Strength: 100 * a.Strength, From: 100 * a.From, To: 100 * a.To,
+		HueMoved: a.HueMoved, HueMissDE00: a.HueMissDE00, Notes: orEmpty(a.Notes),
+	}
+	if a.Taken != nil {
+		j.TakenAs = &a.Taken.Name
+	}
+	return j
+}
+
+// lotChartJSON is the shape of a control chart in JSON.
+type lotChartJSON struct {
+	Wax    string           `json:"wax"`
+	Dye    string           `json:"dye"`
+	Points []chartPointJSON `json:"points"`
+	Alarms []chartAlarmJSON `json:"alarms"`
+	Notes  []string         `json:"notes"`
+}
+
+type chartPointJSON struct {
+	Number         int64      `json:"number"`
+	Dose           []partJSON `json:"dose"`
+	StandardErrors float64    `json:"standard_errors"`
+}
+
+type chartAlarmJSON struct {
+	Number   int64  `json:"number"`
+	Rule     string `json:"rule"`
+	Stronger bool   `json:"stronger"`
+}
+
+func lotChartJSONOf(c workshop.LotChart) lotChartJSON {
+	j := lotChartJSON{Wax: c.Wax.Name, Dye: c.Dye.Name, Points: []chartPointJSON{}, Alarms: []chartAlarmJSON{}, Notes: orEmpty(c.Notes)}
+	for _, p := range c.Points {
+		j.Points = append(j.Points, chartPointJSON{p.Swatch.ID, doseJSON(p.Swatch.Recipe), p.Standardised})
+	}
+	for _, alarm := range c.Alarms {
+		j.Alarms = append(j.Alarms, chartAlarmJSON{c.Points[alarm.At].Swatch.ID, alarm.Rule.String(), alarm.Above})
+	}
+	return j
+}

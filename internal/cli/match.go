@@ -1,0 +1,159 @@
+package cli
+
+import (
+	"fmt"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+
+	"setshade/internal/recipe"
+	"setshade/internal/report"
+	"setshade/internal/workshop"
+)
+
+const matchLong = `Find recipes for a colour among the dyes on the shelf that have been learned: in
+quarter chips, whole drops or hundredths of a gram for a batch of the given wax,
+each dye within its maximum dose, or within the doses tested when it has none.
+
+Recipes come the nearest first; among those within the tolerance, the cheapest.
+Each is of another set of dyes, with its shade and interval, its price and its
+look under three lights; those far behind the first are left out. Where no
+recipe comes within the tolerance, the nearest is shown and what stops the dyes
+is said.
+
+A COLOUR is "#d8a49b", three numbers L* a* b*, or "swatch 12". A swatch is
+compared as a drop on its card, other colours as finished pieces.
+
+With --json: wax, undyed_g, wanted {"lab", "hex", "word"}, on_card,
+tolerance_de00, reached, complete, unrounded_de00, stops, recipes [{"amounts"
+[{"dye", "count", "unit", "g", "g_per_kg", "at_maximum"}], "shade", "de00",
+"seen", "price", "price_per_kg", "unpriced", "shifts"}], not_learned, particles,
+notes. A shade is as setshade help predict tells; complete says that no recipe
+can be better, unrounded_de00 how near doses come that need not be whole
+portions; prices are null where no dye of the recipe has one.`
+
+func newMatch(a *app) *cobra.Command {
+	wish := workshop.Wish{UndyedG: 1000, MaxDyes: 3, ToleranceDE00: workshop.HardlySeen, Answers: 3}
+	cmd := &cobra.Command{
+		Use:   "match COLOUR",
+		Short: "Find recipes for a colour, in whole chips, drops and grams",
+		Long:  matchLong,
+		Example: `  setshade match "#d8a49b" --batch "900 g"
+  setshade match "72 14 12" --wax "Harrow Soy" --must "Bracken" --never "Slate Hill"
+  setshade match "swatch 12" --dyes 2 --tolerance 1`,
+		Args:              oneName("colour", "#d8a49b"),
+		ValidArgsFunction: cobra.NoFileCompletions,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if err := checkWish(cmd, wish); err != nil {
+				return err
+			}
+			wish.Colour = args[0]
+			var m workshop.Matched
+			err := a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
+				m, err = w.Match(cmd.Context(), wish)
+				return err
+			})
+			if err != nil {
+				return err
+			}
+			err = a.tell(matchedJSONOf(m), report.Matched(a.colours(), m))
+			a.notes(append(converted(cmd.Flags()), m.Notes...))
+			return err
+		},
+	}
+	wishFlags(cmd.Flags(), &wish)
+	completeFlag(cmd, "wax", waxKind.offerNames(a))
+	completeFlag(cmd, "must", dyeKind.offerNames(a))
+	completeFlag(cmd, "never", dyeKind.offerNames(a))
+	return cmd
+}
+
+func wishFlags(flags *pflag.FlagSet, wish *workshop.Wish) {
+	flags.StringVar(&wish.Wax, "wax", "", "`name` of the wax (else the only one on the shelf)")
+	massFlag(flags, &wish.UndyedG, "batch", "undyed wax to be dyed in `g`, or with its unit: sets what one chip or drop gives")
+	countFlag(flags, &wish.MaxDyes, "dyes", "the most dyes in a recipe")
+	flags.StringArrayVar(&wish.MustUse, "must", nil, "`name` of a dye that must be used; give it again for each dye")
+	flags.StringArrayVar(&wish.NeverUse, "never", nil, "`name` of a dye that must not be used; give it again for each dye")
+	numberFlag(flags, &wish.ToleranceDE00, "tolerance", "accepted difference from the colour in `dE00`")
+	countFlag(flags, &wish.Answers, "answers", "the most recipes to show")
+}
+
+// checkWish refuses numbers that no search can be made with.
+func checkWish(cmd *cobra.Command, wish workshop.Wish) error {
+	refuse := func(format string, args ...any) error {
+		return &usageError{fmt.Sprintf(format, args...), helpOf(cmd)}
+	}
+	switch {
+	case wish.UndyedG <= 0:
+		return refuse("--batch: %g g of wax cannot be dyed; give its mass, as in \"900 g\"", wish.UndyedG)
+	case wish.MaxDyes < 1 || wish.MaxDyes > recipe.MostDyes:
+		return refuse("--dyes: a recipe has 1 to %d dyes", recipe.MostDyes)
+	case wish.Answers < 1 || wish.Answers > 100:
+		return refuse("--answers: ask for 1 to 100")
+	case !(wish.ToleranceDE00 >= 0 && wish.ToleranceDE00 <= 100):
+		return refuse("--tolerance: %g dE00 cannot be; it lies between 0 and 100", wish.ToleranceDE00)
+	}
+	return nil
+}
+
+// matchedJSON is the shape of a match in JSON.
+type matchedJSON struct {
+	Wax           string       `json:"wax"`
+	UndyedG       float64      `json:"undyed_g"`
+	Wanted        colourJSON   `json:"wanted"`
+	OnCard        bool         `json:"on_card"`
+	ToleranceDE00 float64      `json:"tolerance_de00"`
+	Reached       bool         `json:"reached"`
+	Complete      bool         `json:"complete"`
+	UnroundedDE00 float64      `json:"unrounded_de00"`
+	Stops         []string     `json:"stops"`
+	Recipes       []recipeJSON `json:"recipes"`
+	NotLearned    []string     `json:"not_learned"`
+	Particles     []string     `json:"particles"`
+	Notes         []string     `json:"notes"`
+}
+
+// recipeJSON is the shape of one recipe of a match in JSON.
+type recipeJSON struct {
+	Amounts    []portionJSON `json:"amounts"`
+	Shade      shadeJSON     `json:"shade"`
+	DE00       float64       `json:"de00"`
+	Seen       string        `json:"seen"`
+	Price      *float64      `json:"price"`
+	PricePerKg *float64      `json:"price_per_kg"`
+	Unpriced   []string      `json:"unpriced"`
+	Shifts     []string      `json:"shifts"`
+}
+
+// portionJSON is the shape of a dye as it is measured out in JSON.
+type portionJSON struct {
+	Dye       string  `json:"dye"`
+	Count     float64 `json:"count"`
+	Unit      string  `json:"unit"`
+	G         float64 `json:"g"`
+	GPerKg    float64 `json:"g_per_kg"`
+	AtMaximum bool    `json:"at_maximum"`
+}
+
+func matchedJSONOf(m workshop.Matched) matchedJSON {
+	j := matchedJSON{
+		Wax: m.Wax.Name, UndyedG: m.UndyedG, Wanted: colourJSONOf(m.Wanted), OnCard: m.OnCard, ToleranceDE00: m.ToleranceDE00,
+		Reached: m.Reach.Reached, Complete: m.Reach.Complete, UnroundedDE00: m.Reach.UnroundedDE00, Stops: orEmpty(m.Reach.Why),
+		Recipes: []recipeJSON{}, NotLearned: orEmpty(m.Reach.NotLearned), Particles: orEmpty(m.Reach.Particles), Notes: orEmpty(m.Notes),
+	}
+	for _, r := range m.Answers {
+		j.Recipes = append(j.Recipes, recipeJSONOf(r))
+	}
+	return j
+}
+
+func recipeJSONOf(r workshop.MatchedRecipe) recipeJSON {
+	j := recipeJSON{
+		Amounts: []portionJSON{}, Shade: shadeJSONOf(r.Shade), DE00: r.DE00, Seen: workshop.Seen(r.DE00),
+		Price: recorded(r.Price), PricePerKg: recorded(r.PricePerKg), Unpriced: orEmpty(r.Unpriced), Shifts: orEmpty(r.Shifts),
+	}
+	for i, p := range r.Portions {
+		j.Amounts = append(j.Amounts, portionJSON{p.Dye, p.Count, p.Unit, p.G, r.Amounts[i].DoseGPerKg, r.Amounts[i].AtMaximum})
+	}
+	return j
+}

@@ -1,0 +1,87 @@
+package cli
+
+import (
+	"github.com/spf13/cobra"
+
+	"setshade/internal/plan"
+	"setshade/internal/report"
+	"setshade/internal/wax"
+	"setshade/internal/workshop"
+)
+
+const nextLong = `Rank the test drops worth making next, by how much surer each would make the
+shades that you want to pour.
+
+Without --for, what is wanted is everything on the shelf: each learned dye from
+its lowest to its highest dose tested, and every two dyes together. Doses are
+such as can be measured out: quarters of a chip, whole drops, or tidy grams, for
+each kg of undyed wax and within each dye's maximum. Of the same dyes at most two
+drops are shown.
+
+With --json: wax, wanted, drops [{"dose", "recipe", "fall_de00", "for",
+"for_fall_de00"}], notes. Dose is written as in a plan; wanted is a list of doses
+or null, and recipe and for are doses, as setshade help predict tells.`
+
+func newNext(a *app) *cobra.Command {
+	var waxName string
+	var doses []string
+	cmd := &cobra.Command{
+		Use:   "next",
+		Short: "Rank the test drops worth making next",
+		Long:  nextLong,
+		Example: `  setshade next
+  setshade next --wax "Harrow Soy" --for "Bracken 0.5 g/kg" --for "Bracken 1 g/kg + Foxglove 0.2 g/kg"`,
+		Args: noArguments,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			var n workshop.NextDrops
+			err := a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
+				n, err = w.Next(cmd.Context(), waxName, doses)
+				return err
+			})
+			if err != nil {
+				return err
+			}
+			err = a.tell(nextJSONOf(n), report.Next(n))
+			a.notes(n.Notes)
+			return err
+		},
+	}
+	cmd.Flags().StringVar(&waxName, "wax", "", "`name` of the wax (else the only one on the shelf)")
+	cmd.Flags().StringArrayVar(&doses, "for", nil, "`dose` you want to make, as in a plan; give it again for each (else everything)")
+	completeFlag(cmd, "wax", waxKind.offerNames(a))
+	completeFlag(cmd, "for", cobra.NoFileCompletions)
+	return cmd
+}
+
+// nextJSON is the shape of the drops worth making in JSON.
+type nextJSON struct {
+	Wax    string         `json:"wax"`
+	Wanted [][]partJSON   `json:"wanted"`
+	Drops  []nextDropJSON `json:"drops"`
+	Notes  []string       `json:"notes"`
+}
+
+// nextDropJSON is the shape of one of them.
+type nextDropJSON struct {
+	Dose        string     `json:"dose"`
+	Recipe      []partJSON `json:"recipe"`
+	FallDE00    float64    `json:"fall_de00"`
+	For         []partJSON `json:"for"`
+	ForFallDE00 float64    `json:"for_fall_de00"`
+}
+
+func nextJSONOf(n workshop.NextDrops) nextJSON {
+	j := nextJSON{Wax: n.Wax.Name, Wanted: dosesJSON(n.Wanted), Drops: []nextDropJSON{}, Notes: orEmpty(n.Notes)}
+	for _, d := range n.Drops {
+		j.Drops = append(j.Drops, nextDropJSON{plan.FormatDose(d.Dose), doseJSON(d.Recipe), d.FallDE00, doseJSON(d.For), d.ForFallDE00})
+	}
+	return j
+}
+
+func dosesJSON(recipes []wax.Recipe) [][]partJSON {
+	var out [][]partJSON
+	for _, r := range recipes {
+		out = append(out, doseJSON(r))
+	}
+	return out
+}

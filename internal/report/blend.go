@@ -1,0 +1,58 @@
+package report
+
+import (
+	"strings"
+
+	"setshade/internal/batch"
+	"setshade/internal/recipe"
+	"setshade/internal/workshop"
+)
+
+// Blend writes layers poured from one pot as steps at the bench.
+func Blend(c Colours, b workshop.Blend) string {
+	var t text
+	layers := plural(len(b.Steps), "layer", "layers")
+	t.prose("", "%d %s of %s from one pot, with nothing left at the end. Masses count wax, dye and fragrance.", len(b.Steps), layers, b.Wax.Name)
+	t.prose("", "%s", batch.HotWax)
+	if b.Steps[0].Pot.Load.Percent > 0 {
+		t.prose("", "%s", batch.FlashPoint)
+	}
+	var untested []string
+	for i, s := range b.Steps {
+		t.line("\nLayer %d: %s", i+1, DoseText(s.Pour.Recipe))
+		if b.Shades != nil {
+			t.line("  %s, %s", c.Shade(b.Shades[i].Lab), within(b.Shades[i].Within95))
+			untested = joined(untested, b.Shades[i].Untested)
+		}
+		t.layer(s)
+	}
+	t.untested(untested)
+	if b.Shades != nil {
+		t.line("")
+		t.prose("", screensDiffer)
+	}
+	return t.String()
+}
+
+// layer says what to add and what to pour.
+func (t *text) layer(s recipe.BlendStep) {
+	left := "Into an empty pot"
+	if s.Left.UndyedG > 0 {
+		left = "To the " + hold(Grams(s.Left.TotalG())) + " left in the pot"
+	}
+	var adds []string
+	if s.AddUndyedG > 0 {
+		adds = append(adds, hold(Grams(s.AddUndyedG))+" undyed wax")
+	}
+	for _, d := range s.AddDyes {
+		adds = append(adds, hold(fixed(d.G, 2)+" g")+" "+d.Dye)
+	}
+	if s.AddFragranceG > 0 {
+		adds = append(adds, hold(Grams(s.AddFragranceG))+" fragrance")
+	}
+	if len(adds) == 0 {
+		adds = []string{"nothing"}
+	}
+	t.prose("  ", "%s add %s, and stir.", left, strings.Join(adds, ", "))
+	t.prose("  ", "The pot then holds %s; pour %s of it.", hold(Grams(s.Pot.TotalG())), hold(Grams(s.Pour.TotalG())))
+}

@@ -1,0 +1,158 @@
+package workshop
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"setshade/internal/calibrate"
+	"setshade/internal/store"
+	"setshade/internal/wax"
+)
+
+// NewLot is a new lot of a dye, as the maker shows it by one set drop.
+type NewLot struct {
+	Dye string
+	// Mark is the supplier's mark of the new lot.
+	Mark string
+	// SwatchID is a set drop of the new lot alone, recorded under the dye's
+	// name and kept back from learning.
+	SwatchID int64
+	// Take puts the new lot on the shelf as a dye of its own.
+	Take bool
+}
+
+// LotAnswer is what the drop tells of the new lot.
+type LotAnswer struct {
+	Wax    wax.Wax
+	Dye    wax.Dye
+	Mark   string
+	Swatch wax.Swatch
+	calibrate.LotChange
+	// Taken is the dye that the new lot has become; nil when it was not taken.
+	Taken *wax.Dye
+	Notes []string
+}
+
+// Stronger and Weaker report whether the strength has changed by more than its
+// interval and an error in weighing tell.
+func (a LotAnswer) Stronger() bool { return a.From > 1 && math.Log(a.Strength) > 2*weighedSpread }
+
+// Weaker is told with Stronger.
+func (a LotAnswer) Weaker() bool { return a.To < 1 && math.Log(a.Strength) < -2*weighedSpread }
+
+// Lot compares a new lot of a dye with what was learned of the old one.
+func (w *Workshop) Lot(ctx context.Context, n NewLot) (LotAnswer, error) {
+	dye, err := w.Store.Dyes.Get(ctx, n.Dye)
+	if err != nil {
+		return LotAnswer{}, err
+	}
+	s, err := w.Store.Swatch(ctx, n.SwatchID)
+	if err != nil {
+		return LotAnswer{}, err
+	}
+	if len(s.Recipe) != 1 || s.Recipe[0].Dye != dye.Name || s.State != wax.SetState {
+		return LotAnswer{}, fmt.Errorf("a lot of %s is told by a set drop of it alone; swatch %d is %s, %s", dye.Name, s.ID, s.Recipe, s.State)
+	}
+	base, err := w.wax(ctx, s.Wax)
+	if err != nil {
+		return LotAnswer{}, err
+	}
+	model, notes, err := w.learned(ctx, base)
+	if err != nil {
+		return LotAnswer{}, err
+	}
+	if slices.ContainsFunc(model.Drops, func(d calibrate.DropFit) bool { return d.ID == s.ID }) {
+		return LotAnswer{}, fmt.Errorf("swatch %d was learned from as the old lot, so it cannot be compared with it; first: setshade swatch keep %d, then learn again", s.ID, s.ID)
+	}
+	drip := calibrate.Drip{Recipe: s.Recipe, View: calibrate.View{Card: s.Card}, Colour: s.Colour}
+	a := LotAnswer{Wax: base, Dye: dye, Mark: n.Mark, Swatch: s, Notes: notes}
+	if a.LotChange, err = model.Lot(drip); err != nil || !n.Take {
+		return a, err
+	}
+	a.Taken, err = w.takeLot(ctx, base, model, dye, n.Mark, drip)
+	return a, err
+}
+
+// weighedSpread is the standard error of the log dose of a drop that was weighed
+// out (common practice, no source).
+const weighedSpread = 0.03
+
+// takeLot puts a new lot on the shelf as a dye of its own, named after the old
+// one and its mark, and keeps what the drop told of it with what was learned of
+// the wax. The old lot stays what it is.
+func (w *Workshop) takeLot(ctx context.Context, base wax.Wax, model *calibrate.Model, old wax.Dye, mark string, drip calibrate.Drip) (*wax.Dye, error) {
+	lot := old
+	lot.Name, lot.Lot = strings.Join(strings.Fields(old.Name+" "+mark), " "), mark
+	model, err := model.WithLot(old.Name, lot.Name)
+	if err != nil {
+		return nil, err
+	}
+	drip.Recipe = wax.Recipe{{Dye: lot.Name, DoseGPerKg: drip.Recipe[0].DoseGPerKg}}
+	drip.DoseSpread = weighedSpread
+	pot, err := model.Sight(drip)
+	if err != nil {
+		return nil, err
+	}
+	saved, err := json.Marshal(pot.Learned())
+	if err != nil {
+		return nil, fmt.Errorf("what was learned of %s cannot be kept: %w", lot.Name, err)
+	}
+	if err := w.Store.Dyes.Add(ctx, lot); err != nil {
+		return nil, err
+	}
+	return &lot, w.Store.SaveLearned(ctx, base.Name, saved, w.Now())
+}
+
+// LotChart is the control chart of a dye's check drops.
+type LotChart struct {
+	Wax    wax.Wax
+	Dye    wax.Dye
+	Points []ChartedDrop
+	Alarms []calibrate.Alarm
+	Notes  []string
+}
+
+// ChartedDrop is one check drop on a control chart: its strength against what
+// was learned, as log over standard error.
+type ChartedDrop struct {
+	Swatch       wax.Swatch
+	Standardised float64
+}
+
+// ChartLot charts the set check drops of a dye alone, in the order recorded.
+func (w *Workshop) ChartLot(ctx context.Context, waxName, dyeName string) (LotChart, error) {
+	base, err := w.wax(ctx, waxName)
+	if err != nil {
+		return LotChart{}, err
+	}
+	dye, err := w.Store.Dyes.Get(ctx, dyeName)
+	if err != nil {
+		return LotChart{}, err
+	}
+	model, notes, err := w.learned(ctx, base)
+	if err != nil {
+		return LotChart{}, err
+	}
+	swatches, err := w.Store.Swatches(ctx, store.Filter{Wax: base.Name, Dye: dye.Name, State: wax.SetState})
+	if err != nil {
+		return LotChart{}, err
+	}
+	c := LotChart{Wax: base, Dye: dye, Notes: notes}
+	var points []float64
+	for _, s := range swatches {
+		if !s.Check || len(s.Recipe) != 1 {
+			continue
+		}
+		at, err := model.ChartPoint(calibrate.Drip{Recipe: s.Recipe, View: calibrate.View{Card: s.Card}, Colour: s.Colour})
+		if err != nil {
+			return LotChart{}, err
+		}
+		c.Points, points = append(c.Points, ChartedDrop{s, at}), append(points, at)
+	}
+	c.Alarms = calibrate.Alarms(points)
+	return c, nil
+}

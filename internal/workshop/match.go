@@ -1,0 +1,168 @@
+package workshop
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+
+	"setshade/internal/recipe"
+	"setshade/internal/spectrum"
+	"setshade/internal/units"
+	"setshade/internal/wax"
+)
+
+// Wish is a colour that the maker wants, and what she allows for it.
+type Wish struct {
+	Wax string
+	// Colour is written as for a rescue: "#d8a49b", "L* a* b*", "swatch 12".
+	Colour string
+	// UndyedG is the wax in the batch in grams; it sets the dose that one chip,
+	// drop or hundredth of a gram gives.
+	UndyedG float64
+	// MaxDyes is the most dyes in one recipe, 1..recipe.MostDyes.
+	MaxDyes int
+	// MustUse and NeverUse name dyes of the shelf.
+	MustUse, NeverUse []string
+	ToleranceDE00     float64
+	// Answers is the most recipes to tell, each of another set of dyes.
+	Answers int
+}
+
+// Matched is the answer to a Wish.
+type Matched struct {
+	Wax    wax.Wax
+	Wanted spectrum.Lab
+	// OnCard says that the shades are of drops on their card, as the swatch
+	// wanted is; otherwise they are of finished pieces.
+	OnCard        bool
+	UndyedG       float64
+	ToleranceDE00 float64
+	// Answers are the recipes, the best first.
+	Answers []MatchedRecipe
+	Reach   recipe.Reach
+	Notes   []string
+}
+
+// MatchedRecipe is one recipe for the colour wanted.
+type MatchedRecipe struct {
+	recipe.Candidate
+	// Portions are the dyes as they are measured out for the batch, in the order
+	// of Amounts.
+	Portions []MeasuredDye
+	// Price is what its dyes cost for the batch; those in Unpriced are not in it.
+	Price float64
+	// Shifts says in plain words under which lights it looks different.
+	Shifts []string
+}
+
+// MeasuredDye is a dye as it is counted or weighed out.
+type MeasuredDye struct {
+	Dye string
+	// Count is in Unit: chips to the quarter, whole drops, grams to 0.01 g.
+	Count float64
+	Unit  string
+	G     float64
+}
+
+// Match finds recipes for a colour among the dyes on the shelf.
+func (w *Workshop) Match(ctx context.Context, wish Wish) (Matched, error) {
+	base, err := w.wax(ctx, wish.Wax)
+	if err != nil {
+		return Matched{}, err
+	}
+	model, notes, err := w.learned(ctx, base)
+	if err != nil {
+		return Matched{}, err
+	}
+	wanted, err := w.colour(ctx, wish.Colour)
+	if err != nil {
+		return Matched{}, err
+	}
+	m := Matched{
+		Wax: base, Wanted: wanted.lab, OnCard: !wanted.view.Thick,
+		UndyedG: wish.UndyedG, ToleranceDE00: wish.ToleranceDE00, Notes: notes,
+	}
+	limits := recipe.Limits{MaxDyes: wish.MaxDyes, ToleranceDE00: wish.ToleranceDE00, Answers: wish.Answers, View: wanted.view}
+	if limits.MustUse, err = w.dyesOf(ctx, wish.MustUse, nil); err != nil {
+		return Matched{}, err
+	}
+	if limits.NeverUse, err = w.dyesOf(ctx, wish.NeverUse, nil); err != nil {
+		return Matched{}, err
+	}
+	dyes, err := w.Store.Dyes.List(ctx)
+	if err != nil {
+		return Matched{}, err
+	}
+	shelf, err := ingredientsOf(dyes, wish.UndyedG)
+	if err != nil {
+		return Matched{}, err
+	}
+	found, reach, err := recipe.Match(model, shelf, wanted.lab, limits)
+	if err != nil {
+		return Matched{}, err
+	}
+	m.Reach = reach
+	m.Notes = append(m.Notes, notSearched(reach, base)...)
+	for _, c := range found {
+		if c.DE00 <= found[0].DE00+SeenApart {
+			m.Answers = append(m.Answers, matchedRecipe(c, dyes, wish.UndyedG))
+		}
+	}
+	if far := len(found) - len(m.Answers); far > 0 {
+		m.Notes = append(m.Notes, fmt.Sprintf("%d further %s left out, more than %g dE00 farther off than the first", far, plural(far, "recipe is", "recipes are"), SeenApart))
+	}
+	return m, nil
+}
+
+func ingredientsOf(dyes []wax.Dye, undyedG float64) ([]recipe.Ingredient, error) {
+	if len(dyes) == 0 {
+		return nil, errors.New("there is no dye on the shelf yet; add one first")
+	}
+	shelf := make([]recipe.Ingredient, len(dyes))
+	for i, d := range dyes {
+		var err error
+		if shelf[i], err = recipe.NewIngredient(d, undyedG); err != nil {
+			return nil, err
+		}
+	}
+	return shelf, nil
+}
+
+func matchedRecipe(c recipe.Candidate, dyes []wax.Dye, undyedG float64) MatchedRecipe {
+	r := MatchedRecipe{Candidate: c, Price: c.PricePerKg * undyedG / 1000, Shifts: lightShift(c.Shade)}
+	for _, a := range c.Amounts {
+		for _, d := range dyes {
+			if d.Name == a.Dye {
+				r.Portions = append(r.Portions, measuredOut(d, float64(a.Portions)*a.Portion.MassG))
+			}
+		}
+	}
+	return r
+}
+
+// measuredOut counts a mass of a dye in the dye's own unit, or in grams when it
+// is weighed.
+func measuredOut(d wax.Dye, g float64) MeasuredDye {
+	if unit := d.Form.Unit(); unit != "" && d.UnitMassG > 0 {
+		return MeasuredDye{d.Name, math.Round(4*g/d.UnitMassG) / 4, unit, g}
+	}
+	return MeasuredDye{d.Name, math.Round(100*g) / 100, string(units.Gram), g}
+}
+
+// notSearched says which dyes of the shelf had no part, and whether the search
+// is to be believed to the end.
+func notSearched(r recipe.Reach, base wax.Wax) []string {
+	var out []string
+	if len(r.NotLearned) > 0 {
+		out = append(out, fmt.Sprintf("not tried, since no drop has shown what they do in %s: %s", base.Name, strings.Join(r.NotLearned, ", ")))
+	}
+	if len(r.Particles) > 0 {
+		out = append(out, "not tried, since recipes are searched for among dyes that dissolve: "+strings.Join(r.Particles, ", "))
+	}
+	if !r.Complete {
+		out = append(out, "the search was cut short, and these are the best recipes that it found; allow fewer dyes for one that is sure")
+	}
+	return out
+}
