@@ -13,6 +13,8 @@ const findSide = 256
 type bareCard struct {
 	corners quad
 	even    []bool
+	// bare says where card can be bare at all; nil for anywhere.
+	bare []bool
 	// cut says that the card runs out of the frame.
 	cut bool
 }

@@ -15,6 +15,7 @@ const (
 	useRead use = iota
 	useHighlight
 	useShadow
+	useForeign // another colour than the wax: a bit of flower, a bubble, a fibre
 	useRim
 )
 
@@ -27,10 +28,11 @@ const (
 
 // meter reads the colour of drops on a flattened card.
 type meter struct {
-	p    *picture
-	f    *flattened
-	card [channels]float64 // linear sRGB of the bare card's declared colour
-	core float64
+	p          *picture
+	f          *flattened
+	card       [channels]float64 // linear sRGB of the bare card's declared colour
+	core       float64
+	correction *corrector // nil for none
 	// uneven is the covariance, relative, of what is left of the light on the
 	// card after flattening: the error that no averaging within a drop removes.
 	uneven [channels][channels]float64
@@ -70,8 +72,10 @@ type domeReading struct {
 	crushed    float64
 }
 
-func (m *meter) read(b *blob) (domeReading, bool) {
-	core, uses := m.coreOf(b)
+// read reads the middle of a drop, all of it or, of one that lies on two
+// grounds, what on returns true for.
+func (m *meter) read(b *blob, on func(i int32) bool) (domeReading, bool) {
+	core, uses := m.coreOf(b, on)
 	fit, inverse, ok := m.fitDome(core, b)
 	if !ok {
 		return domeReading{uses: uses}, false
@@ -93,14 +97,14 @@ func (m *meter) read(b *blob) (domeReading, bool) {
 	return r, true
 }
 
-func (m *meter) coreOf(b *blob) ([]corePixel, []use) {
+func (m *meter) coreOf(b *blob, on func(i int32) bool) ([]corePixel, []use) {
 	uses := make([]use, len(b.pixels))
 	var core []corePixel
 	radius := b.diameter() / 2
 	for k, i := range b.pixels {
 		at := point{float64(int(i)%m.f.w) + 0.5, float64(int(i)/m.f.w) + 0.5}
 		rho := b.radius(at)
-		if rho > m.core {
+		if rho > m.core || on != nil && !on(i) {
 			uses[k] = useRim
 			continue
 		}
@@ -141,7 +145,8 @@ func (m *meter) fitDome(core []corePixel, b *blob) (dome, float64, bool) {
 		}
 		m.judge(core, &fit)
 	}
-	m.widenHighlights(core, b)
+	m.widen(core, b, useForeign)
+	m.widen(core, b, useHighlight)
 	fit, inverse, ok := solveDome(core)
 	return fit, inverse, ok
 }
@@ -150,34 +155,47 @@ func mean3(v [channels]float64) float64 { return (v[red] + v[green] + v[blue]) /
 
 // judge decides anew which pixels of the middle show plain wax.
 func (m *meter) judge(core []corePixel, fit *dome) {
-	residuals := make([]float64, len(core))
-	var used []float64
+	residuals := make([][channels]float64, len(core)) // brightness, red-green, blue-yellow
+	var used [channels][]float64
 	for i := range core {
-		sum := 0.0
-		for c := range channels {
-			sum += core[i].ratio[c] - fit.at(&core[i].term, c)
+		var d [channels]float64
+		for c := range d {
+			d[c] = core[i].ratio[c] - fit.at(&core[i].term, c)
 		}
-		residuals[i] = sum / channels
+		residuals[i] = [channels]float64{mean3(d), d[red] - d[green], d[blue] - (d[red]+d[green])/2}
 		if core[i].use == useRead && i%5 == 0 { // enough for a median
-			used = append(used, math.Abs(residuals[i]))
+			for k, v := range residuals[i] {
+				used[k] = append(used[k], math.Abs(v))
+			}
 		}
 	}
-	sigma := max(0.001, 1.4826*median(used))
+	var sigma [channels]float64
+	floor := [channels]float64{0.001, 0.006, 0.006}
+	for k := range sigma {
+		sigma[k] = max(floor[k], 1.4826*median(used[k]))
+	}
 	for i, r := range residuals {
+		// A highlight adds white light, and hardly changes a difference of channels.
+		hue := max(math.Abs(r[1]), math.Abs(r[2]))
+		otherHue := math.Abs(r[1]) > 6*sigma[1] || math.Abs(r[2]) > 6*sigma[2]
 		switch {
-		case r > 3*sigma:
+		case otherHue && hue > math.Abs(r[0]):
+			core[i].use = useForeign
+		case r[0] > 3*sigma[0]:
 			core[i].use = useHighlight
-		case r < -4*sigma:
+		case r[0] < -4*sigma[0]:
 			core[i].use = useShadow
+		case otherHue:
+			core[i].use = useForeign
 		default:
 			core[i].use = useRead
 		}
 	}
 }
 
-// widenHighlights takes the soft border of real highlights out too. Single
+// widen takes the soft border of real highlights, or of bits, out too. Single
 // pixels are noise.
-func (m *meter) widenHighlights(core []corePixel, b *blob) {
+func (m *meter) widen(core []corePixel, b *blob, kind use) {
 	at := make(map[int32]int, len(core))
 	for k := range core {
 		at[core[k].index] = k
@@ -193,21 +211,21 @@ func (m *meter) widenHighlights(core []corePixel, b *blob) {
 	}
 	var seeds []int32
 	for k := range core {
-		bright := 0
-		if core[k].use == useHighlight {
+		alike := 0
+		if core[k].use == kind {
 			around(core[k].index, 1, func(k int) {
-				if core[k].use == useHighlight {
-					bright++
+				if core[k].use == kind {
+					alike++
 				}
 			})
 		}
-		if bright >= 5 {
+		if alike >= 5 {
 			seeds = append(seeds, core[k].index)
 		}
 	}
 	reach := max(1, int(b.diameter()/25))
 	for _, i := range seeds {
-		around(i, reach, func(k int) { core[k].use = useHighlight })
+		around(i, reach, func(k int) { core[k].use = kind })
 	}
 }
 
@@ -342,14 +360,21 @@ func shares(uses []use) Rejected {
 		count[u]++
 	}
 	n := float64(max(1, len(uses)))
-	return Rejected{Highlight: count[useHighlight] / n, Rim: count[useRim] / n, Shadow: count[useShadow] / n}
+	return Rejected{Highlight: count[useHighlight] / n, Rim: count[useRim] / n, Shadow: count[useShadow] / n, Foreign: count[useForeign] / n}
 }
 
 // colour turns a ratio to the card into a Lab colour under D65: the card's own
 // linear light times the ratio, so that a ratio of 1 is exactly the card.
 func (m *meter) colour(r *domeReading) spectrum.Measured {
 	lab := func(ratio [channels]float64) spectrum.Lab {
-		return spectrum.LabOfLinear(ratio[red]*m.card[red], ratio[green]*m.card[green], ratio[blue]*m.card[blue])
+		x := ratio
+		for c := range x {
+			x[c] *= m.card[c]
+		}
+		if m.correction != nil {
+			x = m.correction.mixed(x)
+		}
+		return spectrum.LabOfLinear(x[red], x[green], x[blue])
 	}
 	out := spectrum.Measured{Lab: lab(r.ratio)}
 	var slope [3][channels]float64

@@ -24,8 +24,8 @@ type surface struct {
 	coefficient  [channels][terms]float64
 	halfW, halfH float64
 	// level is the middling light of card white, ratio the lightest to the
-	// darkest.
-	level, ratio float64
+	// darkest, tint the change of log red over blue.
+	level, ratio, tint float64
 }
 
 // basis fills the terms in the order of j, then i.
@@ -85,6 +85,9 @@ func fitWhite(p *picture, card bareCard) (*surface, *Refusal) {
 		}
 		for x := from; x < to; x += 2 { // one pixel of four is plenty
 			i := y*p.w + x
+			if card.bare != nil && !card.bare[i] {
+				continue
+			}
 			at := point{float64(x) + 0.5, float64(y) + 0.5}
 			sample := cardSample{term: basis(at.x/s.halfW-1, at.y/s.halfH-1), used: card.even[i]}
 			for c := range sample.light {
@@ -196,11 +199,14 @@ func (s *surface) judge(samples []cardSample) {
 // measure sets the level of card white and the ratio of lightest to darkest.
 func (s *surface) measure(samples []cardSample) {
 	var whites []float64
+	var colours [][channels]float64
 	for i := range samples {
 		if samples[i].used {
-			whites = append(whites, mean3(s.white(&samples[i])))
+			colours = append(colours, s.white(&samples[i]))
+			whites = append(whites, mean3(colours[len(colours)-1]))
 		}
 	}
+	s.tint = spreadOfTint(colours)
 	s.level = max(median(whites), 1e-6)
 	s.ratio = quantile(whites, 0.98) / max(quantile(whites, 0.02), 1e-6)
 }

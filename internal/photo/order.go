@@ -14,6 +14,11 @@ import (
 type placed struct {
 	blob
 	u, v, size, share float64
+	number            int
+	// On a printed card: the diameter, how far the drop lies off its place, and,
+	// of one over the black bar, which pixels lie on white and which on black.
+	diameterMM, offMM float64
+	onWhite, onBlack  func(i int32) bool
 }
 
 // place puts the drops on the card's own axes, so that a turned or tilted card
@@ -28,7 +33,7 @@ func place(drops []blob, corners quad) []placed {
 		for _, p := range b.hull {
 			flat = append(flat, onto.apply(p))
 		}
-		list[i] = placed{b, at.x, at.y, b.diameter() / height, math.Abs(polygonArea(flat))}
+		list[i] = placed{blob: b, u: at.x, v: at.y, size: b.diameter() / height, share: math.Abs(polygonArea(flat))}
 	}
 	return list
 }

@@ -24,6 +24,7 @@ var (
 	inkCard      = color.RGBA{0, 160, 90, 255}
 	inkHighlight = color.RGBA{255, 0, 200, 255}
 	inkShadow    = color.RGBA{255, 140, 0, 255}
+	inkForeign   = color.RGBA{150, 220, 0, 255}
 	inkRim       = color.RGBA{90, 110, 140, 255}
 	inkLabel     = color.RGBA{20, 24, 32, 255}
 	inkPaper     = color.RGBA{255, 255, 255, 255}
@@ -57,7 +58,7 @@ func (r Reading) drawOverlay() image.Image {
 	}
 	for i, m := range r.marks {
 		o.swatch(r.marks, i, m.colour)
-		o.number(i+1, m.hull)
+		o.number(m.number, m.hull)
 	}
 	o.legend(size)
 	return o.RGBA
@@ -110,6 +111,8 @@ func tint3(c color.RGBA, u use, diagonal int) color.RGBA {
 		return mixed(c, inkHighlight, 0.65)
 	case useShadow:
 		return mixed(c, inkShadow, 0.65)
+	case useForeign:
+		return mixed(c, inkForeign, 0.65)
 	}
 	if diagonal%6 < 2 {
 		return mixed(c, inkRim, 0.45)
@@ -257,7 +260,7 @@ func (o *overlay) legend(size float64) {
 		text string
 	}{
 		{inkCard, "card"}, {inkOutline, "drop"}, {inkCore, "part read"},
-		{inkHighlight, "highlight left out"}, {inkShadow, "shadow left out"}, {inkRim, "rim left out"},
+		{inkHighlight, "highlight left out"}, {inkShadow, "shadow left out"}, {inkForeign, "bits left out"}, {inkRim, "rim left out"},
 	}
 	x, line := int(size), 0
 	step := int(1.5 * size)

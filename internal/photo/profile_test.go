@@ -24,12 +24,12 @@ func TestReadRenderedCardsInDisplayP3(t *testing.T) {
 	t.Parallel()
 	soy := scene.NewWax(scene.Soy)
 	errors := map[scene.Profile][]float64{}
-	for seed := uint64(11); seed <= 13; seed++ {
+	for seed := uint64(11); seed <= 12; seed++ {
 		shelf := scene.RandomShelf(soy, seed, 3)
 		rows, want := ladders(shelf)
 		sheet := scene.Sheet{Shelf: shelf, Card: scene.WhiteCard(), State: wax.SetState, Rows: rows}
 		for _, profile := range []scene.Profile{scene.SRGB, scene.DisplayP3} {
-			truth := sheet.Photograph(scene.Options{Seed: seed, Profile: profile, RotationDegrees: 4, TiltDegrees: 8, LightRatio: 1.3})
+			truth := sheet.Photograph(scene.Options{Seed: seed, Profile: profile, RotationDegrees: 4, TiltDegrees: 8, LightRatio: 1.3, WidthPx: 1200, HeightPx: 900})
 			var file bytes.Buffer
 			require.NoError(t, truth.WriteJPEG(&file, 90))
 			want.Card = truth.Card

@@ -1,18 +1,25 @@
 package photo
 
 import (
+	"cmp"
 	"fmt"
 	"image"
 	"math"
+	"slices"
 
+	"setshade/internal/card"
 	"setshade/internal/spectrum"
 )
 
 // ReaderVersion is kept beside every measurement; it grows whenever the same
 // photograph may read differently.
-const ReaderVersion = 1
+const ReaderVersion = 2
 
 // Expect is what is known of the card before looking.
+//
+// On a printed card the rows go to the rows of places, each filled from its
+// first place on. Rows that don't fit, or a number of drops alone, fill the
+// places in the order of their numbers without a gap.
 type Expect struct {
 	// Drops is how many drops the card's plan names; 0 for any number.
 	Drops int
@@ -24,6 +31,17 @@ type Expect struct {
 	Card spectrum.Lab
 	// Liquid says that the drops are liquid: a wider part of each is read.
 	Liquid bool
+	// Reference are the colours, under D65, of a printed card's strip as an
+	// instrument measured them, from left to right. With them colours are
+	// absolute.
+	Reference []spectrum.Lab
+	// Anchor are the colours of the strip as Reading.Patches has them from another
+	// photograph of the same print, to which this one is made to agree. It is not
+	// used when there is a Reference.
+	Anchor []spectrum.Lab
+	// Chart are the 24 colours, under D65, of a chart that lies beside the card in
+	// the same light; nil for none. It goes before the strip.
+	Chart []spectrum.Lab
 }
 
 // Reading is what was read from one photograph.
@@ -36,16 +54,30 @@ type Reading struct {
 	WidthPx, HeightPx int
 	// Notes are remarks on the whole picture, in plain words.
 	Notes []string
+	// Printed is the test card that was recognised by its print, nil for a plain
+	// card.
+	Printed *card.Geometry
+	// Patches are those of the printed card's strip, from left to right.
+	Patches []Patch
+	Quality Quality
+	// Correction says how the camera's colours were set right.
+	Correction Correction
 
 	picture *picture
 	corners quad // of the card in p; meaningless unless carded
 	carded  bool
 	marks   []mark
+	// The light on the card, fitted in a picture lightScale times as coarse, and
+	// the card without it; nil when the picture was refused before.
+	light      *surface
+	lightScale float64
+	flat       *flattened
 }
 
 // Drop is one drop as read.
 type Drop struct {
-	Number int // from 1, in card order
+	// Number counts from 1 in card order; on a printed card it is the place's.
+	Number int
 	// Colour is the reflectance-factor colour at the drop's centre under D65.
 	// Its covariance holds noise, the light left uneven and the drop's dome;
 	// not what differs from one photograph to the next, such as the camera's
@@ -58,6 +90,13 @@ type Drop struct {
 	// CentreX, CentreY and DiameterPx are in pixels of the upright picture;
 	// the diameter is that of the circle of the same area.
 	CentreX, CentreY, DiameterPx float64
+	// DiameterMM is that of the circle of the same area on a printed card, 0 on a
+	// plain one, whose size is not known.
+	DiameterMM float64
+	// OverBlack is the colour of the part that lies over the black bar of a
+	// printed card, nil of a drop that does not; Colour is then that of the part
+	// over white.
+	OverBlack *spectrum.Measured
 	// Rejected is what was left out of the colour.
 	Rejected Rejected
 	// Notes are remarks on this drop, in plain words.
@@ -67,10 +106,13 @@ type Drop struct {
 // Rejected holds the shares of a drop's area left out of its colour.
 type Rejected struct {
 	Highlight, Rim, Shadow float64
+	// Foreign is what has another colour than the wax around it.
+	Foreign float64
 }
 
 // mark is what the overlay draws for a drop, in pixels of the working picture.
 type mark struct {
+	number int
 	hull   []point
 	core   []point
 	pixels []int32 // of the picture
@@ -86,13 +128,25 @@ func Read(data []byte, want Expect) (Reading, error) {
 	if err := want.check(); err != nil {
 		return Reading{}, err
 	}
-	img, err := decode(data)
+	r, err := open(data)
 	if err != nil {
 		return Reading{}, err
 	}
+	if refusal := r.read(want); refusal != nil {
+		return r, refusal
+	}
+	return r, nil
+}
+
+// open decodes a photograph into an upright picture in linear light.
+func open(data []byte) (Reading, error) {
+	var r Reading
+	img, err := decode(data)
+	if err != nil {
+		return r, err
+	}
 	meta := metadataOf(data)
 	space, note := meta.colours()
-	var r Reading
 	r.picture = linearPicture(img, space).upright(meta.orientation)
 	r.picture.code.chromaStep = meta.chromaStep
 	r.WidthPx, r.HeightPx = img.Bounds().Dx(), img.Bounds().Dy()
@@ -100,13 +154,13 @@ func Read(data []byte, want Expect) (Reading, error) {
 		r.WidthPx, r.HeightPx = r.HeightPx, r.WidthPx
 	}
 	r.note("%s", note)
-	if refusal := r.read(want); refusal != nil {
-		return r, refusal
-	}
 	return r, nil
 }
 
 func (want Expect) check() error {
+	if want.Chart != nil && len(want.Chart) != chartPatches {
+		return fmt.Errorf("%d colours are given for the chart, which has %d patches", len(want.Chart), chartPatches)
+	}
 	if !want.Card.IsFinite() || want.Card.L < 50 || want.Card.L > 110 {
 		return fmt.Errorf("the card's lightness L* is %g, a white card has about 90 to 100", want.Card.L)
 	}
@@ -143,6 +197,18 @@ func (r *Reading) note(format string, args ...any) {
 
 // read is the way from linear light to drops.
 func (r *Reading) read(want Expect) *Refusal {
+	printed, refusal := findPrinted(r.picture)
+	switch {
+	case refusal != nil:
+		return refusal
+	case printed != nil:
+		return r.readPrinted(printed, want)
+	}
+	return r.readPlain(want)
+}
+
+// readPlain reads drops off a card without print.
+func (r *Reading) readPlain(want Expect) *Refusal {
 	small := r.picture.coarse(findSide)
 	card, refusal := findCard(small)
 	if refusal != nil {
@@ -153,23 +219,18 @@ func (r *Reading) read(want Expect) *Refusal {
 	if card.cut {
 		r.note("the card runs out of the picture: shares of its area are too large")
 	}
-	if refusal := r.checkExposure(small, card); refusal != nil {
-		return refusal
-	}
-	white, refusal := fitWhite(small, card)
+	white, refusal := r.lit(small, card)
 	if refusal != nil {
 		return refusal
 	}
-	if white.ratio > 1.25 {
-		r.note("the light on the card is uneven, 1:%.1f; it was evened out", white.ratio)
+	even, refusal := r.evened(want, small, card, white)
+	if refusal != nil {
+		return refusal
 	}
-	const margin = 0.015 // the table's reflection, worn edges
-	flat := flatten(r.picture, white, r.corners.inset(margin), scale)
-	finder := newSegmenter(flat, white.level, r.picture.code, want.Liquid)
+	flat := even.flat
+	finder := newSegmenter(flat, even.white.level, r.picture.code, want.Liquid)
 	found, splashes := finder.blobs()
-	if len(splashes) > 0 {
-		r.note("%d small %s left out", len(splashes), plural(len(splashes), "splash was", "splashes were"))
-	}
+	r.noteSplashes(len(splashes))
 	origin := point{float64(flat.x0), float64(flat.y0)}
 	corners := r.corners
 	for i := range corners {
@@ -183,15 +244,114 @@ func (r *Reading) read(want Expect) *Refusal {
 	} else {
 		r.Rows, rowRefusal = inCardOrder(drops, want.Rows)
 	}
-	m := newMeter(r.picture, flat, finder, drops, want)
-	refusal = r.measure(m, drops)
-	if small := tooSmall(r.Drops, float64(r.picture.scale)); small != nil {
-		return small
+	for i := range drops {
+		drops[i].number = i + 1
 	}
-	if rowRefusal != nil {
-		return rowRefusal
+	blurred := r.judgeSharpness(edgeOfCard(r.picture, r.corners), drops)
+	return r.measure(newMeter(even, finder, drops, want), drops, blurred, rowRefusal)
+}
+
+// printedSide is the longer side of the picture that the light on a printed
+// card is fitted in: finer than on a plain one, since only the gaps are bare.
+const printedSide = 400
+
+// readPrinted reads drops off the places of a printed card.
+func (r *Reading) readPrinted(c *printedCard, want Expect) *Refusal {
+	r.Printed = &c.geometry
+	r.corners, r.carded = c.corners(), true
+	planned, refusal := want.filled(c.geometry)
+	if refusal != nil {
+		return refusal
 	}
-	return refusal
+	small := r.picture.coarse(printedSide)
+	bare := bareOf(c, small, r.picture.scale)
+	white, refusal := r.lit(small, bare)
+	if refusal != nil {
+		return refusal
+	}
+	scale := float64(small.scale) / float64(r.picture.scale)
+	r.Patches = readStrip(c, r.picture, white, scale, want.Card)
+	even, refusal := r.evened(want, small, bare, white)
+	if refusal != nil {
+		return refusal
+	}
+	flat := even.flat
+	site := newSite(c, flat)
+	site.clean(flat)
+	finder := newSegmenter(flat, even.white.level, r.picture.code, want.Liquid)
+	finder.longest, finder.longestPale = longestHalf, longestHalf
+	found, splashes := finder.blobs()
+	drops, stray := site.onPlaces(found, flat)
+	r.noteSplashes(len(splashes) + len(stray))
+	r.Rows = rowsOfPlaces(drops)
+	blurred := r.judgeSharpness(edgeOfSpots(c.spots), drops)
+	return r.measure(newMeter(even, finder, drops, want), drops, blurred, checkPlaces(drops, planned))
+}
+
+// bareOf says where the paper of a printed card is bare, in the coarse picture.
+func bareOf(c *printedCard, small *picture, scale int) bareCard {
+	shrink := float64(scale) / float64(small.scale)
+	card := bareCard{corners: c.corners().times(shrink), bare: make([]bool, small.w*small.h)}
+	back := homography{shrink, 0, 0, 0, shrink, 0, 0, 0, 1}.after(c.onto).inverse()
+	j := back.jacobian(card.corners[0].plus(card.corners[2]).times(0.5))
+	pixelMM := math.Sqrt(math.Abs(j[0]*j[3] - j[1]*j[2]))
+	mask := newPrintMask(c.geometry, 0.8*pixelMM, true)
+	for i := range card.bare {
+		card.bare[i] = mask.isBare(back.apply(point{float64(i%small.w) + 0.5, float64(i/small.w) + 0.5}))
+	}
+	card.even = card.bare
+	return card
+}
+
+// edgeShare is how much along the card's edges is left out: the table's
+// reflection, worn edges.
+const edgeShare = 0.015
+
+// lit checks the exposure and fits the light on the card.
+func (r *Reading) lit(small *picture, card bareCard) (*surface, *Refusal) {
+	if refusal := r.checkExposure(small, card); refusal != nil {
+		return nil, refusal
+	}
+	white, refusal := fitWhite(small, card)
+	if refusal != nil {
+		return nil, refusal
+	}
+	return white, r.judgeLight(white)
+}
+
+// evenLight is the card with the camera's tone curve and the unevenness of the
+// light taken away.
+type evenLight struct {
+	picture    *picture
+	white      *surface
+	flat       *flattened
+	correction *corrector // nil for none
+}
+
+// evened chooses the correction and divides by the light.
+func (r *Reading) evened(want Expect, small *picture, card bareCard, white *surface) (evenLight, *Refusal) {
+	correction, refusal := r.correctBy(want)
+	if refusal != nil {
+		return evenLight{}, refusal
+	}
+	e := evenLight{picture: r.picture, white: white, correction: correction}
+	if correction != nil && !correction.tone.isNone() {
+		e.picture, small = e.picture.toned(correction.tone, correction.space), small.toned(correction.tone, correction.space)
+		if e.white, refusal = fitWhite(small, card); refusal != nil {
+			return e, refusal
+		}
+	}
+	scale := float64(small.scale) / float64(r.picture.scale)
+	e.flat = flatten(e.picture, e.white, r.corners.inset(edgeShare), scale)
+	r.judgeNoise(e.flat)
+	r.light, r.lightScale, r.flat = e.white, scale, e.flat
+	return e, nil
+}
+
+func (r *Reading) noteSplashes(n int) {
+	if n > 0 {
+		r.note("%d small %s left out", n, plural(n, "splash was", "splashes were"))
+	}
 }
 
 func plural(n int, one, many string) string {
@@ -236,7 +396,8 @@ func checkCount(found, expected int) *Refusal {
 	return nil
 }
 
-func newMeter(p *picture, f *flattened, s *segmenter, drops []placed, want Expect) *meter {
+func newMeter(even evenLight, s *segmenter, drops []placed, want Expect) *meter {
+	f := even.flat
 	taken := make([]bool, len(f.inside))
 	var sizes []float64
 	for _, d := range drops {
@@ -245,7 +406,7 @@ func newMeter(p *picture, f *flattened, s *segmenter, drops []placed, want Expec
 			taken[i] = true
 		}
 	}
-	m := &meter{p: p, f: f, card: linearOf(want.Card), core: coreSet}
+	m := &meter{p: even.picture, f: f, correction: even.correction, card: linearOf(want.Card), core: coreSet}
 	if want.Liquid {
 		m.core = coreLiquid
 	}
@@ -256,35 +417,69 @@ func newMeter(p *picture, f *flattened, s *segmenter, drops []placed, want Expec
 }
 
 // measure reads every drop and marks it for the overlay, then refuses the
-// picture if one of them can't be trusted.
-func (r *Reading) measure(m *meter, drops []placed) *Refusal {
+// picture if one of them can't be trusted, unless there are earlier reasons.
+func (r *Reading) measure(m *meter, drops []placed, earlier ...*Refusal) *Refusal {
 	var refusal *Refusal
-	scale := float64(r.picture.scale)
 	for k := range drops {
-		b := &drops[k].blob
-		reading, ok := m.read(b)
-		d := Drop{
-			Number:     k + 1,
-			AreaPx:     int(math.Round(float64(len(b.pixels)) * scale * scale)),
-			AreaShare:  drops[k].share,
-			CentreX:    (b.centre.x + float64(m.f.x0)) * scale,
-			CentreY:    (b.centre.y + float64(m.f.y0)) * scale,
-			DiameterPx: b.diameter() * scale,
-			Rejected:   reading.share,
-		}
-		mark := r.markOf(m, b, reading.uses)
-		if ok {
-			d.Colour = m.colour(&reading)
-			mark.colour = &d.Colour.Lab
-			d.Notes = notesOf(b, &reading)
-		}
+		d, mark, refused := r.measured(m, &drops[k])
 		if refusal == nil {
-			refusal = trust(&d, &reading, ok)
+			refusal = refused
 		}
 		r.Drops = append(r.Drops, d)
 		r.marks = append(r.marks, mark)
 	}
-	return refusal
+	if small := tooSmall(r.Drops, float64(r.picture.scale)); small != nil {
+		return small
+	}
+	return cmp.Or(append(earlier, refusal)...)
+}
+
+// measured reads one drop, on both grounds if it lies on two.
+func (r *Reading) measured(m *meter, p *placed) (Drop, mark, *Refusal) {
+	b, scale := &p.blob, float64(r.picture.scale)
+	reading, ok := m.read(b, p.onWhite)
+	d := Drop{
+		Number:     p.number,
+		AreaPx:     int(math.Round(float64(len(b.pixels)) * scale * scale)),
+		AreaShare:  p.share,
+		CentreX:    (b.centre.x + float64(m.f.x0)) * scale,
+		CentreY:    (b.centre.y + float64(m.f.y0)) * scale,
+		DiameterPx: b.diameter() * scale,
+		DiameterMM: p.diameterMM,
+		Rejected:   reading.share,
+	}
+	var colour *spectrum.Lab
+	if ok {
+		d.Colour = m.colour(&reading)
+		d.Notes = notesOf(p, &reading)
+		colour = &d.Colour.Lab
+	}
+	uses := reading.uses
+	if p.onBlack != nil {
+		if black, ok := m.read(b, p.onBlack); ok {
+			over := m.colour(&black)
+			d.OverBlack = &over
+			uses = eitherUse(uses, black.uses)
+			d.Rejected = shares(uses)
+		} else {
+			d.Notes = append(d.Notes, "too little of it lies over the black bar to read its hiding power")
+		}
+	}
+	mark := r.markOf(m, p, uses)
+	mark.colour = colour
+	return d, mark, trust(&d, &reading, ok)
+}
+
+// eitherUse joins what the pixels of a drop were used for in two readings: the
+// rim is what neither read.
+func eitherUse(a, b []use) []use {
+	out := slices.Clone(a)
+	for i, u := range b {
+		if u != useRim {
+			out[i] = u
+		}
+	}
+	return out
 }
 
 // tooSmall refuses drops whose middle can't be told from the rim. It goes
@@ -313,10 +508,16 @@ func trust(d *Drop, r *domeReading, ok bool) *Refusal {
 }
 
 // notesOf says in plain words what was unusual about a drop.
-func notesOf(b *blob, r *domeReading) []string {
+func notesOf(p *placed, r *domeReading) []string {
 	var notes []string
+	b := &p.blob
 	long, short := b.axes()
-	if b.solid < 0.93 || long > 1.35*short {
+	if p.offMM > notedOff {
+		notes = append(notes, fmt.Sprintf("it lies %.0f mm off its place", p.offMM))
+	}
+	if b.parted {
+		notes = append(notes, "it touches another drop and was parted from it")
+	} else if b.solid < 0.93 || long > 1.35*short {
 		notes = append(notes, "not round: it may touch another drop or have run")
 	}
 	if r.share.Highlight > 0.12 {
@@ -324,6 +525,9 @@ func notesOf(b *blob, r *domeReading) []string {
 	}
 	if r.share.Shadow > 0.05 {
 		notes = append(notes, "a shadow or dark specks lie on it")
+	}
+	if r.share.Foreign > 0.02 {
+		notes = append(notes, "bits of another colour lie on it; they were left out")
 	}
 	if r.crushed > 0.2 {
 		notes = append(notes, "its colour is stronger than the picture's colour space holds, so it reads a little dull")
@@ -335,8 +539,9 @@ func notesOf(b *blob, r *domeReading) []string {
 }
 
 // markOf keeps what the overlay needs, in pixels of the picture.
-func (r *Reading) markOf(m *meter, b *blob, uses []use) mark {
-	k := mark{uses: uses, pixels: make([]int32, len(b.pixels))}
+func (r *Reading) markOf(m *meter, p *placed, uses []use) mark {
+	b := &p.blob
+	k := mark{number: p.number, uses: uses, pixels: make([]int32, len(b.pixels))}
 	for i, at := range b.pixels {
 		k.pixels[i] = int32(m.pictureIndex(at))
 	}

@@ -16,6 +16,8 @@ type blob struct {
 	solid float64
 	// soft says that the edge is as soft as a shadow's.
 	soft bool
+	// parted says that it touched another drop.
+	parted bool
 }
 
 // ellipse has the centre and the second moments of a set of pixels.
@@ -54,7 +56,17 @@ type segmenter struct {
 	redGreen, blueYellow, bright float64
 	// edge is the share of wax seen, against card, at a coloured drop's outline.
 	edge float64
+	// longest is the largest ratio of length to width of a drop, and of a pale one.
+	longest, longestPale float64
 }
+
+// A drop is about round, and two that touch are not yet twice as long. Half of one,
+// the other half over the black bar of a card seen from low, is longer; places
+// tell what is a drop then.
+const (
+	longestDrop, longestPale = 2.5, 1.5
+	longestHalf              = 5.0
+)
 
 // The share of wax at the outline: half way at the upright rim of a set drop; less at
 // the rim of a liquid one, which thins out.
@@ -65,7 +77,7 @@ const (
 
 // newSegmenter takes the flattened card and the linear light of its white.
 func newSegmenter(f *flattened, white float64, k code, liquid bool) *segmenter {
-	s := &segmenter{f: f, t: f.tints(), edge: edgeSet}
+	s := &segmenter{f: f, t: f.tints(), edge: edgeSet, longest: longestDrop, longestPale: longestPale}
 	if liquid {
 		s.edge = edgeLiquid
 	}
@@ -115,14 +127,14 @@ func (s *segmenter) blobs() (drops, splashes []blob) {
 	pale := s.grow(func(i int) bool {
 		return s.coloured(i, paleChroma) && s.t.bright[i] < shade
 	}, taken)
-	const leastSolid, leastShare, longest = 0.85, 0.4, 1.5
+	const leastSolid, leastShare = 0.85, 0.4
 	least := 0.0
 	if len(drops) > 0 {
 		least = leastShare * float64(len(drops[0].pixels)) // the smallest of the others
 	}
 	for _, b := range pale {
 		long, short := b.axes()
-		if b.solid > leastSolid && long < longest*short && float64(len(b.pixels)) > least {
+		if b.solid > leastSolid && long < s.longestPale*short && float64(len(b.pixels)) > least {
 			drops = append(drops, b)
 		}
 	}
@@ -146,16 +158,36 @@ func (s *segmenter) grow(qualifies func(i int) bool, taken []bool) []blob {
 		if s.beside(seed, taken) {
 			continue
 		}
-		b, ok := s.outline(seed, taken)
-		if !ok || b.soft {
-			continue
+		split := parts(seed, s.f.w)
+		for k, part := range split {
+			b, ok := s.outline(part, without(taken, split, k))
+			if !ok || b.soft {
+				continue
+			}
+			b.parted = len(split) > 1
+			for _, i := range b.pixels {
+				taken[i] = true
+			}
+			found = append(found, b)
 		}
-		for _, i := range b.pixels {
-			taken[i] = true
-		}
-		found = append(found, b)
 	}
 	return found
+}
+
+// without returns what is taken for one of the parts of a seed: the others are.
+func without(taken []bool, split [][]int32, k int) []bool {
+	if len(split) == 1 {
+		return taken
+	}
+	taken = slices.Clone(taken)
+	for other, part := range split {
+		if other != k {
+			for _, i := range part {
+				taken[i] = true
+			}
+		}
+	}
+	return taken
 }
 
 // beside reports whether a seed lies on or hard by a blob already made.
@@ -219,9 +251,9 @@ func (s *segmenter) outline(seed []int32, taken []bool) (blob, bool) {
 		return blob{}, false
 	}
 	b := s.blobOf(own, box)
-	const leastSolid, longest = 0.6, 2.5
+	const leastSolid = 0.6
 	long, short := b.axes()
-	if b.solid < leastSolid || long > longest*short {
+	if b.solid < leastSolid || long > s.longest*short {
 		return blob{}, false
 	}
 	b.soft = s.softEdge(&b, depth)
@@ -310,30 +342,37 @@ func (s *segmenter) depthOf(core ellipse, seed []int32) depth {
 }
 
 // softEdge tells a shadow: across its outline the light changes slowly. The
-// depth is compared a tenth of the diameter inside and outside the outline; a
-// drop passes most of its depth there.
+// depth is compared a little inside and outside the outline; a drop passes most
+// of its depth there.
 func (s *segmenter) softEdge(b *blob, d depth) bool {
 	if d.bright == 0 {
 		return false // its colour tells it from a shadow
 	}
 	var inner, outer []float64
-	const step = 0.12
-	for k := range 48 {
-		angle := 2 * math.Pi * float64(k) / 48
-		dir := point{math.Cos(angle), math.Sin(angle)}
-		r := 1 / b.radius(b.centre.plus(dir))
-		for _, side := range []struct {
-			at  float64
-			sum *[]float64
-		}{{1 - step, &inner}, {1 + step, &outer}} {
-			p := b.centre.plus(dir.times(r * side.at))
-			x, y := int(p.x), int(p.y)
-			if x >= 0 && y >= 0 && x < s.f.w && y < s.f.h && s.f.inside[y*s.f.w+x] {
-				*side.sum = append(*side.sum, d.of(s, y*s.f.w+x))
-			}
+	const step, samples = 0.06, 48 // of the diameter, along the outline
+	across, perimeter := step*b.diameter(), 0.0
+	for i, p := range b.hull {
+		perimeter += b.hull[(i+1)%len(b.hull)].minus(p).length()
+	}
+	for i, p := range b.hull {
+		along := b.hull[(i+1)%len(b.hull)].minus(p)
+		n := int(math.Ceil(samples * along.length() / perimeter))
+		out := point{along.y, -along.x}.times(across / max(along.length(), 1e-9))
+		for k := range n {
+			at := p.plus(along.times((float64(k) + 0.5) / float64(n)))
+			s.collect(&inner, d, at.minus(out))
+			s.collect(&outer, d, at.plus(out))
 		}
 	}
 	return len(outer) == 0 || median(inner)-median(outer) < 0.5
+}
+
+// collect appends the depth at a place on the card.
+func (s *segmenter) collect(to *[]float64, d depth, p point) {
+	x, y := int(p.x), int(p.y)
+	if x >= 0 && y >= 0 && x < s.f.w && y < s.f.h && s.f.inside[y*s.f.w+x] {
+		*to = append(*to, d.of(s, y*s.f.w+x))
+	}
 }
 
 // window is a part of the flattened picture.
@@ -388,23 +427,7 @@ func (s *segmenter) centreOf(i int32) point {
 	return point{float64(int(i)%s.f.w) + 0.5, float64(int(i)/s.f.w) + 0.5}
 }
 
-func (s *segmenter) momentsOf(pixels []int32) ellipse {
-	var e ellipse
-	for _, i := range pixels {
-		e.centre = e.centre.plus(s.centreOf(i))
-	}
-	n := float64(len(pixels))
-	e.centre = e.centre.times(1 / n)
-	for _, i := range pixels {
-		d := s.centreOf(i).minus(e.centre)
-		e.sxx += d.x * d.x
-		e.sxy += d.x * d.y
-		e.syy += d.y * d.y
-	}
-	const pixel = 1.0 / 12 // a pixel's own second moment keeps thin shapes finite
-	e.sxx, e.sxy, e.syy = e.sxx/n+pixel, e.sxy/n, e.syy/n+pixel
-	return e
-}
+func (s *segmenter) momentsOf(pixels []int32) ellipse { return momentsOfPixels(pixels, s.f.w) }
 
 // connected returns the 4-connected sets of a mask, each as pixel indices.
 func connected(mask []bool, w, h int) [][]int32 {

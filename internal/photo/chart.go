@@ -1,0 +1,321 @@
+package photo
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"setshade/internal/spectrum"
+)
+
+// The chart of 24 patches: six across, four down, numbered row by row from the
+// dark brown one, with the greys from white to black in the last row (McCamy,
+// Marcus and Davidson 1976, "A color-rendition chart", J. Appl. Photogr. Eng.
+// 2(3)).
+const (
+	chartColumns = 6
+	chartRows    = 4
+	chartPatches = chartColumns * chartRows
+	chartWhite   = 18 // index of the white patch
+)
+
+// Chart is a 24-patch chart as read from a photograph.
+type Chart struct {
+	// Colours are those of the patches after correction, under D65.
+	Colours [chartPatches]spectrum.Lab
+	// HeldOut are the same, each patch read by a correction that it took no part
+	// in.
+	HeldOut [chartPatches]spectrum.Lab
+	// Sound says of each patch that no channel is clipped; others take no part.
+	Sound [chartPatches]bool
+	// CentresPx are the middles of the patches in pixels of the upright picture,
+	// x and y.
+	CentresPx  [chartPatches][2]float64
+	Correction Correction
+}
+
+// chartFound is a chart in a picture.
+type chartFound struct {
+	onto    homography // from columns and rows, counted from 0 at the first patch's middle
+	patches [chartPatches]Patch
+}
+
+const showChart = "photograph the whole chart, flat, with its dark frame, so that each patch is at least 10 pixels wide"
+
+// findChart looks for the chart: squares of even light on a grid, and of all
+// ways to lay six by four of them over it the one whose patches look most like
+// the known colours.
+func findChart(p *picture, known []spectrum.Lab) (chartFound, *Refusal) {
+	small := p.coarse(500)
+	grid := latticeOf(squaresIn(small))
+	const leastNodes = 9
+	if len(grid) < leastNodes {
+		return chartFound{}, refuse(showChart, "no chart of 24 patches was found in the picture")
+	}
+	var pairs []pair
+	low, high := point{math.Inf(1), math.Inf(1)}, point{math.Inf(-1), math.Inf(-1)}
+	for cell, centre := range grid {
+		q := point{float64(cell[0]), float64(cell[1])}
+		pairs = append(pairs, pair{q, centre})
+		low = point{min(low.x, q.x), min(low.y, q.y)}
+		high = point{max(high.x, q.x), max(high.y, q.y)}
+	}
+	slices.SortFunc(pairs, func(a, b pair) int {
+		return cmp.Or(cmp.Compare(a.from.y, b.from.y), cmp.Compare(a.from.x, b.from.x))
+	})
+	onto, _, ok := fitMap(pairs)
+	if !ok {
+		return chartFound{}, refuse(showChart, "no chart of 24 patches was found in the picture")
+	}
+	scale := float64(small.scale) / float64(p.scale)
+	onto = homography{scale, 0, 0, 0, scale, 0, 0, 0, 1}.after(onto)
+	return bestLay(p, onto, low, high, known)
+}
+
+// square is an even area as wide as it is high.
+type square struct {
+	centre point
+	side   float64
+}
+
+func squaresIn(p *picture) []square {
+	regions, _ := evenRegions(p)
+	var squares []square
+	for _, r := range regions {
+		const least, largest = 36, 0.03 // pixels; share of the picture
+		if len(r.pixels) < least || float64(len(r.pixels)) > largest*float64(p.w*p.h) {
+			continue
+		}
+		e := momentsOfPixels(r.pixels, p.w)
+		long, short := e.axes()
+		// A square of side a has second moments a²/12: axes of 2a/√3.
+		box := long * short * 3 / 4
+		const solid, longest = 0.8, 1.6
+		if long < longest*short && float64(len(r.pixels)) > solid*box {
+			squares = append(squares, square{e.centre, math.Sqrt(float64(len(r.pixels)))})
+		}
+	}
+	return squares
+}
+
+// latticeOf returns the largest set of squares that stand side by side on a grid,
+// by column and row.
+func latticeOf(squares []square) map[[2]int]point {
+	var best map[[2]int]point
+	for i, a := range squares {
+		for _, b := range squares {
+			step := b.centre.minus(a.centre)
+			if d := step.length(); d < 1.0*a.side || d > 1.9*a.side || !alike(a, b) {
+				continue
+			}
+			if grid := grownFrom(squares, i, step); len(grid) > len(best) {
+				best = grid
+			}
+		}
+	}
+	return best
+}
+
+func alike(a, b square) bool { return a.side < 1.35*b.side && b.side < 1.35*a.side }
+
+// node is a square on the grid with the steps to its neighbours, which change
+// slowly across a chart in perspective.
+type node struct {
+	square      int
+	cell        [2]int
+	right, down point
+}
+
+func grownFrom(squares []square, first int, right point) map[[2]int]point {
+	grid := map[[2]int]point{{}: squares[first].centre}
+	used := map[int]bool{first: true}
+	queue := []node{{square: first, right: right, down: point{-right.y, right.x}}}
+	for len(queue) > 0 {
+		n := queue[0]
+		queue = queue[1:]
+		for _, d := range [4][2]int{{1, 0}, {0, 1}, {-1, 0}, {0, -1}} {
+			cell := [2]int{n.cell[0] + d[0], n.cell[1] + d[1]}
+			if _, taken := grid[cell]; taken {
+				continue
+			}
+			step := n.right.times(float64(d[0])).plus(n.down.times(float64(d[1])))
+			expected := squares[n.square].centre.plus(step)
+			const near = 0.22
+			for k, s := range squares {
+				if used[k] || !alike(s, squares[n.square]) || s.centre.minus(expected).length() > near*step.length() {
+					continue
+				}
+				next := node{square: k, cell: cell, right: n.right, down: n.down}
+				seen := s.centre.minus(squares[n.square].centre)
+				if d[0] != 0 {
+					next.right = seen.times(float64(d[0]))
+				} else {
+					next.down = seen.times(float64(d[1]))
+				}
+				grid[cell], used[k] = s.centre, true
+				queue = append(queue, next)
+				break
+			}
+		}
+	}
+	return grid
+}
+
+// quarterTurns are the four ways to turn the chart's columns and rows.
+var quarterTurns = [4]homography{
+	{1, 0, 0, 0, 1, 0, 0, 0, 1}, {0, -1, 0, 1, 0, 0, 0, 0, 1}, {-1, 0, 0, 0, -1, 0, 0, 0, 1}, {0, 1, 0, -1, 0, 0, 0, 0, 1},
+}
+
+// bestLay tries every turn and shift of the chart that covers the squares found.
+func bestLay(p *picture, onto homography, low, high point, known []spectrum.Lab) (chartFound, *Refusal) {
+	best, found := chartFound{}, false
+	least := 0.35 // of the variance of log light that may be left unexplained
+	for _, turn := range quarterTurns {
+		span := turn.apply(point{chartColumns - 1, chartRows - 1})
+		a, b := point{min(span.x, 0), min(span.y, 0)}, point{max(span.x, 0), max(span.y, 0)}
+		for sy := high.y - b.y; sy <= low.y-a.y; sy++ {
+			for sx := high.x - b.x; sx <= low.x-a.x; sx++ {
+				lay := onto.after(homography{1, 0, sx, 0, 1, sy, 0, 0, 1}).after(turn)
+				c, ok := laid(p, lay)
+				if !ok {
+					continue
+				}
+				if left := c.unexplained(known); left < least {
+					best, least, found = c, left, true
+				}
+			}
+		}
+	}
+	if !found {
+		return best, refuse(showChart, "squares on a grid were found, but their colours are not the chart's")
+	}
+	return best, nil
+}
+
+// laid reads the 24 patches where a map says they are.
+func laid(p *picture, onto homography) (c chartFound, ok bool) {
+	c.onto = onto
+	for i := range c.patches {
+		x, y := float64(i%chartColumns), float64(i/chartColumns)
+		const half = 0.22 // of the pitch
+		var outline []point
+		for _, d := range [4]point{{-half, -half}, {half, -half}, {half, half}, {-half, half}} {
+			q := onto.apply(point{x + d.x, y + d.y})
+			if !(q.x >= 0 && q.y >= 0 && q.x < float64(p.w) && q.y < float64(p.h)) {
+				return c, false
+			}
+			outline = append(outline, q)
+		}
+		c.patches[i] = patchOf(p, outline, nil, 1)
+	}
+	return c, true
+}
+
+// unexplained is the share of the variance of the patches' log light that a
+// straight line over the known colours' leaves, the worst channel's.
+func (c *chartFound) unexplained(known []spectrum.Lab) float64 {
+	worst := 0.0
+	for k := range channels {
+		var n, sx, sy, sxx, sxy, syy float64
+		for i, p := range c.patches {
+			const black = 0.004
+			x := math.Log(max(0, linearOf(known[i])[k]) + black)
+			y := math.Log(max(0, p.light[k]) + black)
+			n, sx, sy = n+1, sx+x, sy+y
+			sxx, sxy, syy = sxx+x*x, sxy+x*y, syy+y*y
+		}
+		sxx, sxy, syy = sxx-sx*sx/n, sxy-sx*sy/n, syy-sy*sy/n
+		if syy <= 1e-9 || sxy <= 0 {
+			return 1
+		}
+		worst = max(worst, 1-sxy*sxy/(sxx*syy))
+	}
+	return worst
+}
+
+// samples are the sound patches with their known colours, and their indices.
+func (c *chartFound) samples(known []spectrum.Lab) (samples []colourSample, index []int) {
+	var white [channels]float64
+	for k, v := range linearOf(known[chartWhite]) {
+		white[k] = c.patches[chartWhite].light[k] / max(v, 0.1)
+	}
+	for i, p := range c.patches {
+		if !p.Sound {
+			continue
+		}
+		at := point{2*float64(i%chartColumns)/(chartColumns-1) - 1, 2*float64(i/chartColumns)/(chartRows-1) - 1}
+		samples = append(samples, newColourSample(p.light, white, known[i], at))
+		index = append(index, i)
+	}
+	return samples, index
+}
+
+// chartFit fits a camera to a chart: white is a perfect white under the chart's
+// own light.
+func chartFit(p *picture) cameraFit {
+	return cameraFit{white: [channels]float64{1, 1, 1}, space: p.code.space, chart: true}
+}
+
+// ReadChart finds a 24-patch chart in a photograph and corrects the camera's
+// colours by its known colours under D65. It gives a *Refusal when there is no
+// chart, or fewer than 16 of its patches can be used. Fewer or more than 24 known
+// colours are a mistake of the caller, and panic.
+func ReadChart(data []byte, known []spectrum.Lab) (Chart, error) {
+	if len(known) != chartPatches {
+		panic("photo: a chart has 24 colours")
+	}
+	r, err := open(data)
+	if err != nil {
+		return Chart{}, err
+	}
+	found, samples, index, refusal := chartIn(r.picture, known)
+	if refusal != nil {
+		return Chart{}, refusal
+	}
+	fit := chartFit(r.picture)
+	k, correction, _ := fit.chosen(samples)
+	correction.Kind = ByChart
+	out := Chart{Correction: correction}
+	for i, p := range found.patches {
+		out.Sound[i] = p.Sound
+		q := found.onto.apply(point{float64(i % chartColumns), float64(i / chartColumns)}).times(float64(r.picture.scale))
+		out.CentresPx[i] = [2]float64{q.x, q.y}
+	}
+	for n, i := range index {
+		others := slices.Concat(samples[:n], samples[n+1:])
+		out.Colours[i] = k.colour(&samples[n], fit.white)
+		out.HeldOut[i] = fit.fit(k.model, others).colour(&samples[n], fit.white)
+	}
+	return out, nil
+}
+
+// chartIn finds the chart and those of its patches that can be used, with their
+// indices.
+func chartIn(p *picture, known []spectrum.Lab) (found chartFound, samples []colourSample, index []int, refusal *Refusal) {
+	if found, refusal = findChart(p, known); refusal != nil {
+		return found, nil, nil, refusal
+	}
+	samples, index = found.samples(known)
+	for i := range samples {
+		samples[i] = samples[i].rounded(p.code)
+	}
+	const leastPatches = 16
+	if len(samples) < leastPatches {
+		return found, nil, nil, refuse(darken, "only %d of the chart's 24 patches are neither over- nor underexposed", len(samples))
+	}
+	return found, samples, index, nil
+}
+
+// correctByChart corrects by a chart beside the card. The chart has its own
+// place in the light, so it says how the camera bends and mixes colours; the
+// white is the card's.
+func (r *Reading) correctByChart(known []spectrum.Lab) (*corrector, *Refusal) {
+	_, samples, _, refusal := chartIn(r.picture, known)
+	if refusal != nil {
+		return nil, refusal
+	}
+	k, correction := chartFit(r.picture).choose(samples)
+	correction.Kind = ByChart
+	r.Correction = correction
+	return k, nil
+}

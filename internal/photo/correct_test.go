@@ -1,0 +1,125 @@
+package photo
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"setshade/internal/card"
+	"setshade/internal/spectrum"
+)
+
+// madeCamera mixes and weighs the channels and bends the tones with a gamma, which
+// is its own form, not the reader's.
+type madeCamera struct {
+	mix   [3][3]float64
+	gain  [3]float64
+	gamma float64
+	glare float64
+}
+
+func (m madeCamera) sees(lab spectrum.Lab) [channels]float64 { return m.develops(linearOf(lab)) }
+
+// develops returns the linear light that the stored picture stands for.
+func (m madeCamera) develops(light [channels]float64) (out [channels]float64) {
+	for r := range out {
+		for c, v := range light {
+			out[r] += m.mix[r][c] * v
+		}
+		u := encodedLight(min(max(m.gain[r]*out[r]+m.glare, 0), 1))
+		out[r] = decodedLight(math.Pow(u, m.gamma))
+	}
+	return out
+}
+
+func (m madeCamera) samples(colours []spectrum.Lab, white spectrum.Lab, noise float64) []colourSample {
+	rng := rand.New(rand.NewPCG(5, 5))
+	var out []colourSample
+	for _, lab := range colours {
+		light := m.sees(lab)
+		for c := range light {
+			light[c] *= 1 + noise*rng.NormFloat64()
+		}
+		out = append(out, newColourSample(light, m.sees(white), lab, point{}))
+	}
+	return out
+}
+
+var identityMix = [3][3]float64{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}}
+
+func stripColours() (out []spectrum.Lab) {
+	for _, p := range card.Layout(card.A5).Strip {
+		out = append(out, p.Colour.Target())
+	}
+	return out
+}
+
+// The camera is known. What is fitted to the strip must read other colours right,
+// and must not touch a camera that is right already.
+func TestCorrectionFindsTheCamera(t *testing.T) {
+	mixed := [3][3]float64{{0.85, 0.12, 0.03}, {0.06, 0.9, 0.04}, {0, 0.15, 0.85}}
+	for _, c := range []struct {
+		name   string
+		camera madeCamera
+		model  string
+		within float64 // dE00 of other colours
+	}{
+		{"true", madeCamera{mix: identityMix, gain: [3]float64{0.9, 0.8, 0.55}, gamma: 1}, "none", 0.01},
+		{"lighter", madeCamera{mix: identityMix, gain: [3]float64{0.9, 0.8, 0.55}, gamma: 0.8}, "tone curve", 0.1},
+		{"glare", madeCamera{mix: identityMix, gain: [3]float64{0.9, 0.8, 0.7}, gamma: 1, glare: 0.006}, "tone curve", 0.3},
+		{"mixing", madeCamera{mix: mixed, gain: [3]float64{0.9, 0.8, 0.55}, gamma: 1}, "tone curve and 3 x 3", 0.3},
+		{"both", madeCamera{mix: mixed, gain: [3]float64{0.9, 0.8, 0.55}, gamma: 1.2}, "tone curve and 3 x 3", 0.3},
+	} {
+		f := cameraFit{white: linearOf(whiteCard), space: sRGB}
+		k, correction := f.choose(c.camera.samples(stripColours(), whiteCard, 0))
+		assert.Equal(t, c.model, correction.Model, c.name)
+		var others []float64
+		for _, s := range c.camera.samples(ladderColours, whiteCard, 0) {
+			others = append(others, f.error(k, &s))
+		}
+		t.Logf("%-8s %+v, other colours %.3f, worst %.3f", c.name, correction, quantile(others, 0.5), quantile(others, 1))
+		assert.Less(t, quantile(others, 0.95), c.within, c.name)
+	}
+}
+
+// White stays white whatever is fitted, and a noisy strip is not believed more
+// than it deserves.
+func TestCorrectionKeepsWhite(t *testing.T) {
+	camera := madeCamera{mix: identityMix, gain: [3]float64{0.8, 0.8, 0.8}, gamma: 1}
+	f := cameraFit{white: linearOf(whiteCard), space: sRGB}
+	for _, m := range cameraModels {
+		k := f.fit(m, camera.samples(stripColours(), whiteCard, 0.03))
+		white := newColourSample(camera.sees(whiteCard), camera.sees(whiteCard), whiteCard, point{})
+		assert.Less(t, f.error(k, &white), 1e-6, m.name)
+	}
+}
+
+// A patch under a splash of wax is found by the others.
+func TestCorrectionLeavesABadPatchOut(t *testing.T) {
+	camera := madeCamera{mix: identityMix, gain: [3]float64{0.8, 0.8, 0.8}, gamma: 0.9}
+	samples := camera.samples(stripColours(), whiteCard, 0)
+	samples[4].light = camera.sees(spectrum.Lab{L: 50, A: 50, B: 20})
+	f := cameraFit{white: linearOf(whiteCard), space: sRGB}
+	_, correction := f.choose(samples)
+	assert.Equal(t, len(samples)-1, correction.Patches)
+	assert.Less(t, correction.WorstDE00, 0.3)
+}
+
+func TestToneCurveRisesAndKeepsItsEnds(t *testing.T) {
+	for _, tone := range []toneCurve{{}, {lift: 0.4}, {lift: -0.5, bend: 0.6}, {bend: -0.5, skew: 0.2}} {
+		require.True(t, tone.isSound(), "%+v", tone)
+		assert.InDelta(t, 0, tone.light(0), 1e-12)
+		assert.InDelta(t, 1, tone.light(1), 1e-12)
+		last := 0.0
+		for i := 1; i <= 100; i++ {
+			v := tone.light(float64(i) / 100)
+			assert.Greater(t, v, last, "%+v at %d", tone, i)
+			last = v
+		}
+	}
+	assert.False(t, toneCurve{bend: -2}.isSound())
+	assert.False(t, toneCurve{lift: 3}.isSound())
+}

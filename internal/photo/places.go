@@ -1,0 +1,339 @@
+package photo
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"setshade/internal/card"
+)
+
+// filled returns the numbers of the places that hold a drop by the plan, in
+// order; nil for whichever do. Rows of drops go to the rows of places, each from
+// its first place on, if they fit; else drops fill the places from 1 on.
+func (want Expect) filled(g card.Geometry) ([]int, *Refusal) {
+	n := want.drops()
+	if n > len(g.Drops) {
+		return nil, refuse("use a second card", "the plan has %d drops, the printed card %d places", n, len(g.Drops))
+	}
+	fits := len(want.Rows) > 1 && len(want.Rows) <= card.Rows
+	for _, row := range want.Rows {
+		fits = fits && row <= card.Columns
+	}
+	var numbers []int
+	if !fits {
+		for i := range n {
+			numbers = append(numbers, g.Drops[i].Number)
+		}
+		return numbers, nil
+	}
+	for y, row := range want.Rows {
+		for x := range row {
+			numbers = append(numbers, g.Drops[y*card.Columns+x].Number)
+		}
+	}
+	return numbers, nil
+}
+
+// site is a printed card as it lies in the flattened window.
+type site struct {
+	geometry card.Geometry
+	onto     homography // mm to pixels of the window
+	back     homography
+	pxPerMM  float64
+}
+
+func newSite(c *printedCard, f *flattened) *site {
+	s := &site{geometry: c.geometry}
+	s.onto = homography{1, 0, -float64(f.x0), 0, 1, -float64(f.y0), 0, 0, 1}.after(c.onto)
+	s.back = s.onto.inverse()
+	j := s.onto.jacobian(point{})
+	s.pxPerMM = math.Sqrt(math.Abs(j[0]*j[3] - j[1]*j[2]))
+	return s
+}
+
+func (s *site) mm(i int32, w int) point {
+	return s.back.apply(point{float64(int(i)%w) + 0.5, float64(int(i)/w) + 0.5})
+}
+
+// clean leaves out of the window what is printed, and closes the rings of the
+// places: what lies under a ring is taken to be the mean of what lies on either
+// side of it, drop or card.
+func (s *site) clean(f *flattened) {
+	const around = 0.3 // mm: ink spreads, and so does JPEG's blur
+	mask := newPrintMask(s.geometry, around+1/s.pxPerMM, false)
+	for i, in := range f.inside {
+		f.inside[i] = in && mask.isBare(s.mm(int32(i), f.w))
+	}
+	for _, place := range s.geometry.Drops {
+		s.closeRing(f, place)
+	}
+}
+
+func (s *site) closeRing(f *flattened, place card.Place) {
+	half := 0.35 + 1.2/s.pxPerMM // mm: the line and its blur
+	inner, outer := place.RadiusMM-half, place.RadiusMM+half
+	sample := func(p point) int {
+		q := s.onto.apply(p)
+		x, y := int(q.x), int(q.y)
+		if x < 0 || y < 0 || x >= f.w || y >= f.h {
+			return -1
+		}
+		return y*f.w + x
+	}
+	eachRow(s.circle(at(place.Centre), outer), f.w, f.h, func(y, from, to int) {
+		for x := from; x < to; x++ {
+			i := y*f.w + x
+			p := s.mm(int32(i), f.w)
+			d := p.minus(at(place.Centre))
+			r := d.length()
+			if r <= inner || place.OverBlack && p.y > place.Centre.Y-half {
+				continue
+			}
+			a := sample(at(place.Centre).plus(d.times(inner / r)))
+			b := sample(at(place.Centre).plus(d.times(outer / r)))
+			if a < 0 || b < 0 {
+				continue
+			}
+			for c := range f.ratio {
+				f.ratio[c][i] = (f.ratio[c][a] + f.ratio[c][b]) / 2
+			}
+		}
+	})
+}
+
+// circle is the outline, in the window, of a circle on the card.
+func (s *site) circle(centre point, radiusMM float64) []point {
+	const sides = 72
+	outline := make([]point, sides)
+	for k := range outline {
+		sin, cos := math.Sincos(2 * math.Pi * float64(k) / sides)
+		outline[k] = s.onto.apply(centre.plus(point{cos, sin}.times(radiusMM)))
+	}
+	return outline
+}
+
+// Limits of what may be a drop on a place, in mm.
+const (
+	smallestRadius = 2.5
+	largestRadius  = 14.0
+	farthestOff    = 9.0 // from the middle of its place
+	notedOff       = 3.5
+)
+
+// onPlaces gives each place its drop: the largest of what lies there. It
+// returns the drops by number, and what lies nowhere.
+func (s *site) onPlaces(found []blob, f *flattened) (drops []placed, stray []blob) {
+	best := map[int]placed{}
+	for _, b := range found {
+		d, ok := s.placed(b, f)
+		if !ok {
+			stray = append(stray, b)
+			continue
+		}
+		if other, taken := best[d.number]; taken {
+			if other.diameterMM > d.diameterMM {
+				d, other = other, d
+			}
+			stray = append(stray, other.blob)
+		}
+		best[d.number] = d
+	}
+	for _, d := range best {
+		drops = append(drops, d)
+	}
+	slices.SortFunc(drops, func(a, b placed) int { return a.number - b.number })
+	return drops, stray
+}
+
+// placed says on which place a drop lies, false for none. Of a drop over the
+// bar only the part on white was seen; the rest is completed.
+func (s *site) placed(b blob, f *flattened) (placed, bool) {
+	centre := s.back.apply(b.centre)
+	place := s.nearest(centre)
+	d := placed{blob: b, number: place.Number}
+	if place.OverBlack {
+		var ok bool
+		if centre, ok = s.complete(&d, f); !ok {
+			return d, false
+		}
+		place = s.nearest(centre)
+		d.number = place.Number
+		d.onWhite, d.onBlack = s.sides(f.w)
+	}
+	var flat []point
+	for _, p := range d.hull {
+		flat = append(flat, s.back.apply(p))
+	}
+	area := math.Abs(polygonArea(flat))
+	d.diameterMM = 2 * math.Sqrt(area/math.Pi)
+	d.share = area / (s.geometry.PaperMM.X * s.geometry.PaperMM.Y)
+	d.offMM = centre.minus(at(place.Centre)).length()
+	ok := d.offMM < farthestOff && d.diameterMM > 2*smallestRadius && d.diameterMM < 2*largestRadius
+	return d, ok
+}
+
+func (s *site) nearest(p point) card.Place {
+	return slices.MinFunc(s.geometry.Drops, func(a, b card.Place) int {
+		da, db := at(a.Centre).minus(p).length(), at(b.Centre).minus(p).length()
+		if da < db {
+			return -1
+		}
+		return 1
+	})
+}
+
+// complete replaces a drop cut off by the black bar with the whole circle whose
+// arc it shows, and returns its centre.
+func (s *site) complete(d *placed, f *flattened) (centre point, ok bool) {
+	const clear = 0.6 // mm above the part that is left out along the bar
+	edge := s.geometry.BlackBar.Min.Y - 0.3 - 2/s.pxPerMM - clear
+	var arc []point
+	for i, p := range d.hull { // a point every half millimetre of the hull's sides
+		a, b := s.back.apply(p), s.back.apply(d.hull[(i+1)%len(d.hull)])
+		steps := 1 + int(b.minus(a).length()/0.5)
+		for k := range steps {
+			if q := between(a, b, float64(k)/float64(steps)); q.y < edge {
+				arc = append(arc, q)
+			}
+		}
+	}
+	centre, radius, ok := circleThrough(arc)
+	if !ok || radius > largestRadius || edge-(centre.y-radius) < 0.45*radius {
+		return centre, false
+	}
+	d.hull = s.circle(centre, radius)
+	d.pixels = nil
+	eachRow(d.hull, f.w, f.h, func(y, from, to int) {
+		for x := from; x < to; x++ {
+			d.pixels = append(d.pixels, int32(y*f.w+x))
+		}
+	})
+	if len(d.pixels) == 0 {
+		return centre, false
+	}
+	d.ellipse = momentsOfPixels(d.pixels, f.w)
+	d.solid = 1
+	return centre, true
+}
+
+// circleThrough is the least squares circle of Kåsa 1976 ("A circle fitting
+// procedure and its error analysis", IEEE Trans. Instrum. Meas. 25): the
+// solution of
+//
+//	x² + y² = 2 a x + 2 b y + c
+//
+// which is linear in the centre (a, b) and in c = r² - a² - b². Points more than
+// three median distances off are left out, twice.
+func circleThrough(points []point) (centre point, radius float64, ok bool) {
+	const leastPoints, rounds = 12, 3
+	used := points
+	for range rounds {
+		if len(used) < leastPoints {
+			return centre, 0, false
+		}
+		var mean point
+		for _, p := range used {
+			mean = mean.plus(p.times(1 / float64(len(used))))
+		}
+		var xx, xy, yy, xz, yz, zz float64
+		for _, p := range used {
+			q := p.minus(mean)
+			z := q.x*q.x + q.y*q.y
+			xx, xy, yy = xx+q.x*q.x, xy+q.x*q.y, yy+q.y*q.y
+			xz, yz, zz = xz+q.x*z, yz+q.y*z, zz+z
+		}
+		det := xx*yy - xy*xy
+		if det < 1e-9*zz*zz/float64(len(used)) || det <= 0 {
+			return centre, 0, false
+		}
+		a, b := (xz*yy-yz*xy)/(2*det), (yz*xx-xz*xy)/(2*det)
+		centre = mean.plus(point{a, b})
+		radius = math.Sqrt(a*a + b*b + zz/float64(len(used)))
+		off := func(p point) float64 { return math.Abs(p.minus(centre).length() - radius) }
+		var all []float64
+		for _, p := range points {
+			all = append(all, off(p))
+		}
+		limit := max(0.1, 3*median(all))
+		used = nil
+		for _, p := range points {
+			if off(p) <= limit {
+				used = append(used, p)
+			}
+		}
+	}
+	return centre, radius, true
+}
+
+// sides returns the pixels that lie clearly on white and clearly on black: wax
+// spreads light across the bar's edge.
+func (s *site) sides(w int) (onWhite, onBlack func(i int32) bool) {
+	spread := 0.8 + 1/s.pxPerMM // mm
+	bar := s.geometry.BlackBar
+	onWhite = func(i int32) bool { return s.mm(i, w).y < bar.Min.Y-spread }
+	onBlack = func(i int32) bool {
+		y := s.mm(i, w).y
+		return y > bar.Min.Y+spread && y < bar.Max.Y-spread
+	}
+	return onWhite, onBlack
+}
+
+// checkPlaces compares the places that hold a drop with the plan.
+func checkPlaces(drops []placed, planned []int) *Refusal {
+	const look = "look at the overlay to see what was found, then correct the plan or photograph the card again"
+	if len(drops) == 0 {
+		return refuse("check that this is the photograph of the card with its drops", "no drops were found on the card")
+	}
+	if planned == nil {
+		return nil
+	}
+	var missing, extra []int
+	for _, n := range planned {
+		if !slices.ContainsFunc(drops, func(d placed) bool { return d.number == n }) {
+			missing = append(missing, n)
+		}
+	}
+	for _, d := range drops {
+		if !slices.Contains(planned, d.number) {
+			extra = append(extra, d.number)
+		}
+	}
+	switch {
+	case len(missing) > 0:
+		return refuse(look, "no drop was found on %s", listed(missing))
+	case len(extra) > 0:
+		return refuse(look, "the plan names no drop for %s, but wax lies there", listed(extra))
+	}
+	return nil
+}
+
+// listed writes "place 3", "places 3, 5 and 6".
+func listed(numbers []int) string {
+	words := make([]string, len(numbers))
+	for i, n := range numbers {
+		words[i] = strconv.Itoa(n)
+	}
+	if len(words) == 1 {
+		return "place " + words[0]
+	}
+	last := len(words) - 1
+	return fmt.Sprintf("places %s and %s", strings.Join(words[:last], ", "), words[last])
+}
+
+// rowsOfPlaces counts the drops in each row of places that holds any.
+func rowsOfPlaces(drops []placed) []int {
+	var count [card.Rows]int
+	for _, d := range drops {
+		count[(d.number-1)/card.Columns]++
+	}
+	var rows []int
+	for _, n := range count {
+		if n > 0 {
+			rows = append(rows, n)
+		}
+	}
+	return rows
+}

@@ -1,0 +1,164 @@
+package photo
+
+import (
+	"math"
+	"slices"
+)
+
+// Quality is what the photograph is like as a measurement.
+type Quality struct {
+	// LightRatio is the brightest over the darkest light on the card.
+	LightRatio float64
+	// TintShift is how far the light changes its colour over the card: the
+	// change of red over blue, 0.1 for a tenth.
+	TintShift float64
+	// Noise is the standard deviation of bare card from pixel to pixel, averaged
+	// down to about a megapixel, as a share of card white.
+	Noise float64
+	// EdgePx is how many pixels of the upright picture the light takes from a
+	// fifth to four fifths across a sharp edge of the card or of its print; 0
+	// when no edge could be measured.
+	EdgePx float64
+}
+
+// One lamp or window, and the lens, change the light's colour by less than
+// notedTint over a card (common practice, no source). Up to mostTint it can be
+// evened out, though dyes look a little different under each light.
+const (
+	notedTint = 0.08
+	mostTint  = 0.5
+)
+
+const oneLight = "switch one of the lights off, or turn the card so that it lies in one light alone"
+
+// judgeLight notes uneven light, and refuses mixed light.
+func (r *Reading) judgeLight(white *surface) *Refusal {
+	r.Quality.LightRatio, r.Quality.TintShift = white.ratio, white.tint
+	if white.ratio > 1.25 {
+		r.note("the light on the card is uneven, 1:%.1f; it was evened out", white.ratio)
+	}
+	if white.tint > mostTint {
+		return refuse(oneLight, "two lights of very different colour fall on the card from two sides")
+	}
+	if white.tint > notedTint {
+		r.note("the light on the card changes its colour by %.0f %%, as if from two lamps; it was evened out", 100*white.tint)
+	}
+	return nil
+}
+
+// judgeNoise notes noise that is large beside a pale tint.
+func (r *Reading) judgeNoise(f *flattened) {
+	const noisy = 0.04
+	r.Quality.Noise = noiseOf(f)
+	if r.Quality.Noise > noisy {
+		r.note("the picture is noisy, %.0f %% from pixel to pixel: photograph the card in more light", 100*r.Quality.Noise)
+	}
+}
+
+// noiseOf compares neighbours, so that light, shadows and drops hardly count.
+func noiseOf(f *flattened) float64 {
+	var changes []float64
+	const every, madToSigma = 13, 1.4826
+	for i := 1; i < len(f.inside); i += every {
+		if i%f.w > 0 && f.inside[i] && f.inside[i-1] {
+			a, b := f.ratio[green][i-1], f.ratio[green][i]
+			if min(a, b) > 0.85 && max(a, b) < 1.15 { // bare card
+				changes = append(changes, math.Abs(float64(a-b)))
+			}
+		}
+	}
+	if len(changes) == 0 {
+		return 0
+	}
+	return madToSigma * median(changes) / math.Sqrt2
+}
+
+// judgeSharpness compares the edge, in pixels of the picture, with the drops: a
+// drop whose middle holds light of its rim and of the card is not read.
+func (r *Reading) judgeSharpness(edge float64, drops []placed) *Refusal {
+	scale := float64(r.picture.scale)
+	r.Quality.EdgePx = edge * scale
+	var radii []float64
+	for _, d := range drops {
+		radii = append(radii, d.diameter()/2)
+	}
+	if len(radii) == 0 || edge == 0 {
+		return nil
+	}
+	const noted, most = 0.2, 0.5
+	switch share := edge / median(radii); {
+	case share > most:
+		return refuse("hold the camera still, let it focus on the card, and photograph it again",
+			"the picture is blurred over %.0f pixels, too much beside drops %.0f pixels wide", edge*scale, 2*median(radii)*scale)
+	case share > noted:
+		r.note("the picture is blurred: edges are %.0f pixels wide", edge*scale)
+	}
+	return nil
+}
+
+// edgeOfSpots is the typical width of the fiducials' edges.
+func edgeOfSpots(spots []spot) float64 {
+	var widths []float64
+	for _, s := range spots {
+		widths = append(widths, s.edge)
+	}
+	return median(widths)
+}
+
+// edgeOfCard is the width of the card's edges on a darker table, the blurrier
+// pair of sides, since a moved camera blurs in one direction; 0 when the table is
+// too light to tell.
+func edgeOfCard(p *picture, corners quad) float64 {
+	const samples, leastShare, least = 60, 0.08, 6.0
+	widest := 0.0
+	for pair := range 2 {
+		var widths []float64
+		for _, side := range [2]int{pair, pair + 2} {
+			a, b := corners[side], corners[(side+1)%4]
+			along := b.minus(a)
+			inward := point{-along.y, along.x}.times(1 / max(along.length(), 1e-9))
+			reach := max(least, leastShare*along.length())
+			for k := range samples {
+				at := between(a, b, 0.1+0.8*float64(k)/samples)
+				if from, to := at.minus(inward.times(reach)), at.plus(inward.times(reach)); p.holds(from) && p.holds(to) {
+					if width, ok := edgeWidth(p, from, to); ok {
+						widths = append(widths, width)
+					}
+				}
+			}
+		}
+		if len(widths) > samples/4 {
+			widest = max(widest, median(widths))
+		}
+	}
+	return widest
+}
+
+func (p *picture) holds(at point) bool {
+	return at.x >= 0 && at.y >= 0 && at.x < float64(p.w) && at.y < float64(p.h)
+}
+
+// edgeWidth is how long the light takes from dark to bright on the way.
+func edgeWidth(p *picture, from, to point) (float64, bool) {
+	length := to.minus(from).length()
+	steps := int(2 * length)
+	profile := make([]float64, steps+1)
+	for s := range profile {
+		profile[s] = p.lightAt(between(from, to, float64(s)/float64(steps)))
+	}
+	_, width, ok := crossing(profile)
+	return width * length / float64(steps), ok
+}
+
+// spreadOfTint is the change of log red over blue over the whites.
+func spreadOfTint(whites [][channels]float64) float64 {
+	var tints []float64
+	for _, w := range whites {
+		tints = append(tints, math.Log(max(w[red], 1e-6)/max(w[blue], 1e-6)))
+	}
+	if len(tints) == 0 {
+		return 0
+	}
+	slices.Sort(tints)
+	return quantile(tints, 0.98) - quantile(tints, 0.02)
+}

@@ -1,0 +1,140 @@
+package photo
+
+import (
+	"image"
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// everyPixel changes a picture place by place, given 0..1 across and down.
+func everyPixel(img *image.NRGBA, change func(fx, fy float64, light [3]float64) [3]float64) *image.NRGBA {
+	out := image.NewNRGBA(img.Rect)
+	w, h := img.Rect.Dx(), img.Rect.Dy()
+	for i := 0; i < len(img.Pix); i += 4 {
+		x, y := i/4%w, i/4/w
+		var light [3]float64
+		for c := range light {
+			light[c] = decodedLight(float64(img.Pix[i+c]) / 255)
+		}
+		light = change(float64(x)/float64(w), float64(y)/float64(h), light)
+		for c, v := range light {
+			out.Pix[i+c] = uint8(255*encodedLight(min(max(v, 0), 1)) + 0.5)
+		}
+		out.Pix[i+3] = 255
+	}
+	return out
+}
+
+// blurredOver is the mean over a box of pixels across, as of a camera that moved.
+func blurredOver(img *image.NRGBA, box int) *image.NRGBA {
+	out := image.NewNRGBA(img.Rect)
+	w, h := img.Rect.Dx(), img.Rect.Dy()
+	for i := range out.Pix {
+		out.Pix[i] = 255
+	}
+	for y := range h {
+		for c := range 3 {
+			light := func(x int) float64 {
+				return decodedLight(float64(img.Pix[img.PixOffset(min(max(x, 0), w-1), y)+c]) / 255)
+			}
+			sum := 0.0
+			for x := -box; x < w; x++ { // the box ends at x + box/2
+				sum += light(x+box/2) - light(x+box/2-box)
+				if x == -box {
+					sum = float64(box) * light(0)
+				}
+				if x >= 0 {
+					out.Pix[out.PixOffset(x, y)+c] = uint8(255*encodedLight(max(sum/float64(box), 0)) + 0.5)
+				}
+			}
+		}
+	}
+	return out
+}
+
+// A lamp on one side and a window on the other; and the same light twice as
+// bright on one side, which is no mixed light.
+func TestMixedLight(t *testing.T) {
+	c := smallCard()
+	c.lamp = [3]float64{1, 1, 1}
+	picture := c.render()
+	mixed := func(by float64) (Reading, error) {
+		img := everyPixel(picture, func(fx, _ float64, l [3]float64) [3]float64 {
+			f := math.Exp(by * (fx - 0.5))
+			return [3]float64{l[0] * f, l[1], l[2] / f}
+		})
+		return Read(encoded(t, img, 0), plan)
+	}
+	r, err := mixed(0)
+	require.NoError(t, err)
+	assert.Less(t, r.Quality.TintShift, 0.03)
+	assert.Greater(t, r.Quality.LightRatio, 1.2)
+	assert.NotContains(t, r.Notes, "two lamps")
+	r, err = mixed(0.15)
+	require.NoError(t, err)
+	assert.InDelta(t, 2*0.15*c.fill, r.Quality.TintShift, 0.05)
+	assert.Contains(t, r.Notes[len(r.Notes)-1], "as if from two lamps")
+	r, err = mixed(0.6)
+	require.ErrorContains(t, err, "two lights of very different colour")
+	assert.NotNil(t, r.Overlay())
+}
+
+// The width of an edge blurred over a box is the box's from a fifth to four
+// fifths, 0.6 of it.
+func TestBlur(t *testing.T) {
+	c := plainCard()
+	c.turn, c.jpeg, c.noise = 0, 0, 1
+	picture := c.render()
+	r, err := Read(encoded(t, picture, 0), plan)
+	require.NoError(t, err)
+	assert.Less(t, r.Quality.EdgePx, 2.5)
+	r, err = Read(encoded(t, blurredOver(picture, 25), 0), plan)
+	require.NoError(t, err)
+	assert.InDelta(t, 0.6*25, r.Quality.EdgePx, 3)
+	assert.Contains(t, r.Notes[len(r.Notes)-1], "blurred")
+	_, err = Read(encoded(t, blurredOver(picture, 55), 0), plan)
+	assert.ErrorContains(t, err, "hold the camera still")
+}
+
+func TestNoise(t *testing.T) {
+	c := smallCard()
+	c.light, c.shadow, c.drops = 1, 0, grid(ladderColours[2:8], 3, 0.1) // no pale ones
+	noiseOf := func(sigma float64) Reading {
+		c.noise = sigma
+		r, err := Read(c.file(t), Expect{Drops: 6, Card: whiteCard})
+		require.NoError(t, err)
+		return r
+	}
+	r := noiseOf(3)
+	// Code values of white card to light: dL/L = 2.4/1.055 (L^(1/2.4))/L dV, about
+	// 2.3 dV/V for bright ones (IEC 61966-2-1:1999, 5.2).
+	const bright = 225.0
+	assert.InDelta(t, 2.3*3/bright, r.Quality.Noise, 0.012)
+	assert.NotContains(t, r.Notes, "noisy")
+	r = noiseOf(6)
+	assert.Contains(t, r.Notes[len(r.Notes)-1], "noisy")
+}
+
+// One drop too bright in one channel is refused with the exposure to change, the
+// card being sound.
+func TestClippedDrop(t *testing.T) {
+	c := smallCard()
+	c.exposure, c.light, c.highlight = 0.8, 1, 0.01
+	picture := c.render()
+	onto := squareTo(c.corners())
+	d := c.drops[3]
+	centre := onto.apply(point{d.u / testAspect, d.v})
+	radius := d.radius * c.corners()[3].minus(c.corners()[0]).length()
+	img := everyPixel(picture, func(fx, fy float64, l [3]float64) [3]float64 {
+		if (point{fx * float64(c.w), fy * float64(c.h)}).minus(centre).length() < 0.9*radius {
+			l[0] = 1
+		}
+		return l
+	})
+	_, err := Read(encoded(t, img, 0), plan)
+	require.ErrorContains(t, err, "drop 4 is overexposed")
+	assert.ErrorContains(t, err, "exposure darkened by one stop")
+}

@@ -1,0 +1,150 @@
+package photo
+
+import (
+	"cmp"
+	"math"
+	"slices"
+)
+
+// parts splits a seed that is two or more touching drops. Drops are round, so
+// each is a peak of the distance to the seed's outline, and the seed is about the
+// circles around the peaks. One part means that it is a single drop.
+func parts(seed []int32, w int) [][]int32 {
+	m := newDistanceMap(seed, w)
+	peaks := m.peaks()
+	if len(peaks) < 2 || !m.roundOff(peaks) {
+		return [][]int32{seed}
+	}
+	out := make([][]int32, len(peaks))
+	for _, i := range seed {
+		k := nearestCircle(peaks, point{float64(int(i)%w) + 0.5, float64(int(i)/w) + 0.5})
+		out[k] = append(out[k], i)
+	}
+	return out
+}
+
+// circle is a peak of the distance map, in pixels of the picture.
+type circle struct {
+	centre point
+	radius float64
+}
+
+// nearestCircle says to which circle a point belongs: the one of the smallest
+// power d² - r², which parts two circles by a straight line through where they
+// cross (Aurenhammer 1987, "Power diagrams", SIAM J. Comput. 16(1)).
+func nearestCircle(circles []circle, p point) int {
+	best, least := 0, math.Inf(1)
+	for k, c := range circles {
+		d := p.minus(c.centre)
+		if power := d.x*d.x + d.y*d.y - c.radius*c.radius; power < least {
+			best, least = k, power
+		}
+	}
+	return best
+}
+
+// distanceMap holds how far each pixel of a filled seed is from its outline.
+type distanceMap struct {
+	x0, y0, w, h int
+	far          []float64
+	area         int
+}
+
+// newDistanceMap closes the holes, which are highlights, and measures by chamfer
+// steps of 1 and √2, from the upper left and back (Borgefors 1986, "Distance
+// transformations in digital images", Comput. Vis. Graph. Image Process. 34).
+func newDistanceMap(seed []int32, w int) *distanceMap {
+	outer, hole := enclosed(seed, w)
+	x0, y0, x1, y1 := math.MaxInt, math.MaxInt, 0, 0
+	for _, i := range outer {
+		x, y := int(i)%w, int(i)/w
+		x0, y0, x1, y1 = min(x0, x), min(y0, y), max(x1, x), max(y1, y)
+	}
+	m := &distanceMap{x0: x0 - 1, y0: y0 - 1, w: x1 - x0 + 3, h: y1 - y0 + 3, area: len(seed) + len(hole)}
+	m.far = make([]float64, m.w*m.h)
+	for _, i := range outer {
+		m.far[(int(i)/w-m.y0)*m.w+int(i)%w-m.x0] = math.Inf(1)
+	}
+	pass := func(i int, steps [4]int) {
+		for k, step := range steps {
+			length := 1.0
+			if k > 1 {
+				length = math.Sqrt2
+			}
+			m.far[i] = min(m.far[i], m.far[i+step]+length)
+		}
+	}
+	for i := m.w + 1; i < len(m.far)-m.w-1; i++ {
+		if m.far[i] > 0 {
+			pass(i, [4]int{-1, -m.w, -m.w - 1, -m.w + 1})
+		}
+	}
+	for i := len(m.far) - m.w - 2; i > m.w; i-- {
+		if m.far[i] > 0 {
+			pass(i, [4]int{1, m.w, m.w + 1, m.w - 1})
+		}
+	}
+	return m
+}
+
+// peaks returns the circles, the largest first. Between two the seed must narrow
+// to a neck.
+func (m *distanceMap) peaks() []circle {
+	const (
+		smallest = 0.45 // of the largest radius
+		apart    = 0.6  // of the sum of the radii
+		neck     = 0.78 // of the smaller radius
+	)
+	order := make([]int, 0, m.area)
+	for i, d := range m.far {
+		if d >= leastDiameter/2 {
+			order = append(order, i)
+		}
+	}
+	slices.SortFunc(order, func(a, b int) int { return cmp.Or(cmp.Compare(m.far[b], m.far[a]), a-b) })
+	var found []circle
+	for _, i := range order {
+		c := circle{m.at(i), m.far[i]}
+		if len(found) > 0 && c.radius < smallest*found[0].radius {
+			break
+		}
+		if !slices.ContainsFunc(found, func(f circle) bool {
+			return c.centre.minus(f.centre).length() < apart*(c.radius+f.radius) ||
+				m.narrowest(c.centre, f.centre) > neck*min(c.radius, f.radius)
+		}) {
+			found = append(found, c)
+		}
+	}
+	return found
+}
+
+func (m *distanceMap) at(i int) point {
+	return point{float64(m.x0+i%m.w) + 0.5, float64(m.y0+i/m.w) + 0.5}
+}
+
+// narrowest is the least distance to the outline on the way between two points.
+func (m *distanceMap) narrowest(a, b point) float64 {
+	least := math.Inf(1)
+	steps := 1 + int(b.minus(a).length())
+	for k := range steps + 1 {
+		p := between(a, b, float64(k)/float64(steps))
+		least = min(least, m.far[(int(p.y)-m.y0)*m.w+int(p.x)-m.x0])
+	}
+	return least
+}
+
+// roundOff reports whether the circles make up the seed: a ragged one has peaks
+// too, but wide of their circles.
+func (m *distanceMap) roundOff(circles []circle) bool {
+	const covered = 0.82
+	n := 0
+	for i, d := range m.far {
+		if d > 0 {
+			p := m.at(i)
+			if slices.ContainsFunc(circles, func(c circle) bool { return p.minus(c.centre).length() <= c.radius+0.5 }) {
+				n++
+			}
+		}
+	}
+	return float64(n) > covered*float64(m.area)
+}

@@ -1,0 +1,120 @@
+package photo
+
+import (
+	"setshade/internal/card"
+	"setshade/internal/spectrum"
+)
+
+// Patch is a patch of a printed card's strip as read.
+type Patch struct {
+	// Colour is relative to card white and not corrected: of the first photograph
+	// of a card, it is what Expect.Anchor wants for the later ones.
+	Colour spectrum.Lab
+	// Sound says that no channel is clipped.
+	Sound bool
+	// light and white are the linear light of the patch, and of card white there.
+	light, white [channels]float64
+}
+
+// readStrip reads the patches off a picture that the surface was fitted to a
+// coarser copy of.
+func readStrip(c *printedCard, p *picture, white *surface, scale float64, bare spectrum.Lab) []Patch {
+	var patches []Patch
+	paper := linearOf(bare)
+	for _, printed := range c.geometry.Strip {
+		patch := patchOf(p, c.outlineOf(shrunk(printed.Rect)), white, scale)
+		var x [channels]float64
+		for k := range x {
+			x[k] = patch.light[k] / max(patch.white[k], 1e-6) * paper[k]
+		}
+		patch.Colour = spectrum.LabOfLinear(x[red], x[green], x[blue])
+		patches = append(patches, patch)
+	}
+	return patches
+}
+
+// shrunk leaves out the border of a patch, where light of the gap spreads in.
+func shrunk(r card.Rect) card.Rect {
+	const border = 1.5 // mm
+	return card.Rect{
+		Min: card.Point{X: r.Min.X + border, Y: r.Min.Y + border},
+		Max: card.Point{X: r.Max.X - border, Y: r.Max.Y - border},
+	}
+}
+
+// patchOf averages the light inside an outline.
+func patchOf(p *picture, outline []point, white *surface, scale float64) (out Patch) {
+	n, clipped, crushed := 0.0, 0.0, 0.0
+	eachRow(outline, p.w, p.h, func(y, from, to int) {
+		var row [channels][degree + 1]float64
+		if white != nil {
+			row = white.row(float64(y)+0.5, scale)
+		}
+		for x := from; x < to; x++ {
+			i := y*p.w + x
+			for c := range channels {
+				out.light[c] += float64(p.light[c][i])
+				if white != nil {
+					out.white[c] += horner(&row[c], (float64(x)+0.5)/scale/white.halfW-1)
+				}
+			}
+			clipped += float64(p.clipped[i]) / 255
+			crushed += float64(p.crushed[i]) / 255
+			n++
+		}
+	})
+	const mostCut, leastPixels = 0.05, 6
+	if n < leastPixels {
+		return out
+	}
+	for c := range channels {
+		out.light[c] /= n
+		out.white[c] /= n
+	}
+	out.Sound = clipped < mostCut*n && crushed < mostCut*n
+	return out
+}
+
+// correctBy chooses the correction that takes the strip to its known colours; by
+// white alone when none are known. A nil corrector changes nothing.
+func (r *Reading) correctBy(want Expect) (*corrector, *Refusal) {
+	if want.Chart != nil {
+		return r.correctByChart(want.Chart)
+	}
+	known, kind := want.Reference, ByReference
+	if known == nil {
+		known, kind = want.Anchor, ByAnchor
+	}
+	r.Correction = Correction{Kind: ByWhite, Model: cameraModels[0].name}
+	if known == nil {
+		return nil, nil
+	}
+	if r.Printed == nil {
+		return nil, nil // a plain card has no strip
+	}
+	if len(known) != len(r.Patches) {
+		return nil, refuse("give one colour for each patch, from left to right",
+			"%d colours are given for the %d patches of the card's strip", len(known), len(r.Patches))
+	}
+	var samples []colourSample
+	for i, p := range r.Patches {
+		if p.Sound && known[i].IsFinite() {
+			samples = append(samples, newColourSample(p.light, p.white, known[i], point{}).rounded(r.picture.code))
+		}
+	}
+	const leastPatches = 8
+	if len(samples) < leastPatches {
+		return nil, refuse(darken, "only %d of the strip's %d patches are neither over- nor underexposed", len(samples), len(known))
+	}
+	k, correction := cameraFit{white: linearOf(want.Card), space: r.picture.code.space}.choose(samples)
+	correction.Kind = kind
+	r.Correction = correction
+	if left := len(known) - correction.Patches; left > 0 {
+		r.note("%d of the strip's patches %s left out of the correction", left, plural(left, "was", "were"))
+	}
+	const disagrees = 3
+	if correction.HeldOutDE00 > disagrees {
+		r.note("the strip does not agree with the colours given for it, by %.1f dE00; they may belong to another print", correction.HeldOutDE00)
+	}
+	return k, nil
+}
