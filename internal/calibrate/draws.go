@@ -73,7 +73,7 @@ func (m *Model) Draws(recipe wax.Recipe, view View, count int, seed uint64) ([]s
 		return nil, err
 	}
 	var chol mat.Cholesky
-	if !chol.Factorize(symmetric(m.dropSpread(recipe, f, view))) {
+	if !chol.Factorize(spectrum.Symmetric(m.dropSpread(recipe, f, view))) {
 		panic("calibrate: the spread of drops is positive definite")
 	}
 	var lower mat.TriDense
@@ -93,14 +93,4 @@ func (m *Model) Draws(recipe wax.Recipe, view View, count int, seed uint64) ([]s
 		out[i] = spectrum.Lab{L: at.L + off.AtVec(0), A: at.A + off.AtVec(1), B: at.B + off.AtVec(2)}
 	}
 	return out, nil
-}
-
-func symmetric(m [3][3]float64) *mat.SymDense {
-	out := mat.NewSymDense(3, nil)
-	for r := range 3 {
-		for c := r; c < 3; c++ {
-			out.SetSym(r, c, m[r][c])
-		}
-	}
-	return out
 }

@@ -32,15 +32,8 @@ type whitener struct {
 // and drops do not repeat: noise, in dE00, alike in every direction of
 // CIEDE2000 around the colour.
 func errorCovariance(colour spectrum.Measured, noise float64) *mat.SymDense {
-	metric := colour.Lab.Metric00()
-	m := mat.NewSymDense(3, nil)
-	for r := range 3 {
-		for c := r; c < 3; c++ {
-			m.SetSym(r, c, metric[r][c])
-		}
-	}
 	var chol mat.Cholesky
-	if !chol.Factorize(m) {
+	if !chol.Factorize(spectrum.Symmetric(colour.Lab.Metric00())) {
 		panic("calibrate: the CIEDE2000 metric is positive definite")
 	}
 	var cov mat.SymDense

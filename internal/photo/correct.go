@@ -58,15 +58,8 @@ const leastDoubt = 0.3
 func newColourSample(light, white [channels]float64, target spectrum.Lab, at point) colourSample {
 	s := colourSample{light: light, white: white, target: linearOf(target), at: at, doubt: leastDoubt}
 	// The root of the metric by Cholesky; its Jacobian by differences.
-	m := target.Metric00()
-	sym := mat.NewSymDense(3, nil)
-	for i := range 3 {
-		for j := i; j < 3; j++ {
-			sym.SetSym(i, j, m[i][j])
-		}
-	}
 	var factor mat.Cholesky
-	if !factor.Factorize(sym) {
+	if !factor.Factorize(spectrum.Symmetric(target.Metric00())) {
 		panic("photo: the metric of dE00 is positive definite")
 	}
 	var root mat.TriDense

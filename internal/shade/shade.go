@@ -90,14 +90,8 @@ func Within95(mean spectrum.Lab, cov [3][3]float64) float64 {
 
 // distances are the sorted dE00 from a colour to draws of a distribution.
 func distances(mean spectrum.Lab, cov [3][3]float64, from spectrum.Lab) []float64 {
-	sym := mat.NewSymDense(3, nil)
-	for r := range 3 {
-		for c := r; c < 3; c++ {
-			sym.SetSym(r, c, cov[r][c])
-		}
-	}
 	var chol mat.Cholesky
-	if !chol.Factorize(sym) {
+	if !chol.Factorize(spectrum.Symmetric(cov)) {
 		panic("shade: the covariance of a prediction is positive definite")
 	}
 	var lower mat.TriDense
