@@ -14,9 +14,6 @@ import (
 	"github.com/spf13/cobra"
 )
 
-// mostPhotoBytes is what is read of a photograph; package photo reads no more.
-const mostPhotoBytes = 64 << 20
-
 // readFile reads a whole file of at most so many bytes. The noun says in errors
 // what it is.
 func readFile(noun, path string, most int64) ([]byte, error) {

@@ -11,6 +11,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"setshade/internal/photo"
 	"setshade/internal/plan"
 	"setshade/internal/report"
 	"setshade/internal/workshop"
@@ -156,15 +157,15 @@ func (a *app) recordOne(ctx context.Context, w *workshop.Workshop, photo string,
 }
 
 // openCard reads the files of a card.
-func openCard(photo, planFile string) (workshop.Card, error) {
-	bytes, err := readFile("photograph", photo, mostPhotoBytes)
+func openCard(photograph, planFile string) (workshop.Card, error) {
+	bytes, err := readFile("photograph", photograph, photo.MaxBytes)
 	if err != nil {
 		return workshop.Card{}, err
 	}
 	if planFile == "" {
-		planFile = strings.TrimSuffix(photo, filepath.Ext(photo)) + ".plan"
+		planFile = strings.TrimSuffix(photograph, filepath.Ext(photograph)) + ".plan"
 		if _, err := os.Stat(planFile); errors.Is(err, fs.ErrNotExist) {
-			return workshop.Card{}, fmt.Errorf("the photograph %s has no plan %s beside it; write one (see setshade help record), or say where it is with --plan", photo, planFile)
+			return workshop.Card{}, fmt.Errorf("the photograph %s has no plan %s beside it; write one (see setshade help record), or say where it is with --plan", photograph, planFile)
 		}
 	}
 	text, err := readFile("plan", planFile, plan.MaxBytes)
@@ -172,7 +173,7 @@ func openCard(photo, planFile string) (workshop.Card, error) {
 		return workshop.Card{}, err
 	}
 	return workshop.Card{
-		PhotoName: filepath.Base(photo), PlanName: filepath.Base(planFile),
+		PhotoName: filepath.Base(photograph), PlanName: filepath.Base(planFile),
 		Photo: bytes, PlanText: string(text),
 	}, nil
 }

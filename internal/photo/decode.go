@@ -10,9 +10,11 @@ import (
 	"golang.org/x/image/tiff"
 )
 
-// Limits on what is unpacked, checked on the file's size and its header.
+// MaxBytes is the largest file that Read takes.
+const MaxBytes = 64 << 20
+
+// Limits on what is unpacked, checked on the file's header.
 const (
-	maxBytes      = 64 << 20
 	maxMegapixels = 100
 	minSidePx     = 200
 )
@@ -60,9 +62,9 @@ func decode(data []byte) (image.Image, error) {
 	if len(data) == 0 {
 		return nil, refuse(sendOriginal, "the file is empty")
 	}
-	if len(data) > maxBytes {
+	if len(data) > MaxBytes {
 		return nil, refuse("save it as JPEG", "the file has %d MB, more than the %d MB read here",
-			len(data)>>20, maxBytes>>20)
+			len(data)>>20, MaxBytes>>20)
 	}
 	f := formatOf(data)
 	if f == nil {

@@ -264,7 +264,7 @@ func TestRefusals(t *testing.T) {
 		{"header only", good[:30], plan, "breaks off", false},
 		{"one pixel", encoded(t, image.NewGray(image.Rect(0, 0, 1, 1)), 90), plan, "only 1 x 1", false},
 		{"200 megapixels", hugePNG(), plan, "200 megapixels", false},
-		{"too many bytes", make([]byte, maxBytes+1<<20), plan, "more than the 64 MB", false},
+		{"too many bytes", make([]byte, MaxBytes+1<<20), plan, "more than the 64 MB", false},
 		{"no card", jpegFile(func(c *testCard) { c.background = true }), plan, "no white card", true},
 		{"nothing but white", encoded(t, plain(color.White), 90), plan, "no white card", true},
 		{"nothing but black", encoded(t, plain(color.Black), 90), plan, "no white card", true},
