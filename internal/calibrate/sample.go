@@ -26,15 +26,22 @@ type Sample struct {
 	CardID string
 }
 
-// SamplesOf takes the swatches a fit may learn from: drops set and liquid that
-// are not kept back as checks.
+// SamplesOf takes the swatches a fit may learn from: drops set and liquid, and
+// thick pieces, that are not kept back as checks. A set drop that crosses the
+// black bar gives two samples, one of each half.
 func SamplesOf(swatches []wax.Swatch) []Sample {
 	var out []Sample
 	for _, s := range swatches {
-		if !s.Check {
-			out = append(out, Sample{
-				ID: s.ID, Recipe: s.Recipe, Colour: s.Colour, State: s.State, Card: s.Card, CardID: s.Photo.SHA256,
-			})
+		if s.Check {
+			continue
+		}
+		sample := Sample{
+			ID: s.ID, Recipe: s.Recipe, Colour: s.Colour, State: s.State, Thick: s.Thick, Card: s.Card, CardID: s.Photo.SHA256,
+		}
+		out = append(out, sample)
+		if s.OverBlack != nil && s.Bar != nil && !sample.isLiquid() {
+			sample.Colour, sample.Card = *s.OverBlack, *s.Bar
+			out = append(out, sample)
 		}
 	}
 	return out

@@ -5,6 +5,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 
+	"setshade/internal/spectrum"
 	"setshade/internal/wax"
 )
 
@@ -16,6 +17,21 @@ func TestSamplesOfTakesBothStatesAndNoChecks(t *testing.T) {
 	}
 	samples := SamplesOf(swatches)
 	assert.Equal(t, []Sample{{ID: 1, State: wax.SetState, CardID: "aa"}, {ID: 3, State: wax.LiquidState, CardID: "bb"}}, samples)
+}
+
+func TestSamplesOfTakesBothHalvesOverTheBarAndThickPieces(t *testing.T) {
+	over, bar := spectrum.Measured{Lab: spectrum.Lab{L: 40}}, spectrum.Lab{L: 18}
+	samples := SamplesOf([]wax.Swatch{
+		{ID: 1, State: wax.SetState, Card: spectrum.Lab{L: 95}, OverBlack: &over, Bar: &bar},
+		{ID: 2, State: wax.SetState, Thick: true},
+		{ID: 3, State: wax.LiquidState, OverBlack: &over, Bar: &bar},
+	})
+	assert.Equal(t, []Sample{
+		{ID: 1, State: wax.SetState, Card: spectrum.Lab{L: 95}},
+		{ID: 1, State: wax.SetState, Card: bar, Colour: over},
+		{ID: 2, State: wax.SetState, Thick: true},
+		{ID: 3, State: wax.LiquidState},
+	}, samples)
 }
 
 func TestThickLiquidIsRefused(t *testing.T) {

@@ -106,7 +106,9 @@ func (r Request) validate() error {
 // diluted is the batch with undyed wax added until every dose has been
 // multiplied by the factor; dye and load stay what they were.
 func diluted(b wax.Batch, factor float64) wax.Batch {
-	return wax.Batch{UndyedG: b.UndyedG / factor, Recipe: b.Recipe.Scaled(factor), Load: b.Load}
+	b.UndyedG /= factor
+	b.Recipe = b.Recipe.Scaled(factor)
+	return b
 }
 
 // setAside splits the batch so that what stays, once diluted, fills the pot and

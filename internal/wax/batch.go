@@ -2,12 +2,15 @@ package wax
 
 import "fmt"
 
-// Batch is a melt in the pot: undyed wax, the dyes in it and its fragrance.
+// Batch is a melt in the pot: undyed wax, the dyes in it, its fragrance and
+// whatever else is mixed in.
 type Batch struct {
-	// UndyedG is the mass of wax without dye and fragrance, in grams.
+	// UndyedG is the mass of wax without dye, fragrance and additives, in grams.
 	UndyedG float64
 	Recipe  Recipe
 	Load    Load
+	// Additives are what else is mixed in, each once; nil for none.
+	Additives []Additive
 }
 
 // Validate reports a batch that cannot be.
@@ -18,7 +21,10 @@ func (b Batch) Validate() error {
 	if _, err := NewRecipe(b.Recipe...); err != nil {
 		return err
 	}
-	return b.Load.Validate()
+	if err := b.Load.Validate(); err != nil {
+		return err
+	}
+	return validateAdditives(b.Additives)
 }
 
 // DyeG returns the grams of all dyes together.
@@ -34,5 +40,14 @@ func (b Batch) DyeG() float64 {
 // dye, a few grams a kilogram, is not counted as wax.
 func (b Batch) FragranceG() float64 { return b.Load.FragranceG(b.UndyedG) }
 
+// AdditivesG returns the grams of all additives together.
+func (b Batch) AdditivesG() float64 {
+	sum := 0.0
+	for _, a := range b.Additives {
+		sum += a.MassG(b.UndyedG)
+	}
+	return sum
+}
+
 // TotalG returns the mass of everything in the pot, in grams.
-func (b Batch) TotalG() float64 { return b.UndyedG + b.DyeG() + b.FragranceG() }
+func (b Batch) TotalG() float64 { return b.UndyedG + b.DyeG() + b.FragranceG() + b.AdditivesG() }

@@ -25,6 +25,24 @@ func TestBatchTotals(t *testing.T) {
 	assert.InDelta(t, 546.478, b.TotalG(), 1e-3)
 }
 
+// 3 % of 500 g of wax is 15 g.
+func TestAdditivesCountInTheTotal(t *testing.T) {
+	b := wax.Batch{UndyedG: 500, Load: wax.Load{Percent: 8, Per: wax.PerWax}, Additives: []wax.Additive{{Name: "Hardener", Percent: 3}}}
+	assert.NoError(t, b.Validate())
+	assert.InDelta(t, 15, b.AdditivesG(), 1e-12)
+	assert.InDelta(t, 555, b.TotalG(), 1e-12)
+	for name, bad := range map[string][]wax.Additive{
+		"no name":      {{Percent: 3}},
+		"nothing":      {{Name: "Hardener"}},
+		"too much":     {{Name: "Hardener", Percent: 51}},
+		"not a number": {{Name: "Hardener", Percent: math.NaN()}},
+		"twice":        {{Name: "Hardener", Percent: 1}, {Name: "hardener", Percent: 1}},
+	} {
+		b.Additives = bad
+		assert.Error(t, b.Validate(), name)
+	}
+}
+
 func TestUndyedBatchWithoutFragranceIsItsWax(t *testing.T) {
 	b := wax.Batch{UndyedG: 250, Load: wax.Load{Per: wax.PerWax}}
 	assert.NoError(t, b.Validate())

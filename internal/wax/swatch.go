@@ -27,8 +27,17 @@ type Swatch struct {
 	// from.
 	Check  bool
 	Colour spectrum.Measured
+	// Thick marks a piece of set wax so thick that nothing shows through; Card
+	// then has no part in its colour.
+	Thick bool
 	// Card is the colour of the bare card the drop lies on.
 	Card spectrum.Lab
+	// OverBlack is the colour of the part that lies over the printed black bar,
+	// and Bar that of the bare bar; nil where the drop does not cross one.
+	OverBlack *spectrum.Measured
+	Bar       *spectrum.Lab
+	// DiameterMM of the drop on a printed card, 0 where not known.
+	DiameterMM float64
 	// Drop is the drop's number on its card, from 1.
 	Drop int
 	// AreaPx and AreaShare are the drop's area in pixels and as a share of the

@@ -1,0 +1,16 @@
+package wax
+
+import "time"
+
+// Stock is dyed wax set aside, with its own recipe, so that it is used and not
+// wasted.
+type Stock struct {
+	// Number is the store's, as written on its label; 0 before it is stored.
+	Number int64
+	Wax    string
+	// Batch is what it is made of, with the mass that is left of it.
+	Batch
+	// Note is the maker's own, such as where it stands.
+	Note       string
+	SetAsideAt time.Time
+}
