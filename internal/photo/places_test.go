@@ -190,7 +190,7 @@ func TestAnchorMakesPhotographsAgree(t *testing.T) {
 	}
 	without := apart(plan)
 	for _, p := range one.Patches {
-		plan.Anchor = append(plan.Anchor, p.Colour)
+		plan.Anchor = append(plan.Anchor, p.Corrected)
 	}
 	with := apart(plan)
 	t.Logf("apart without the anchor: median %.2f, worst %.2f; with it %.2f, %.2f",

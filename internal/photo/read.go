@@ -39,6 +39,9 @@ type Expect struct {
 	// photograph of the same print, to which this one is made to agree. It is not
 	// used when there is a Reference.
 	Anchor []spectrum.Lab
+	// StripOf, when not nil, gives the Reference and the Anchor of the printed card
+	// that is recognised, in place of those above.
+	StripOf func(card.Geometry) (reference, anchor []spectrum.Lab)
 	// Chart are the 24 colours, under D65, of a chart that lies beside the card in
 	// the same light; nil for none. It goes before the strip.
 	Chart []spectrum.Lab
@@ -59,6 +62,9 @@ type Reading struct {
 	Printed *card.Geometry
 	// Patches are those of the printed card's strip, from left to right.
 	Patches []Patch
+	// Bar is the colour of the bare black bar of a printed card, corrected like the
+	// drops; nil on a plain card, or where nothing of it is bare.
+	Bar     *spectrum.Lab
 	Quality Quality
 	// Correction says how the camera's colours were set right.
 	Correction Correction
@@ -259,6 +265,9 @@ const printedSide = 400
 func (r *Reading) readPrinted(c *printedCard, want Expect) *Refusal {
 	r.Printed = &c.geometry
 	r.corners, r.carded = c.corners(), true
+	if want.StripOf != nil {
+		want.Reference, want.Anchor = want.StripOf(c.geometry)
+	}
 	planned, refusal := want.filled(c.geometry)
 	if refusal != nil {
 		return refusal
@@ -276,6 +285,8 @@ func (r *Reading) readPrinted(c *printedCard, want Expect) *Refusal {
 		return refusal
 	}
 	flat := even.flat
+	r.correctPatches(even, want.Card)
+	r.Bar = barOf(c, even, scale, want.Card)
 	site := newSite(c, flat)
 	site.clean(flat)
 	finder := newSegmenter(flat, even.white.level, r.picture.code, want.Liquid)

@@ -7,9 +7,12 @@ import (
 
 // Patch is a patch of a printed card's strip as read.
 type Patch struct {
-	// Colour is relative to card white and not corrected: of the first photograph
-	// of a card, it is what Expect.Anchor wants for the later ones.
+	// Colour is relative to card white and not corrected.
 	Colour spectrum.Lab
+	// Corrected is the colour after the correction that the drops were read with: of
+	// the first photograph of a card, it is what Expect.Anchor wants for the later
+	// ones. Without a correction it is Colour.
+	Corrected spectrum.Lab
 	// Sound says that no channel is clipped.
 	Sound bool
 	// light and white are the linear light of the patch, and of card white there.
@@ -75,6 +78,64 @@ func patchOf(p *picture, outline []point, white *surface, scale float64) (out Pa
 	return out
 }
 
+// correctPatches fills in what the patches are once corrected.
+func (r *Reading) correctPatches(e evenLight, bare spectrum.Lab) {
+	for i := range r.Patches {
+		p := &r.Patches[i]
+		if p.Corrected = p.Colour; e.correction != nil {
+			p.Corrected = e.correction.colour(&colourSample{light: p.light, white: p.white}, linearOf(bare))
+		}
+	}
+}
+
+// barOf reads the bare black bar between the drops. A drop that has run into a gap
+// makes it lighter, so that the darkest gap counts.
+func barOf(c *printedCard, e evenLight, scale float64, bare spectrum.Lab) *spectrum.Lab {
+	paper := linearOf(bare)
+	var darkest *spectrum.Lab
+	for _, gap := range barGaps(c.geometry) {
+		patch := patchOf(e.picture, c.outlineOf(gap), e.white, scale)
+		if patch.white[green] == 0 { // outside the picture
+			continue
+		}
+		var x [channels]float64
+		for k := range x {
+			x[k] = patch.light[k] / max(patch.white[k], 1e-6) * paper[k]
+		}
+		if e.correction != nil {
+			x = e.correction.mixed(x)
+		}
+		lab := spectrum.LabOfLinear(x[red], x[green], x[blue])
+		if darkest == nil || lab.L < darkest.L {
+			darkest = &lab
+		}
+	}
+	return darkest
+}
+
+// barGaps are the parts of the black bar between its places.
+func barGaps(g card.Geometry) []card.Rect {
+	const beside, border = 1.5, 1.5 // mm, to the rings and the bar's edges
+	var row []card.Place
+	for _, p := range g.Drops {
+		if p.OverBlack {
+			row = append(row, p)
+		}
+	}
+	var gaps []card.Rect
+	for i := 1; i < len(row); i++ {
+		a, b := row[i-1], row[i]
+		gaps = append(gaps, card.Rect{
+			Min: card.Point{X: a.Centre.X + a.RadiusMM + beside, Y: g.BlackBar.Min.Y + border},
+			Max: card.Point{X: b.Centre.X - b.RadiusMM - beside, Y: g.BlackBar.Max.Y - border},
+		})
+	}
+	return gaps
+}
+
+// LeastPatches is how many patches of a strip must be sound to correct by them.
+const LeastPatches = 8
+
 // correctBy chooses the correction that takes the strip to its known colours; by
 // white alone when none are known. A nil corrector changes nothing.
 func (r *Reading) correctBy(want Expect) (*corrector, *Refusal) {
@@ -102,8 +163,7 @@ func (r *Reading) correctBy(want Expect) (*corrector, *Refusal) {
 			samples = append(samples, newColourSample(p.light, p.white, known[i], point{}).rounded(r.picture.code))
 		}
 	}
-	const leastPatches = 8
-	if len(samples) < leastPatches {
+	if len(samples) < LeastPatches {
 		return nil, refuse(darken, "only %d of the strip's %d patches are neither over- nor underexposed", len(samples), len(known))
 	}
 	k, correction := cameraFit{white: linearOf(want.Card), space: r.picture.code.space}.choose(samples)

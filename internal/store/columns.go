@@ -4,7 +4,11 @@ import (
 	"database/sql/driver"
 	"encoding/json"
 	"fmt"
+	"math"
 	"time"
+
+	"setshade/internal/spectrum"
+	"setshade/internal/wax"
 )
 
 // utcText is a time as RFC 3339 text in UTC, to the nanosecond. All such texts
@@ -60,4 +64,42 @@ type idList []int64
 func (l idList) Value() (driver.Value, error) {
 	array, err := json.Marshal([]int64(l))
 	return string(array), err
+}
+
+// strip is a wax.Strip as a JSON array of [L*, a*, b*], null for a patch that is
+// not finite. The empty strip is nil.
+type strip wax.Strip
+
+// Value writes the strip.
+func (s strip) Value() (driver.Value, error) {
+	patches := make([]*[3]float64, len(s))
+	for i, lab := range s {
+		if lab.IsFinite() {
+			v := lab.Vector()
+			patches[i] = &v
+		}
+	}
+	array, err := json.Marshal(patches)
+	return string(array), err
+}
+
+// Scan reads the strip.
+func (s *strip) Scan(value any) error {
+	text, ok := value.(string)
+	if !ok {
+		return fmt.Errorf("a strip is stored as %T", value)
+	}
+	var patches []*[3]float64
+	if err := json.Unmarshal([]byte(text), &patches); err != nil {
+		return err
+	}
+	*s = nil
+	for _, v := range patches {
+		lab := spectrum.Lab{L: math.NaN(), A: math.NaN(), B: math.NaN()}
+		if v != nil {
+			lab = spectrum.LabOf(*v)
+		}
+		*s = append(*s, lab)
+	}
+	return nil
 }

@@ -6,7 +6,10 @@ import (
 	"database/sql"
 	"encoding/hex"
 	"errors"
+	"strings"
 	"time"
+
+	"setshade/internal/wax"
 )
 
 // Photo is a photograph of a card, and what is recorded with it.
@@ -21,6 +24,38 @@ type Photo struct {
 	Reader int
 	// RecordedAt is when; it is kept in UTC.
 	RecordedAt time.Time
+	Correction wax.Correction
+	Quality    wax.Quality
+	// Print is the printed card as the reader decodes it, "" for a plain one, and
+	// Patches its strip as measured, before any correction.
+	Print   string
+	Patches wax.Strip
+	// Chart are the published colours of a chart that lay beside the card; nil for
+	// none.
+	Chart wax.Strip
+	// Anchor is the corrected strip, to be kept as the anchor of Print; nil for not.
+	// The store gives it back by Strips.
+	Anchor wax.Strip
+}
+
+// readingColumns and reading match one to one: what the reader tells of a
+// photograph as a whole.
+const (
+	figureColumns = `reader, correction_kind, correction_model, correction_patches, correction_median_de00,
+	correction_worst_de00, correction_held_out_de00, light_ratio, tint_shift, noise, edge_px`
+	readingColumns = figureColumns + ", print, patches"
+)
+
+func (p *Photo) reading() []any {
+	return append(readerFigures(&p.Reader, &p.Correction, &p.Quality), &p.Print, (*strip)(&p.Patches))
+}
+
+// readerFigures match figureColumns.
+func readerFigures(reader *int, c *wax.Correction, q *wax.Quality) []any {
+	return []any{
+		reader, &c.Kind, &c.Model, &c.Patches, &c.MedianDE00, &c.WorstDE00, &c.HeldOutDE00,
+		&q.LightRatio, &q.TintShift, &q.Noise, &q.EdgePx,
+	}
 }
 
 // Photo returns the photograph whose bytes have the given SHA-256 in hex. It
@@ -28,8 +63,9 @@ type Photo struct {
 // is gone or no longer has that hash.
 func (s *Store) Photo(ctx context.Context, sha256Hex string) (Photo, error) {
 	var p Photo
-	const ask = "SELECT name, plan_text, reader, recorded_at FROM photos WHERE sha256 = ?"
-	err := s.db.QueryRowContext(ctx, ask, sha256Hex).Scan(&p.Name, &p.PlanText, &p.Reader, (*utcText)(&p.RecordedAt))
+	const ask = "SELECT name, plan_text, recorded_at, chart, " + readingColumns + " FROM photos WHERE sha256 = ?"
+	into := append([]any{&p.Name, &p.PlanText, (*utcText)(&p.RecordedAt), (*strip)(&p.Chart)}, p.reading()...)
+	err := s.db.QueryRowContext(ctx, ask, sha256Hex).Scan(into...)
 	if errors.Is(err, sql.ErrNoRows) {
 		return Photo{}, refuse(ErrNotFound, "there is no photograph %s in the store", sha256Hex)
 	}
@@ -46,6 +82,16 @@ func (s *Store) Photo(ctx context.Context, sha256Hex string) (Photo, error) {
 	return p, nil
 }
 
+// Photos returns the SHA-256 of every photograph in hex, the first recorded first.
+func (s *Store) Photos(ctx context.Context) ([]string, error) {
+	rows, err := s.db.QueryContext(ctx, "SELECT sha256 FROM photos ORDER BY id")
+	if err != nil {
+		return nil, explain(s.path, err)
+	}
+	hashes, err := collect[string](rows)
+	return hashes, explain(s.path, err)
+}
+
 func hashOf(content []byte) string {
 	sum := sha256.Sum256(content)
 	return hex.EncodeToString(sum[:])
@@ -58,5 +104,17 @@ func (p Photo) validate() error {
 	if len(p.Bytes) == 0 {
 		return refuse(ErrInvalid, "the photograph %s is empty; nothing was recorded", p.Name)
 	}
-	return errors.Join(validText(p.Name), validText(p.PlanText))
+	return errors.Join(validText(p.Name), validText(p.PlanText), p.validateReading())
 }
+
+// validateReading refuses figures of the reader that cannot be stored.
+func (p Photo) validateReading() error {
+	c, q := p.Correction, p.Quality
+	if !finite(c.MedianDE00, c.WorstDE00, c.HeldOutDE00, q.LightRatio, q.TintShift, q.Noise, q.EdgePx) {
+		return refuse(ErrInvalid, "the reading of the photograph %s has a figure that is not a number; nothing was recorded", p.Name)
+	}
+	return errors.Join(validText(c.Kind), validText(c.Model), validText(p.Print))
+}
+
+// places writes n placeholders of a statement.
+func places(n int) string { return strings.Repeat("?, ", n-1) + "?" }

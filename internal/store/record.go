@@ -14,7 +14,7 @@ import (
 //
 // It fails with ErrNotFound when a wax or dye is not on the shelf, with
 // ErrExists when the same bytes are already recorded, and with ErrInvalid when
-// a swatch cannot be. It panics when photo.RecordedAt is not set.
+// a swatch cannot be. The photo's Anchor is kept unless its print has one. It panics when photo.RecordedAt is not set.
 func (s *Store) Record(ctx context.Context, photo Photo, swatches []wax.Swatch) ([]wax.Swatch, error) {
 	if err := photo.validate(); err != nil {
 		return nil, err
@@ -77,10 +77,13 @@ func refuseRecorded(ctx context.Context, tx querier, name, hash string) error {
 }
 
 func (s *Store) insert(ctx context.Context, tx querier, photo Photo, hash string, swatches []wax.Swatch) ([]int64, error) {
+	row := append([]any{hash, photo.Name, len(photo.Bytes), photo.PlanText, utcText(photo.RecordedAt), strip(photo.Chart)}, photo.reading()...)
 	photoID, err := inserted(ctx, tx,
-		"INSERT INTO photos (sha256, name, byte_count, plan_text, reader, recorded_at) VALUES (?, ?, ?, ?, ?, ?)",
-		hash, photo.Name, len(photo.Bytes), photo.PlanText, photo.Reader, utcText(photo.RecordedAt))
+		"INSERT INTO photos (sha256, name, byte_count, plan_text, recorded_at, chart, "+readingColumns+") VALUES ("+places(len(row))+")", row...)
 	if err != nil {
+		return nil, err
+	}
+	if err := keepAnchor(ctx, tx, photo, hash, leaveStrip); err != nil {
 		return nil, err
 	}
 	waxes, dyes := newFinder(s.Waxes), newFinder(s.Dyes)
@@ -91,7 +94,7 @@ func (s *Store) insert(ctx context.Context, tx querier, photo Photo, hash string
 		if err != nil {
 			return nil, err
 		}
-		if ids[i], err = inserted(ctx, tx, insertSwatch, append([]any{waxID, photoID}, measurements(sw)...)...); err != nil {
+		if ids[i], err = inserted(ctx, tx, insertSwatch, append([]any{waxID, photoID}, rowOf(sw).columns()...)...); err != nil {
 			return nil, err
 		}
 		if err := insertParts(ctx, tx, dyes, ids[i], sw); err != nil {

@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"strings"
 
+	"setshade/internal/spectrum"
 	"setshade/internal/wax"
 )
 
@@ -54,22 +55,95 @@ func (s *Store) Swatch(ctx context.Context, id int64) (wax.Swatch, error) {
 	return found[0], nil
 }
 
-// measurementColumns and measurements match one to one; the same pointers are
-// written from and read into.
-const measurementColumns = `drop_number, state, kept_for_check, lab_l, lab_a, lab_b,
-	cov_ll, cov_la, cov_lb, cov_aa, cov_ab, cov_bb, card_l, card_a, card_b, area_px, area_share, notes`
+// plannedColumns come from the plan and the maker, measuredColumns from the
+// photograph.
+const (
+	plannedColumns  = `drop_number, state, kept_for_check, thick`
+	measuredColumns = `lab_l, lab_a, lab_b, cov_ll, cov_la, cov_lb, cov_aa, cov_ab, cov_bb,
+	card_l, card_a, card_b, area_px, area_share, notes, diameter_mm,
+	over_black_l, over_black_a, over_black_b, over_black_cov_ll, over_black_cov_la, over_black_cov_lb,
+	over_black_cov_aa, over_black_cov_ab, over_black_cov_bb, bar_l, bar_a, bar_b`
+	swatchColumns = plannedColumns + ", " + measuredColumns
+)
 
-func measurements(sw *wax.Swatch) []any {
-	lab, cov, card := &sw.Colour.Lab, &sw.Colour.Cov, &sw.Card
-	return []any{
-		&sw.Drop, &sw.State, &sw.Check, &lab.L, &lab.A, &lab.B,
-		&cov[0][0], &cov[0][1], &cov[0][2], &cov[1][1], &cov[1][2], &cov[2][2],
-		&card.L, &card.A, &card.B, &sw.AreaPx, &sw.AreaShare, (*textList)(&sw.Notes),
+// swatchRow is a swatch with the columns of it that may be null.
+type swatchRow struct {
+	*wax.Swatch
+	overBlack [9]sql.Null[float64]
+	bar       [3]sql.Null[float64]
+}
+
+func rowOf(sw *wax.Swatch) *swatchRow {
+	r := &swatchRow{Swatch: sw}
+	if m := sw.OverBlack; m != nil {
+		for i, v := range measuredNumbers(m) {
+			r.overBlack[i] = sql.Null[float64]{V: *v, Valid: true}
+		}
+	}
+	if sw.Bar != nil {
+		for i, v := range sw.Bar.Vector() {
+			r.bar[i] = sql.Null[float64]{V: v, Valid: true}
+		}
+	}
+	return r
+}
+
+// columns match swatchColumns one to one; the same pointers are written from and
+// read into.
+func (r *swatchRow) columns() []any {
+	return append([]any{&r.Drop, &r.State, &r.Check, &r.Thick}, r.measured()...)
+}
+
+// measured match measuredColumns.
+func (r *swatchRow) measured() []any {
+	var into []any
+	for _, v := range measuredNumbers(&r.Colour) {
+		into = append(into, v)
+	}
+	card := &r.Card
+	into = append(into, &card.L, &card.A, &card.B, &r.AreaPx, &r.AreaShare, (*textList)(&r.Notes), &r.DiameterMM)
+	for i := range r.overBlack {
+		into = append(into, &r.overBlack[i])
+	}
+	for i := range r.bar {
+		into = append(into, &r.bar[i])
+	}
+	return into
+}
+
+// measuredNumbers are the numbers of a colour that are stored: of the covariance
+// the upper half.
+func measuredNumbers(m *spectrum.Measured) [9]*float64 {
+	lab, cov := &m.Lab, &m.Cov
+	return [9]*float64{&lab.L, &lab.A, &lab.B, &cov[0][0], &cov[0][1], &cov[0][2], &cov[1][1], &cov[1][2], &cov[2][2]}
+}
+
+// complete fills in, after reading, what follows from the columns.
+func (r *swatchRow) complete() {
+	mirror(&r.Colour.Cov)
+	if r.overBlack[0].Valid {
+		r.OverBlack = &spectrum.Measured{}
+		for i, v := range measuredNumbers(r.OverBlack) {
+			*v = r.overBlack[i].V
+		}
+		mirror(&r.OverBlack.Cov)
+	}
+	if b := r.bar; b[0].Valid {
+		r.Bar = &spectrum.Lab{L: b[0].V, A: b[1].V, B: b[2].V}
 	}
 }
 
-var insertSwatch = "INSERT INTO swatches (wax_id, photo_id, " + measurementColumns + ") VALUES (?, ?" +
-	strings.Repeat(", ?", strings.Count(measurementColumns, ",")+1) + ")"
+// mirror fills the lower half of a covariance.
+func mirror(cov *[3][3]float64) {
+	for i := range cov {
+		for j := range i {
+			cov[i][j] = cov[j][i]
+		}
+	}
+}
+
+var insertSwatch = "INSERT INTO swatches (wax_id, photo_id, " + swatchColumns + ") VALUES (" +
+	places(strings.Count(swatchColumns, ",")+3) + ")"
 
 // selection is a Filter with names found.
 type selection struct {
@@ -109,7 +183,7 @@ func (c selection) where() (string, []any) {
 // one state of the store: a row for each part, at least one for each swatch.
 func list(ctx context.Context, q querier, chosen selection) ([]wax.Swatch, error) {
 	where, args := chosen.where()
-	query := `SELECT s.id, w.name, p.sha256, p.name, p.reader, p.recorded_at, ` + measurementColumns + `, d.name, part.dose_g_per_kg
+	query := `SELECT s.id, w.name, p.sha256, p.name, p.recorded_at, ` + figureColumns + `, ` + swatchColumns + `, d.name, part.dose_g_per_kg
 		FROM (SELECT * FROM swatches WHERE ` + where + `) s
 		JOIN waxes w ON w.id = s.wax_id
 		JOIN photos p ON p.id = s.photo_id
@@ -144,17 +218,15 @@ func scanRow(rows *sql.Rows) (wax.Swatch, *wax.Part, error) {
 	var sw wax.Swatch
 	var dye sql.NullString
 	var dose sql.NullFloat64
-	into := []any{&sw.ID, &sw.Wax, &sw.Photo.SHA256, &sw.Photo.Name, &sw.Photo.Reader, (*utcText)(&sw.Photo.RecordedAt)}
-	into = append(into, measurements(&sw)...)
+	ref, row := &sw.Photo, rowOf(&sw)
+	into := []any{&sw.ID, &sw.Wax, &ref.SHA256, &ref.Name, (*utcText)(&ref.RecordedAt)}
+	into = append(into, readerFigures(&ref.Reader, &ref.Correction, &ref.Quality)...)
+	into = append(into, row.columns()...)
 	into = append(into, &dye, &dose)
 	if err := rows.Scan(into...); err != nil {
 		return wax.Swatch{}, nil, err
 	}
-	for i := range sw.Colour.Cov {
-		for j := range i {
-			sw.Colour.Cov[i][j] = sw.Colour.Cov[j][i]
-		}
-	}
+	row.complete()
 	if !dye.Valid {
 		return sw, nil, nil
 	}

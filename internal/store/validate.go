@@ -46,6 +46,14 @@ func problemOf(sw wax.Swatch) string {
 		return "has an error of its colour that cannot be"
 	case !finite(sw.Card.L, sw.Card.A, sw.Card.B):
 		return "has a card colour that is not a number"
+	case sw.OverBlack != nil && !(sw.OverBlack.Lab.IsFinite() && covariance(sw.OverBlack.Cov)):
+		return "has a colour over the black bar that cannot be"
+	case sw.Bar != nil && !sw.Bar.IsFinite():
+		return "has a black bar whose colour is not a number"
+	case !(sw.DiameterMM >= 0 && finite(sw.DiameterMM)):
+		return "has a diameter that cannot be"
+	case sw.Thick && sw.State != wax.SetState:
+		return "is a thick piece and liquid at once"
 	case sw.AreaPx < 0 || !(sw.AreaShare >= 0 && sw.AreaShare <= 1):
 		return "has an area that cannot be"
 	}

@@ -57,4 +57,6 @@ type PhotoRef struct {
 	// Reader is the version of the photo reader that made the numbers.
 	Reader     int
 	RecordedAt time.Time
+	Correction Correction
+	Quality    Quality
 }

@@ -1,0 +1,49 @@
+package wax
+
+import "setshade/internal/spectrum"
+
+// Correction says how a photograph's colours were set right, and how well. The
+// zero Correction is that of a photograph read before it was kept.
+type Correction struct {
+	// Kind is what the colours are relative to, in the reader's words: "card white",
+	// "first photograph", "measured strip" or "24-patch chart".
+	Kind string
+	// Model is the form that was fitted, in plain words.
+	Model string
+	// Patches is how many patches of strip or chart were used.
+	Patches int
+	// MedianDE00 and WorstDE00 are what the fit leaves at the patches; HeldOutDE00
+	// is the median at patches held out of it.
+	MedianDE00, WorstDE00, HeldOutDE00 float64
+}
+
+// IsKnown reports whether the correction was kept.
+func (c Correction) IsKnown() bool { return c.Kind != "" }
+
+// Quality is what a photograph is like as a measurement.
+type Quality struct {
+	// LightRatio is the brightest over the darkest light on the card.
+	LightRatio float64
+	// TintShift is how far the light changes its colour over the card, 0.1 for a
+	// tenth of red over blue.
+	TintShift float64
+	// Noise is that of bare card from pixel to pixel, as a share of card white.
+	Noise float64
+	// EdgePx is the width of a sharp edge in pixels, 0 when none could be measured.
+	EdgePx float64
+}
+
+// Strip holds the colours of the patches of a printed card, from left to right.
+// A patch that could not be read is not finite.
+type Strip []spectrum.Lab
+
+// Sound is how many of the patches were read.
+func (s Strip) Sound() int {
+	n := 0
+	for _, lab := range s {
+		if lab.IsFinite() {
+			n++
+		}
+	}
+	return n
+}
