@@ -1,8 +1,12 @@
 package card
 
+import "fmt"
+
 // Geometry is where everything on a card is, in mm from its middle.
 type Geometry struct {
 	Size Size
+	// Version is that of the layout.
+	Version int
 	// PaperMM is the width and height of the card.
 	PaperMM Point
 	// Fiducials stand at the corners of an oblong, clockwise from the top left.
@@ -38,6 +42,9 @@ type Patch struct {
 	Rect   Rect
 	Colour Colour
 }
+
+// Print names the print apart from others that a reader may meet: "A5 version 1".
+func (g Geometry) Print() string { return fmt.Sprintf("%s version %d", g.Size, g.Version) }
 
 const (
 	// Rows and Columns are those of the places.
@@ -75,6 +82,7 @@ const (
 func Layout(s Size) Geometry {
 	return Geometry{
 		Size:      s,
+		Version:   Version,
 		PaperMM:   s.PaperMM(),
 		Fiducials: fiducials(),
 		Drops:     places(),

@@ -12,6 +12,9 @@ func Format(p Plan) string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "wax   %s\n", p.Wax)
 	fmt.Fprintf(&b, "state %s\n", p.State)
+	if p.Thick {
+		b.WriteString("piece thick\n")
+	}
 	fmt.Fprintf(&b, "card  %s %s %s\n", formatNumber(p.Card.L), formatNumber(p.Card.A), formatNumber(p.Card.B))
 	if p.Rows != nil {
 		fmt.Fprintf(&b, "rows  %s\n", strings.Trim(fmt.Sprint(p.Rows), "[]"))

@@ -61,11 +61,11 @@ type reader struct {
 func (r *reader) line(number int, words []string) error {
 	key := strings.ToLower(words[0])
 	read := map[string]func([]string) error{
-		"wax": r.wax, "state": r.state, "card": r.card, "rows": r.rows,
+		"wax": r.wax, "state": r.state, "piece": r.piece, "card": r.card, "rows": r.rows,
 	}[key]
 	if read == nil {
 		if key[0] < '0' || key[0] > '9' {
-			return fmt.Errorf("%q begins no line of a plan; begin with wax, state, card, rows or a drop's number", words[0])
+			return fmt.Errorf("%q begins no line of a plan; begin with wax, state, piece, card, rows or a drop's number", words[0])
 		}
 		read = func(words []string) error { return r.drop(key, words) }
 	}
@@ -93,6 +93,8 @@ func example(key string) string {
 		return "wax Harrow Soy"
 	case "state":
 		return "state set"
+	case "piece":
+		return "piece thick"
 	case "card":
 		return "card 95.2 0.1 0.4"
 	case "rows":
@@ -116,6 +118,17 @@ func (r *reader) state(words []string) error {
 		return fmt.Errorf("%q is not a state; write set or liquid", said)
 	}
 	r.plan.State = said
+	return nil
+}
+
+func (r *reader) piece(words []string) error {
+	switch said := strings.ToLower(strings.Join(words, " ")); said {
+	case "thick":
+		r.plan.Thick = true
+	case "drop":
+	default:
+		return fmt.Errorf("%q is no kind of piece; write thick for finished pieces through which no card shows, or drop", said)
+	}
 	return nil
 }
 
@@ -177,6 +190,8 @@ func (r *reader) finish() (Plan, error) {
 		return Plan{}, fmt.Errorf("the plan does not name its wax; add a line like %q", example("wax"))
 	case p.State == "":
 		return Plan{}, errors.New(`the plan does not say whether the drops are set or liquid; add the line "state set" or "state liquid"`)
+	case p.Thick && p.State != wax.SetState:
+		return Plan{}, fmt.Errorf("line %d: a thick piece is set wax; leave the line out for liquid drops, or write \"state set\"", r.seen["piece"])
 	case len(p.Drops) == 0:
 		return Plan{}, fmt.Errorf("the plan has no drops; add a line for each, like %q", example("1"))
 	}

@@ -19,6 +19,9 @@ var UsualCard = spectrum.Lab{L: 95.5}
 type Plan struct {
 	Wax   string
 	State wax.State
+	// Thick says that the card shows finished pieces, too thick for the card to show
+	// through, in place of drops. They are set.
+	Thick bool
 	// Card is the colour of the bare card under D65; UsualCard when not given.
 	Card spectrum.Lab
 	// Rows are the drops in each row from the top; nil when not given, else

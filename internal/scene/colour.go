@@ -10,8 +10,7 @@ import (
 // may leave 0..1.
 type colour [3]float64
 
-// seen returns what the camera sees of a reflectance factor. The camera is
-// colorimetric: its three channels are XYZ under D65, turned into sRGB.
+// seen returns XYZ under D65 of a reflectance factor, turned into sRGB.
 func seen(r spectrum.Spectrum) colour {
 	red, green, blue := spectrum.D65.Lab(r).Linear()
 	return colour{red, green, blue}

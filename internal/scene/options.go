@@ -18,6 +18,10 @@ type Options struct {
 	// LightTint is how far the light runs from warm on the bright side to cool on
 	// the other: 0.04 is 4 % in red against as much in blue.
 	LightTint float64
+	// Kelvin is the colour temperature of the light: D65 times the ratio of two black
+	// bodies, of this and of D65's; 0 is D65. The camera takes most of the light's
+	// colour away by its white balance.
+	Kelvin float64
 	// Exposure is the brightest part of the bare card as a share of the full
 	// scale; 0 is 0.9.
 	Exposure float64

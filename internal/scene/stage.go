@@ -15,6 +15,7 @@ type stage struct {
 	ramps     []map[int]*ramp // colour of each drop by height, over each ink below it
 	printed   *printed        // nil on a bare card
 	inks      []colour        // of the bare card, and of the print
+	camera    camera
 	lamp      light
 	table     texture
 	toPicture Homography
@@ -37,7 +38,7 @@ func newStage(s Sheet, o Options, r *rand.Rand) *stage {
 	st := &stage{
 		size:      size,
 		drops:     s.drops(r, strength(o.Jitter)),
-		inks:      []colour{seen(s.Card)},
+		camera:    newCamera(o.Kelvin, s.Card),
 		lamp:      newLight(r, o, size),
 		table:     texture(r.Uint64()),
 		toPicture: view(o.RotationDegrees, o.TiltDegrees, size, picture, cardShare),
@@ -45,13 +46,14 @@ func newStage(s Sheet, o Options, r *rand.Rand) *stage {
 		highlight: strength(o.Highlight),
 		liquid:    s.State == wax.LiquidState,
 	}
+	st.inks = []colour{st.camera.sees(s.Card)}
 	st.exposure = o.exposure() / max(st.inks[bareCard][0], st.inks[bareCard][1], st.inks[bareCard][2])
 	a, b := st.toPicture.Map(Point{}), st.toPicture.Map(Point{X: 1})
 	st.soft = 0.6 / math.Hypot(b.X-a.X, b.Y-a.Y)
 	if s.Print != nil {
 		st.printed = newPrinted(*s.Print, s.Card, st.soft)
 		for _, ink := range st.printed.inks[1:] {
-			st.inks = append(st.inks, seen(ink))
+			st.inks = append(st.inks, st.camera.sees(ink))
 		}
 	}
 	for i := range st.drops {
@@ -78,7 +80,7 @@ func (st *stage) rampsOf(s Sheet, d *drop) map[int]*ramp {
 		height := max(float64(i)/rampSteps, 0.004)
 		film := s.Shelf.layer(d.recipe, s.State, height*d.thicknessMM)
 		for ink, reflectance := range below {
-			ramps[ink][i] = seen(film.over(reflectance))
+			ramps[ink][i] = st.camera.sees(film.over(reflectance))
 		}
 	}
 	return ramps

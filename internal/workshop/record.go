@@ -8,6 +8,7 @@ import (
 
 	"setshade/internal/photo"
 	"setshade/internal/plan"
+	"setshade/internal/spectrum"
 	"setshade/internal/store"
 	"setshade/internal/wax"
 )
@@ -17,6 +18,9 @@ type Card struct {
 	PhotoName, PlanName string
 	Photo               []byte
 	PlanText            string
+	// Chart are the colours, under D65, of a chart of 24 patches that lies beside the
+	// card; nil for none.
+	Chart wax.Strip
 }
 
 // Reading is what was read from a card.
@@ -24,13 +28,24 @@ type Reading struct {
 	// Swatches in card order; numbered once they are recorded.
 	Swatches []wax.Swatch
 	// Notes are remarks on the picture and on doses, in plain words.
-	Notes []string
+	Notes      []string
+	Correction wax.Correction
+	Quality    wax.Quality
+	// Print is the printed card that was recognised, "" for a plain one.
+	Print string
 
 	seen photo.Reading
 }
 
 // Overlay shows what was read where; nil when the picture could not be decoded.
 func (r Reading) Overlay() image.Image { return r.seen.Overlay() }
+
+// FlatField shows the light on the card; nil when it was not fitted.
+func (r Reading) FlatField() image.Image { return r.seen.FlatField() }
+
+// Residuals shows what the fitted light leaves on the bare card, ten times
+// enlarged; nil when it was not fitted.
+func (r Reading) Residuals() image.Image { return r.seen.Residuals() }
 
 // Read reads a card without recording it. When the photograph is refused, the
 // Reading still holds the overlay that shows why.
@@ -39,24 +54,55 @@ func (w *Workshop) Read(ctx context.Context, c Card) (Reading, error) {
 	if err != nil {
 		return Reading{}, fmt.Errorf("plan %s: %w", c.PlanName, err)
 	}
-	seen, err := photo.Read(c.Photo, photo.Expect{
-		Drops: len(p.Drops), Rows: p.Rows, Card: p.Card, Liquid: p.State == wax.LiquidState,
-	})
-	out := Reading{Notes: seen.Notes, seen: seen}
+	known, err := w.strips(ctx)
+	if err != nil {
+		return Reading{}, err
+	}
+	seen, err := look(c.Photo, p, c.Chart, known)
+	out := Reading{
+		Notes: seen.Notes, Correction: correctionOf(seen), Quality: wax.Quality(seen.Quality), Print: printOf(seen), seen: seen,
+	}
 	if err != nil {
 		return out, fmt.Errorf("photograph %s: %w", c.PhotoName, err)
 	}
+	if anchorOf(seen) != nil && !known.hasAnchor(out.Print) {
+		out.Notes = append(out.Notes, "the first photograph of a printed card: once recorded, later ones are brought to agree with it")
+	}
 	for i, d := range seen.Drops {
 		dose := doses[i]
-		out.Swatches = append(out.Swatches, wax.Swatch{
-			Wax: p.Wax, State: p.State, Recipe: dose.Recipe, Check: dose.Check, Colour: d.Colour,
-			Card: p.Card, Drop: d.Number, AreaPx: d.AreaPx, AreaShare: d.AreaShare, Notes: d.Notes,
-		})
+		sw := wax.Swatch{Wax: p.Wax, State: p.State, Thick: p.Thick, Recipe: dose.Recipe, Check: dose.Check, Card: p.Card, Drop: d.Number}
+		measure(&sw, d, seen.Bar)
+		out.Swatches = append(out.Swatches, sw)
 		for _, n := range dose.Notes {
 			out.Notes = append(out.Notes, fmt.Sprintf("drop %d: %s", dose.Number, n))
 		}
 	}
 	return out, nil
+}
+
+// look reads a photograph as its plan says, with the strips that are known.
+func look(picture []byte, p plan.Plan, chart wax.Strip, known strips) (photo.Reading, error) {
+	return photo.Read(picture, photo.Expect{
+		Drops: len(p.Drops), Rows: p.Rows, Card: p.Card, Liquid: p.State == wax.LiquidState,
+		StripOf: known.of, Chart: chart,
+	})
+}
+
+// measure puts what the reader saw of a drop into its swatch.
+func measure(sw *wax.Swatch, d photo.Drop, bar *spectrum.Lab) {
+	sw.Colour, sw.AreaPx, sw.AreaShare, sw.Notes, sw.DiameterMM = d.Colour, d.AreaPx, d.AreaShare, d.Notes, d.DiameterMM
+	sw.OverBlack, sw.Bar = nil, nil
+	if d.OverBlack != nil && bar != nil {
+		sw.OverBlack, sw.Bar = d.OverBlack, bar
+	}
+}
+
+func correctionOf(r photo.Reading) wax.Correction {
+	c := r.Correction
+	return wax.Correction{
+		Kind: string(c.Kind), Model: c.Model, Patches: c.Patches,
+		MedianDE00: c.MedianDE00, WorstDE00: c.WorstDE00, HeldOutDE00: c.HeldOutDE00,
+	}
 }
 
 // planned reads the plan and turns its doses into g/kg with the shelf.
@@ -85,15 +131,27 @@ func (w *Workshop) Record(ctx context.Context, c Card) (Reading, error) {
 	if err != nil {
 		return out, err
 	}
-	swatches, err := w.Store.Record(ctx, store.Photo{
-		Name: c.PhotoName, Bytes: c.Photo, PlanText: c.PlanText,
-		Reader: photo.ReaderVersion, RecordedAt: w.Now(),
-	}, out.Swatches)
+	kept := readingOf(out.seen)
+	kept.Name, kept.Bytes, kept.PlanText, kept.Chart, kept.RecordedAt = c.PhotoName, c.Photo, c.PlanText, c.Chart, w.Now()
+	swatches, err := w.Store.Record(ctx, kept, out.Swatches)
 	if err != nil {
 		return out, err
 	}
 	out.Swatches = swatches
 	return out, nil
+}
+
+// readingOf is what the store keeps of a reading beside its drops. Its strip is the
+// anchor where there is none yet.
+func readingOf(r photo.Reading) store.Photo {
+	p := store.Photo{
+		Reader: photo.ReaderVersion, Correction: correctionOf(r), Quality: wax.Quality(r.Quality),
+		Print: printOf(r), Anchor: anchorOf(r),
+	}
+	for _, patch := range r.Patches {
+		p.Patches = append(p.Patches, patch.Colour)
+	}
+	return p
 }
 
 // Advice returns what a refused photograph needs, "" for other errors.

@@ -1,0 +1,294 @@
+package workshop
+
+import (
+	"cmp"
+	"context"
+	"errors"
+	"fmt"
+	"runtime"
+	"slices"
+	"sync"
+
+	"setshade/internal/photo"
+	"setshade/internal/plan"
+	"setshade/internal/spectrum"
+	"setshade/internal/store"
+	"setshade/internal/wax"
+)
+
+// Reread is what reading the photographs of the store again has changed.
+type Reread struct {
+	// Photos in the order in which they were recorded.
+	Photos []RereadPhoto
+	// Replaced says that the new numbers are in the store.
+	Replaced bool
+}
+
+// RereadPhoto is one photograph read again.
+type RereadPhoto struct {
+	Name, SHA256       string
+	OldReader, Reader  int
+	Before, Correction wax.Correction
+	Quality            wax.Quality
+	// Drops are those whose swatches are still in the store, in order of number.
+	Drops []RereadDrop
+	// Refusal is why the old numbers stay; nil when there are new ones.
+	Refusal error
+	Notes   []string
+}
+
+// RereadDrop is a drop read again.
+type RereadDrop struct {
+	// Swatch is as it was, After its new colour.
+	Swatch wax.Swatch
+	After  spectrum.Lab
+}
+
+// DE00 is how far the colour has moved.
+func (d RereadDrop) DE00() float64 { return spectrum.DE00(d.Swatch.Colour.Lab, d.After) }
+
+// MostChanged returns the drops in order of change, the largest first.
+func (p RereadPhoto) MostChanged() []RereadDrop {
+	drops := slices.Clone(p.Drops)
+	slices.SortStableFunc(drops, func(a, b RereadDrop) int { return cmp.Compare(b.DE00(), a.DE00()) })
+	return drops
+}
+
+// MedianDE00 and WorstDE00 are of the changes of the drops; 0 without any.
+func (p RereadPhoto) MedianDE00() float64 {
+	if len(p.Drops) == 0 {
+		return 0
+	}
+	drops := p.MostChanged()
+	n := len(drops)
+	return (drops[(n-1)/2].DE00() + drops[n/2].DE00()) / 2
+}
+
+// WorstDE00 is the largest change; see MedianDE00.
+func (p RereadPhoto) WorstDE00() float64 {
+	if len(p.Drops) == 0 {
+		return 0
+	}
+	return p.MostChanged()[0].DE00()
+}
+
+// rereading is a photograph on its way.
+type rereading struct {
+	RereadPhoto
+	swatches []wax.Swatch // as they were
+	// kept and fresh are what goes into the store, nothing when refused.
+	kept  store.Photo
+	fresh []wax.Swatch
+}
+
+// Reread reads all photographs of the store again with the present reader, several
+// at once, and puts the new numbers in place of the old: of each photograph all or
+// nothing. Numbers of swatches, doses and marks for checking stay, and so do the
+// numbers of a photograph that is now refused. With dryRun it only tells.
+//
+// A print's anchor is read first, so that the others are brought to what the
+// present reader makes of it; a print without one gets the oldest photograph of it.
+//
+// Nothing is replaced before all have been read: a cancelled ctx changes nothing.
+func (w *Workshop) Reread(ctx context.Context, dryRun bool, progress func(done, of int)) (Reread, error) {
+	known, err := w.strips(ctx)
+	if err != nil {
+		return Reread{}, err
+	}
+	all, err := w.recordedPhotos(ctx)
+	if err != nil {
+		return Reread{}, err
+	}
+	job := rereadJob{w: w, known: known, of: len(all), progress: progress}
+	if err := job.readAll(ctx, all); err != nil {
+		return Reread{}, err
+	}
+	if !dryRun {
+		if err := w.replaceAll(context.WithoutCancel(ctx), all); err != nil {
+			return Reread{}, err
+		}
+	}
+	out := Reread{Replaced: !dryRun}
+	for _, r := range all {
+		out.Photos = append(out.Photos, r.RereadPhoto)
+	}
+	return out, nil
+}
+
+// recordedPhotos lists the photographs with their swatches.
+func (w *Workshop) recordedPhotos(ctx context.Context) ([]*rereading, error) {
+	hashes, err := w.Store.Photos(ctx)
+	if err != nil {
+		return nil, err
+	}
+	swatches, err := w.Store.Swatches(ctx, store.Filter{})
+	if err != nil {
+		return nil, err
+	}
+	of := map[string]*rereading{}
+	var all []*rereading
+	for _, hash := range hashes {
+		r := &rereading{RereadPhoto: RereadPhoto{SHA256: hash, Reader: photo.ReaderVersion}}
+		of[hash] = r
+		all = append(all, r)
+	}
+	for _, s := range swatches {
+		if r := of[s.Photo.SHA256]; r != nil { // one recorded meanwhile is new enough
+			r.Name, r.OldReader, r.Before = s.Photo.Name, s.Photo.Reader, s.Photo.Correction
+			r.swatches = append(r.swatches, s)
+		}
+	}
+	return all, nil
+}
+
+// rereadJob reads photographs again.
+type rereadJob struct {
+	w        *Workshop
+	known    strips
+	progress func(done, of int)
+
+	lock     sync.Mutex
+	done, of int
+}
+
+// readAll reads the anchors, then the rest, then what waited for an anchor.
+func (j *rereadJob) readAll(ctx context.Context, all []*rereading) error {
+	var anchors, others []*rereading
+	for _, r := range all {
+		if j.isAnchor(r) {
+			anchors = append(anchors, r)
+		} else {
+			others = append(others, r)
+		}
+	}
+	if err := j.read(ctx, anchors, strips{references: j.known.references}); err != nil {
+		return err
+	}
+	for _, r := range anchors {
+		j.anchor(r)
+	}
+	if err := j.read(ctx, others, j.known); err != nil {
+		return err
+	}
+	var waited []*rereading
+	for _, r := range others {
+		switch {
+		case r.Refusal == nil && r.kept.Print != "" && !j.known.hasAnchor(r.kept.Print):
+			j.anchor(r)
+		case r.Correction.Kind == string(photo.ByWhite) && j.known.hasAnchor(r.kept.Print):
+			waited = append(waited, r)
+		default:
+			r.kept.Anchor = nil
+		}
+	}
+	j.of += len(waited)
+	err := j.read(ctx, waited, j.known)
+	for _, r := range waited {
+		r.kept.Anchor = nil
+	}
+	return err
+}
+
+func (j *rereadJob) isAnchor(r *rereading) bool {
+	for _, k := range j.known.anchors {
+		if k.SHA256 == r.SHA256 {
+			return true
+		}
+	}
+	return false
+}
+
+// anchor makes a photograph's strip the anchor of its print, unless too little of it
+// can be used or the photograph was refused.
+func (j *rereadJob) anchor(r *rereading) {
+	if r.Refusal == nil && r.kept.Anchor != nil {
+		j.known.anchors[r.kept.Print] = store.KeptStrip{Print: r.kept.Print, Patches: r.kept.Anchor, SHA256: r.SHA256}
+	}
+}
+
+// read reads photographs with the strips that are known, as many at once as there
+// are cores.
+func (j *rereadJob) read(ctx context.Context, photos []*rereading, known strips) error {
+	next := make(chan *rereading)
+	var readers sync.WaitGroup
+	for range min(len(photos), runtime.GOMAXPROCS(0)) {
+		readers.Go(func() {
+			for r := range next {
+				r.Refusal = j.w.readAgain(ctx, r, known)
+				j.tell()
+			}
+		})
+	}
+	for _, r := range photos {
+		if ctx.Err() != nil {
+			break
+		}
+		next <- r
+	}
+	close(next)
+	readers.Wait()
+	return ctx.Err()
+}
+
+func (j *rereadJob) tell() {
+	j.lock.Lock()
+	defer j.lock.Unlock()
+	j.done++
+	if j.progress != nil {
+		j.progress(j.done, j.of)
+	}
+}
+
+// readAgain reads one photograph; an error leaves it as it was.
+func (w *Workshop) readAgain(ctx context.Context, r *rereading, known strips) error {
+	r.kept, r.fresh, r.Drops = store.Photo{}, nil, nil
+	old, err := w.Store.Photo(ctx, r.SHA256)
+	if err != nil {
+		return err
+	}
+	p, err := plan.Parse(old.PlanText)
+	if err != nil {
+		return fmt.Errorf("its plan does not read any more: %w", err)
+	}
+	seen, err := look(old.Bytes, p, old.Chart, known)
+	if err != nil {
+		return err
+	}
+	kept := readingOf(seen)
+	kept.Name, kept.RecordedAt = old.Name, old.RecordedAt
+	byNumber := map[int]photo.Drop{}
+	for _, d := range seen.Drops {
+		byNumber[d.Number] = d
+	}
+	var fresh []wax.Swatch
+	var drops []RereadDrop
+	for _, s := range r.swatches {
+		d, ok := byNumber[s.Drop]
+		if !ok {
+			return fmt.Errorf("its drops now have other numbers, and drop %d is not among them; remove its swatches and record it again", s.Drop)
+		}
+		drops = append(drops, RereadDrop{Swatch: s, After: d.Colour.Lab})
+		measure(&s, d, seen.Bar)
+		fresh = append(fresh, s)
+	}
+	r.kept, r.fresh, r.Drops = kept, fresh, drops
+	r.Correction, r.Quality, r.Notes = kept.Correction, kept.Quality, seen.Notes
+	return nil
+}
+
+// replaceAll puts new numbers in place of the old, photograph by photograph.
+func (w *Workshop) replaceAll(ctx context.Context, all []*rereading) error {
+	for i, r := range all {
+		if r.Refusal != nil || len(r.fresh) == 0 {
+			continue
+		}
+		err := w.Store.Replace(ctx, r.SHA256, r.kept, r.fresh)
+		if errors.Is(err, store.ErrNotFound) { // removed meanwhile
+			r.Refusal, err = err, nil
+		}
+		if err != nil {
+			return fmt.Errorf("%d of %d photographs have their new numbers, then it stopped: %w", i, len(all), err)
+		}
+	}
+	return nil
+}
