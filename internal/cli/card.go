@@ -19,6 +19,9 @@ Print it at true scale ("100 %", not "fit to page") on matt white card, and lay
 a ruler on the printed one: it must measure 100 mm. Cut larger paper at the
 marks.
 
+The strip of patches brings all photographs of one print to agree: see setshade help
+card anchor, and setshade help card reference for a strip that was measured.
+
 With --json: file, size, width_mm, height_mm, places, ruler_mm.`
 
 func newCard(a *app) *cobra.Command {
@@ -31,25 +34,24 @@ func newCard(a *app) *cobra.Command {
   setshade card --size half-letter --out test-card-letter.pdf`,
 		Args: noArguments,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			paper, err := card.SizeNamed(size)
+			g, err := layoutNamed(cmd, size)
 			if err != nil {
-				return &usageError{"--size: " + err.Error(), helpOf(cmd)}
+				return err
 			}
 			if err := checkEnding(cmd, "out", out, "PDF"); err != nil {
 				return err
 			}
-			g := card.Layout(paper)
 			if err := writeWhole("card", out, func(w io.Writer) error { return pdf.Write(w, g) }); err != nil {
 				return err
 			}
-			return a.tell(cardFileJSON{out, paper.String(), g.PaperMM.X, g.PaperMM.Y, len(g.Drops), card.RulerMM},
+			return a.tell(cardFileJSON{out, g.Size.String(), g.PaperMM.X, g.PaperMM.Y, len(g.Drops), card.RulerMM},
 				report.TestCard(out, g))
 		},
 	}
-	cmd.Flags().StringVar(&size, "size", card.A5.String(), "`paper`: A5 or half-letter")
+	sizeFlag(cmd, &size)
 	cmd.Flags().StringVar(&out, "out", "test-card.pdf", "PDF `file` to write")
-	completeFlag(cmd, "size", cobra.FixedCompletions(sizeNames(), cobra.ShellCompDirectiveNoFileComp))
 	completeFlag(cmd, "out", filesOf("pdf"))
+	cmd.AddCommand(newCardReference(a), newCardAnchor(a))
 	return cmd
 }
 

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"image"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -14,6 +15,7 @@ import (
 	"setshade/internal/photo"
 	"setshade/internal/plan"
 	"setshade/internal/report"
+	"setshade/internal/spectrum"
 	"setshade/internal/workshop"
 )
 
@@ -33,21 +35,39 @@ it has the photograph's name with .plan at its end, unless --plan names another:
 
 Drops are numbered from left to right in each row, and from the top row down.
 A drop marked check is kept back to test predictions, never learned from. Wax
-and dyes must be on the shelf. A photograph is recorded whole or not at all; of
+and dyes must be on the shelf. With the line "piece thick" the card shows finished
+pieces, through which no card shows, in place of drops. A photograph is recorded whole or not at all; of
 several, those that are refused do not keep the others from being recorded.
 
-With --json: {"cards": [{"photo", "plan", "recorded", "swatches", "notes"}]},
-where swatches have the shape that setshade help swatch show tells.`
+Of a printed card (see setshade help card) the first photograph is the anchor that
+later ones are brought to agree with. Colours are absolute with a strip that was
+measured, or with --chart and a chart of 24 patches lying beside the card in the same
+light: its colours come from a file.
+
+` + stripFileHelp + `
+Chart patches are numbered row by row from the brown one. All 24 must be given.
+
+With --json: {"cards": [{"photo", "plan", "recorded", "print", "correction",
+"quality", "swatches", "notes"}]}, where swatches have the shape that setshade help
+swatch show tells. The correction {"kind", "model", "patches", "median_de00",
+"worst_de00", "held_out_de00"} says what the colours were brought to, and what the fit
+leaves at the patches. The quality {"light_ratio", "tint_shift", "noise", "edge_px"}
+has the brightest over the darkest light on the card, the change of red over blue
+over it, the noise as a share of white, and how wide an edge is.`
 
 type recordOptions struct {
-	photos  []string
-	plan    string
-	overlay string
-	dryRun  bool
+	photos []string
+	plan   string
+	// overlay, flatField and residuals are files for pictures of the reading.
+	overlay, flatField, residuals string
+	chart                         string
+	light                         spectrum.Illuminant
+	dryRun                        bool
 }
 
 func newRecord(a *app) *cobra.Command {
 	var o recordOptions
+	var light string
 	cmd := &cobra.Command{
 		Use:   "record PHOTO...",
 		Short: "Read photographed test drops and keep them as swatches",
@@ -59,6 +79,10 @@ func newRecord(a *app) *cobra.Command {
 		ValidArgsFunction: filesOf("jpg", "jpeg", "png"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			o.photos = args
+			var err error
+			if o.light, err = lightNamed(light); err != nil {
+				return &usageError{"--light: " + err.Error(), helpOf(cmd)}
+			}
 			if err := o.check(cmd); err != nil {
 				return err
 			}
@@ -67,9 +91,17 @@ func newRecord(a *app) *cobra.Command {
 	}
 	cmd.Flags().StringVar(&o.plan, "plan", "", "plan `file` (else the photograph's name with .plan)")
 	cmd.Flags().StringVar(&o.overlay, "overlay", "", "write a picture of what was read where to a PNG `file`")
+	cmd.Flags().StringVar(&o.flatField, "flat-field", "", "write a picture of the light on the card to a PNG `file`")
+	cmd.Flags().StringVar(&o.residuals, "residuals", "", "write a picture of what that light leaves, ten times enlarged, to a PNG `file`")
+	cmd.Flags().StringVar(&o.chart, "chart", "", "`file` with the colours of a 24-patch chart beside the card")
+	cmd.Flags().StringVar(&light, "light", spectrum.D65.String(), "`light` that the chart's colours are for: D65 or D50")
 	cmd.Flags().BoolVar(&o.dryRun, "dry-run", false, "read and show, record nothing")
 	completeFlag(cmd, "plan", filesOf("plan"))
-	completeFlag(cmd, "overlay", filesOf("png"))
+	for _, flag := range []string{"overlay", "flat-field", "residuals"} {
+		completeFlag(cmd, flag, filesOf("png"))
+	}
+	completeFlag(cmd, "chart", filesOf("csv"))
+	completeFlag(cmd, "light", cobra.FixedCompletions(lightNames(), cobra.ShellCompDirectiveNoFileComp))
 	return cmd
 }
 
@@ -81,10 +113,34 @@ func somePhotos(cmd *cobra.Command, args []string) error {
 }
 
 func (o recordOptions) check(cmd *cobra.Command) error {
-	if len(o.photos) > 1 && (o.plan != "" || o.overlay != "") {
-		return &usageError{"--plan and --overlay go with one photograph; name one, or leave them out", helpOf(cmd)}
+	if len(o.photos) > 1 && o.plan+o.overlay+o.flatField+o.residuals != "" {
+		return &usageError{"--plan and pictures such as --overlay go with one photograph; name one, or leave them out", helpOf(cmd)}
 	}
-	return checkPicture(cmd, "overlay", o.overlay, o.photos[0])
+	written := map[string]string{}
+	for _, p := range o.pictures() {
+		if err := checkPicture(cmd, p.flag, p.path, o.photos[0]); err != nil {
+			return err
+		}
+		if other := written[p.path]; p.path != "" && other != "" {
+			return &usageError{fmt.Sprintf("--%s and --%s name the same file; give each its own", other, p.flag), helpOf(cmd)}
+		}
+		written[p.path] = p.flag
+	}
+	return nil
+}
+
+// readingPicture is a picture of a reading that was asked for; no path is none.
+type readingPicture struct {
+	flag, path, says string
+	of               func(workshop.Reading) image.Image
+}
+
+func (o recordOptions) pictures() []readingPicture {
+	return []readingPicture{
+		{"overlay", o.overlay, "What was read where", workshop.Reading.Overlay},
+		{"flat-field", o.flatField, "The light on the card", workshop.Reading.FlatField},
+		{"residuals", o.residuals, "What that light leaves, ten times enlarged,", workshop.Reading.Residuals},
+	}
 }
 
 // readCard is a card as it was read, and whether it was recorded.
@@ -135,26 +191,44 @@ func (a *app) recordOne(ctx context.Context, w *workshop.Workshop, photo string,
 	if err != nil {
 		return readCard{}, err
 	}
-	var picture *wholeFile
-	if o.overlay != "" {
-		if picture, err = newWholeFile("picture", o.overlay); err != nil {
+	if o.chart != "" {
+		if card.Chart, err = readStrip(o.chart, photographedChart, o.light); err != nil {
 			return readCard{}, err
 		}
-		defer picture.discard()
+		if n := card.Chart.Sound(); n < photographedChart {
+			return readCard{}, fmt.Errorf("the file of colours %s has %d patches; a chart needs all %d", o.chart, n, photographedChart)
+		}
+	}
+	files := map[string]*wholeFile{}
+	for _, p := range o.pictures() {
+		if p.path == "" {
+			continue
+		}
+		if files[p.flag], err = newWholeFile("picture", p.path); err != nil {
+			return readCard{}, err
+		}
+		defer files[p.flag].discard()
 	}
 	do := w.Record
 	if o.dryRun {
 		do = w.Read
 	}
 	reading, err := do(ctx, card)
-	if overlay := reading.Overlay(); picture != nil && overlay != nil {
-		if err := picture.write(asPNG(overlay)); err != nil {
+	for _, p := range o.pictures() {
+		picture := p.of(reading)
+		if files[p.flag] == nil || picture == nil {
+			continue
+		}
+		if err := files[p.flag].write(asPNG(picture)); err != nil {
 			return readCard{}, err
 		}
-		a.note("What was read where is drawn in %s.", o.overlay)
+		a.note("%s is drawn in %s.", p.says, p.path)
 	}
 	return readCard{card, reading, !o.dryRun}, err
 }
+
+// photographedChart is how many patches a chart has.
+const photographedChart = 24
 
 // openCard reads the files of a card.
 func openCard(photograph, planFile string) (workshop.Card, error) {
@@ -216,15 +290,23 @@ func fewNames(names []string) string {
 	return strings.Join(names, ", ")
 }
 
-// cardJSON is the shape of a read card in JSON.
+// cardJSON is the shape of a read card in JSON; print is null for a plain card.
 type cardJSON struct {
-	Photo    string       `json:"photo"`
-	Plan     string       `json:"plan"`
-	Recorded bool         `json:"recorded"`
+	Photo    string  `json:"photo"`
+	Plan     string  `json:"plan"`
+	Recorded bool    `json:"recorded"`
+	Print    *string `json:"print"`
+	readingJSON
 	Swatches []swatchJSON `json:"swatches"`
 	Notes    []string     `json:"notes"`
 }
 
 func cardJSONOf(c readCard) cardJSON {
-	return cardJSON{c.PhotoName, c.PlanName, c.recorded, swatchesJSON(c.Swatches), orEmpty(c.Notes)}
+	j := cardJSON{
+		c.PhotoName, c.PlanName, c.recorded, nil, readingJSONOf(c.Correction, c.Quality), swatchesJSON(c.Swatches), orEmpty(c.Notes),
+	}
+	if c.Print != "" {
+		j.Print = &c.Print
+	}
+	return j
 }

@@ -12,8 +12,8 @@ import (
 )
 
 func newSwatch(a *app) *cobra.Command {
-	group := newGroup("swatch", "Recorded drops: list, show, keep, use, remove", "  setshade swatch list")
-	group.AddCommand(newSwatchList(a), newSwatchShow(a), newSwatchKeep(a), newSwatchUse(a), newSwatchRemove(a))
+	group := newGroup("swatch", "Recorded drops: list, show, keep, use, read again, remove", "  setshade swatch list")
+	group.AddCommand(newSwatchList(a), newSwatchShow(a), newSwatchKeep(a), newSwatchUse(a), newSwatchReread(a), newSwatchRemove(a))
 	return group
 }
 
@@ -61,11 +61,16 @@ type swatchJSON struct {
 	// Covariance is that of (L*, a*, b*).
 	Covariance [3][3]float64 `json:"covariance"`
 	Card       colourJSON    `json:"card"`
-	Drop       int           `json:"drop"`
-	AreaPx     int           `json:"area_px"`
-	AreaShare  float64       `json:"area_share"`
-	Notes      []string      `json:"notes"`
-	Photo      *photoJSON    `json:"photo"`
+	Thick      bool          `json:"thick"`
+	// OverBlack is null for a drop that does not cross the black bar, DiameterMM
+	// where it is not known.
+	OverBlack  *overBlackJSON `json:"over_black"`
+	DiameterMM *float64       `json:"diameter_mm"`
+	Drop       int            `json:"drop"`
+	AreaPx     int            `json:"area_px"`
+	AreaShare  float64        `json:"area_share"`
+	Notes      []string       `json:"notes"`
+	Photo      *photoJSON     `json:"photo"`
 }
 
 // photoJSON is the shape of the photograph of a swatch in JSON.
@@ -74,17 +79,29 @@ type photoJSON struct {
 	SHA256     string    `json:"sha256"`
 	Reader     int       `json:"reader_version"`
 	RecordedAt time.Time `json:"recorded_at"`
+	readingJSON
+}
+
+// overBlackJSON is the shape of the part of a drop over the black bar in JSON; bar
+// is the bare bar.
+type overBlackJSON struct {
+	colourJSON
+	Covariance [3][3]float64 `json:"covariance"`
+	Bar        colourJSON    `json:"bar"`
 }
 
 func swatchJSONOf(s wax.Swatch) swatchJSON {
 	j := swatchJSON{
 		Wax: s.Wax, State: s.State, Dose: doseJSON(s.Recipe), Check: s.Check,
 		colourJSON: colourJSONOf(s.Colour.Lab), Covariance: s.Colour.Cov, Card: colourJSONOf(s.Card),
-		Drop: s.Drop, AreaPx: s.AreaPx, AreaShare: s.AreaShare, Notes: orEmpty(s.Notes),
+		Thick: s.Thick, DiameterMM: recorded(s.DiameterMM), Drop: s.Drop, AreaPx: s.AreaPx, AreaShare: s.AreaShare, Notes: orEmpty(s.Notes),
+	}
+	if s.OverBlack != nil && s.Bar != nil {
+		j.OverBlack = &overBlackJSON{colourJSONOf(s.OverBlack.Lab), s.OverBlack.Cov, colourJSONOf(*s.Bar)}
 	}
 	if s.ID != 0 {
 		j.Number = &s.ID
-		j.Photo = &photoJSON{s.Photo.Name, s.Photo.SHA256, s.Photo.Reader, s.Photo.RecordedAt.UTC()}
+		j.Photo = &photoJSON{s.Photo.Name, s.Photo.SHA256, s.Photo.Reader, s.Photo.RecordedAt.UTC(), readingJSONOf(s.Photo.Correction, s.Photo.Quality)}
 	}
 	return j
 }

@@ -64,11 +64,15 @@ func Card(c Colours, photoName string, r workshop.Reading, recorded bool) string
 	var t text
 	first := r.Swatches[0] // a reading without drops is refused
 	n := len(r.Swatches)
+	drops := plural(n, "drop", "drops")
+	if first.Thick {
+		drops = plural(n, "thick piece", "thick pieces")
+	}
 	did := "recorded"
 	if !recorded {
 		did = "read; nothing was recorded"
 	}
-	t.line("%s: %d %s %s of %s %s", photoName, n, first.State, plural(n, "drop", "drops"), first.Wax, did)
+	t.line("%s: %d %s %s of %s %s", photoName, n, first.State, drops, first.Wax, did)
 	// The shade comes last: a narrow terminal breaks the end of a line.
 	table := NewTable(Column{"swatch", true}, Column{"drop", true}, Column{DoseTitle, false},
 		Column{"L*", true}, Column{"a*", true}, Column{"b*", true}, Column{"shade", false})
@@ -77,6 +81,7 @@ func Card(c Colours, photoName string, r workshop.Reading, recorded bool) string
 		table.Row(idText(s), fmt.Sprint(s.Drop), planned(s), fixed(lab.L, 1), fixed(lab.A, 1), fixed(lab.B, 1), c.Shade(lab))
 	}
 	t.table("", table)
+	t.reading(r.Correction, r.Quality)
 	for _, s := range r.Swatches {
 		for _, note := range s.Notes {
 			t.prose(fmt.Sprintf("drop %d: ", s.Drop), "%s", note)
@@ -129,9 +134,23 @@ func Swatch(c Colours, s wax.Swatch) string {
 	table.Row("shade", c.Shade(s.Colour.Lab))
 	table.Row("colour", LabText(s.Colour.Lab))
 	table.Row("read to", spreadText(s))
-	table.Row("card", LabText(s.Card))
+	if s.Thick {
+		table.Row("piece", "thick, no card shows through")
+	} else {
+		table.Row("card", LabText(s.Card))
+	}
+	if s.OverBlack != nil && s.Bar != nil {
+		table.Row("over black", fmt.Sprintf("%s, on a bar of %s", LabText(s.OverBlack.Lab), LabText(*s.Bar)))
+	}
+	if s.DiameterMM > 0 {
+		table.Row("diameter", fixed(s.DiameterMM, 1)+" mm")
+	}
 	table.Row("drop", fmt.Sprintf("%d on its card, %s %% of the card's area", s.Drop, significant(100*s.AreaShare, 2)))
 	table.Row("photograph", s.Photo.Name)
+	if s.Photo.Correction.IsKnown() {
+		table.Row("colours", strings.TrimPrefix(CorrectionText(s.Photo.Correction), "colours "))
+		table.Row("light", strings.TrimPrefix(QualityText(s.Photo.Quality), "light "))
+	}
 	table.Row("recorded", s.Photo.RecordedAt.UTC().Format("2006-01-02 15:04 UTC"))
 	for _, note := range s.Notes {
 		table.Row("note", note)

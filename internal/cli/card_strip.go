@@ -1,0 +1,205 @@
+package cli
+
+import (
+	"context"
+	"fmt"
+	"path/filepath"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"setshade/internal/card"
+	"setshade/internal/report"
+	"setshade/internal/spectrum"
+	"setshade/internal/workshop"
+)
+
+const cardReferenceLong = `Keep the colours of the printed card's strip as an instrument measured them, show
+them, or forget them. Photographs of cards of that size are then read to these
+colours, which makes theirs absolute; print all cards alike, on the same printer,
+ink and paper.
+
+` + stripFileHelp + `
+The strip has 14 patches, from left to right; at least 8 must be given.
+
+Photographs recorded before keep their numbers until setshade swatch reread.
+
+` + stripJSONHelp
+
+const cardAnchorLong = `Show or forget the anchor of the printed card: its strip as the first photograph in
+the store shows it. Later photographs are corrected so that their strip agrees with
+it, which takes away what cameras do to colours. It does not take away what another
+kind of lamp does to dyes: photograph all cards in the same kind of light.
+
+A strip measured with an instrument goes before the anchor: see setshade help card
+reference. Once forgotten, the next photograph that is recorded becomes the anchor.
+
+` + stripJSONHelp
+
+const stripJSONHelp = `With --json: {"strips": [{"print", "name", "kept_at", "patches"}]}, where patches are
+{"lab", "hex", "word"} or null.`
+
+// stripUse is what a command does with the strips of one kind.
+type stripUse struct {
+	what string // "reference"
+	none string
+	list func(*workshop.Workshop, context.Context) ([]workshop.PrintStrip, error)
+	drop func(*workshop.Workshop, context.Context, card.Geometry) error
+}
+
+var (
+	referenceUse = stripUse{
+		"reference", "No strip has been measured.\ntry: setshade card reference strip.csv",
+		(*workshop.Workshop).References, (*workshop.Workshop).ForgetReference,
+	}
+	anchorUse = stripUse{
+		"anchor", "There is no anchor yet; the first photograph of a printed card becomes it.\ntry: setshade record bracken.jpg",
+		(*workshop.Workshop).Anchors, (*workshop.Workshop).ForgetAnchor,
+	}
+)
+
+func newCardReference(a *app) *cobra.Command {
+	var size, light string
+	var forget bool
+	cmd := &cobra.Command{
+		Use:   "reference [FILE]",
+		Short: "Keep, show or forget the measured colours of the card's strip",
+		Long:  cardReferenceLong,
+		Example: `  setshade card reference strip.csv --size A5 --light D50
+  setshade card reference
+  setshade card reference --forget`,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) > 1 {
+				return &usageError{"one file of colours at a time", cmd.CommandPath() + " strip.csv"}
+			}
+			if forget && len(args) > 0 {
+				return &usageError{"--forget goes without a file", cmd.CommandPath() + " --forget"}
+			}
+			return nil
+		},
+		ValidArgsFunction: filesOf("csv"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			g, err := layoutNamed(cmd, size)
+			if err != nil {
+				return err
+			}
+			from, err := lightNamed(light)
+			if err != nil {
+				return &usageError{"--light: " + err.Error(), helpOf(cmd)}
+			}
+			if len(args) == 0 {
+				return a.useStrips(cmd.Context(), referenceUse, g, forget)
+			}
+			return a.keepReference(cmd.Context(), g, args[0], from)
+		},
+	}
+	sizeFlag(cmd, &size)
+	cmd.Flags().StringVar(&light, "light", spectrum.D65.String(), "`light` that the colours are for: D65 or D50")
+	cmd.Flags().BoolVar(&forget, "forget", false, "forget the measured colours")
+	completeFlag(cmd, "light", cobra.FixedCompletions(lightNames(), cobra.ShellCompDirectiveNoFileComp))
+	return cmd
+}
+
+func newCardAnchor(a *app) *cobra.Command {
+	var size string
+	var forget bool
+	cmd := &cobra.Command{
+		Use:   "anchor",
+		Short: "Show or forget the strip that later photographs are brought to",
+		Long:  cardAnchorLong,
+		Example: `  setshade card anchor
+  setshade card anchor --forget --size half-letter`,
+		Args: noArguments,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			g, err := layoutNamed(cmd, size)
+			if err != nil {
+				return err
+			}
+			return a.useStrips(cmd.Context(), anchorUse, g, forget)
+		},
+	}
+	sizeFlag(cmd, &size)
+	cmd.Flags().BoolVar(&forget, "forget", false, "forget the anchor")
+	return cmd
+}
+
+// sizeFlag adds the size of a card, A5 unless it is given.
+func sizeFlag(cmd *cobra.Command, size *string) {
+	cmd.Flags().StringVar(size, "size", card.A5.String(), "`paper`: A5 or half-letter")
+	completeFlag(cmd, "size", cobra.FixedCompletions(sizeNames(), cobra.ShellCompDirectiveNoFileComp))
+}
+
+func layoutNamed(cmd *cobra.Command, size string) (card.Geometry, error) {
+	paper, err := card.SizeNamed(size)
+	if err != nil {
+		return card.Geometry{}, &usageError{"--size: " + err.Error(), helpOf(cmd)}
+	}
+	return card.Layout(paper), nil
+}
+
+func (a *app) keepReference(ctx context.Context, g card.Geometry, path string, light spectrum.Illuminant) error {
+	strip, err := readStrip(path, len(g.Strip), light)
+	if err != nil {
+		return err
+	}
+	err = a.withWorkshop(ctx, func(w *workshop.Workshop) error {
+		return w.SaveReference(ctx, g, filepath.Base(path), strip)
+	})
+	if err != nil {
+		return err
+	}
+	kept := []workshop.PrintStrip{{Print: g.Print(), Name: filepath.Base(path), Patches: strip, KeptAt: a.env.Now()}}
+	return a.tell(stripsJSONOf(kept), fmt.Sprintf("Kept the colours of %d patches of the printed card %s.\n"+
+		"Photographs are read to them from now on; for those in the store: setshade swatch reread\n", strip.Sound(), g.Print()))
+}
+
+// useStrips shows the strips of a kind, or forgets that of one print.
+func (a *app) useStrips(ctx context.Context, use stripUse, g card.Geometry, forget bool) error {
+	var strips []workshop.PrintStrip
+	err := a.withWorkshop(ctx, func(w *workshop.Workshop) (err error) {
+		if forget {
+			return use.drop(w, ctx, g)
+		}
+		strips, err = use.list(w, ctx)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	if forget {
+		return a.tell(stripsJSONOf(nil), fmt.Sprintf("Forgot the %s of the printed card %s\n", use.what, g.Print()))
+	}
+	if len(strips) == 0 {
+		a.note("%s", use.none)
+	}
+	return a.tell(stripsJSONOf(strips), report.Strips(a.colours(), strips))
+}
+
+// stripsJSON is the shape of kept strips in JSON.
+type stripsJSON struct {
+	Strips []stripJSON `json:"strips"`
+}
+
+type stripJSON struct {
+	Print   string        `json:"print"`
+	Name    string        `json:"name"`
+	KeptAt  time.Time     `json:"kept_at"`
+	Patches []*colourJSON `json:"patches"`
+}
+
+func stripsJSONOf(strips []workshop.PrintStrip) stripsJSON {
+	out := stripsJSON{[]stripJSON{}}
+	for _, s := range strips {
+		j := stripJSON{Print: s.Print, Name: s.Name, KeptAt: s.KeptAt.UTC()}
+		for _, lab := range s.Patches {
+			var patch *colourJSON
+			if lab.IsFinite() {
+				c := colourJSONOf(lab)
+				patch = &c
+			}
+			j.Patches = append(j.Patches, patch)
+		}
+		out.Strips = append(out.Strips, j)
+	}
+	return out
+}

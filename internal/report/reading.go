@@ -1,0 +1,48 @@
+package report
+
+import (
+	"fmt"
+
+	"setshade/internal/wax"
+)
+
+// CorrectionText says in a line how the colours of a photograph were set right.
+func CorrectionText(c wax.Correction) string {
+	var by string
+	switch c.Kind {
+	case "":
+		return "read before it was kept how colours were set right"
+	case "card white":
+		return "colours relative to the card's white alone; for the rest the camera is taken at its word"
+	case "first photograph":
+		by = "brought by the strip to the first photograph of this print"
+	case "measured strip":
+		by = "set right by the strip as measured"
+	default:
+		by = "set right by the " + c.Kind
+	}
+	model := c.Model
+	if model == "none" {
+		model = "which left nothing to correct"
+	}
+	return fmt.Sprintf("colours %s (%s), %s dE00 left over %d patches, %s at patches held out, %s at the worst",
+		by, model, fixed(c.MedianDE00, 1), c.Patches, fixed(c.HeldOutDE00, 1), fixed(c.WorstDE00, 1))
+}
+
+// QualityText says in a line what the light and the picture are like.
+func QualityText(q wax.Quality) string {
+	s := fmt.Sprintf("light %s:1 over the card, its colour even to %s %%; noise %s %%",
+		fixed(q.LightRatio, 1), fixed(100*q.TintShift, 0), fixed(100*q.Noise, 1))
+	if q.EdgePx > 0 {
+		s += fmt.Sprintf("; edges %s pixels wide", fixed(q.EdgePx, 1))
+	}
+	return s
+}
+
+// reading writes both, as sentences.
+func (t *text) reading(c wax.Correction, q wax.Quality) {
+	t.prose("", "%s", sentence(CorrectionText(c)))
+	if c.IsKnown() {
+		t.prose("", "%s", sentence(QualityText(q)))
+	}
+}

@@ -1,0 +1,75 @@
+package report
+
+import (
+	"fmt"
+	"strings"
+
+	"setshade/internal/photo"
+	"setshade/internal/workshop"
+)
+
+// Changes in dE00 below leastChange are not told drop by drop, and of a photograph at
+// most mostTold drops.
+const (
+	leastChange = 0.05
+	mostTold    = 3
+)
+
+// Reread tells what reading the photographs of the store again has changed.
+func Reread(r workshop.Reread) string {
+	if len(r.Photos) == 0 {
+		return ""
+	}
+	var t text
+	table := NewTable(Column{"photograph", false}, Column{"drops", true}, Column{"median dE00", true},
+		Column{"worst", true}, Column{"most changed", false})
+	fresh, refused := 0, 0
+	for _, p := range r.Photos {
+		if p.Refusal != nil {
+			refused++
+			continue
+		}
+		fresh++
+		table.Row(p.Name, fmt.Sprint(len(p.Drops)), fixed(p.MedianDE00(), 1), fixed(p.WorstDE00(), 1), mostChanged(p))
+	}
+	if fresh > 0 {
+		t.table("", table)
+	}
+	for _, p := range r.Photos {
+		if p.Refusal == nil && p.Correction.IsKnown() && p.Correction.Kind != p.Before.Kind {
+			t.prose(p.Name+": ", "%s", CorrectionText(p.Correction))
+		}
+	}
+	for _, p := range r.Photos {
+		if p.Refusal != nil {
+			t.prose(p.Name+": ", "keeps its old numbers: %s", p.Refusal)
+		}
+	}
+	did := fmt.Sprintf("%d %s read again with reader %d, the new numbers are in the store", fresh, plural(fresh, "photograph", "photographs"), photo.ReaderVersion)
+	if !r.Replaced {
+		did = fmt.Sprintf("%d %s read again with reader %d; nothing was changed", fresh, plural(fresh, "photograph", "photographs"), photo.ReaderVersion)
+	}
+	if refused > 0 {
+		did += fmt.Sprintf(", %d keep their old numbers", refused)
+	}
+	t.prose("", "%s.", did)
+	if r.Replaced && fresh > 0 {
+		t.line("Learn the waxes again, so that predictions rest on the new numbers.")
+	}
+	return t.String()
+}
+
+// mostChanged names the drops that have moved most.
+func mostChanged(p workshop.RereadPhoto) string {
+	var told []string
+	for _, d := range p.MostChanged() {
+		if d.DE00() < leastChange || len(told) == mostTold {
+			break
+		}
+		told = append(told, fmt.Sprintf("swatch %d (%s) %s", d.Swatch.ID, DoseCell(d.Swatch.Recipe), fixed(d.DE00(), 1)))
+	}
+	if len(told) == 0 {
+		return "none"
+	}
+	return strings.Join(told, "\n")
+}

@@ -1,0 +1,117 @@
+package workshop
+
+import (
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"setshade/internal/plan"
+	"setshade/internal/spectrum"
+	"setshade/internal/wax"
+)
+
+// MaxStripBytes is the largest file of colours that is read.
+const MaxStripBytes = 64 << 10
+
+// ParseStrip reads the colours of so many patches from a CSV: a heading with patch,
+// L, a and b in any order, then a line for each patch, numbered from 1. Lab is relative
+// to the white of the light given, and is returned under D65, adapted by the Bradford
+// transform (ICC.1:2022 annex E). Columns beside these are passed over. A patch that
+// is left out is not finite.
+func ParseStrip(text string, patches int, light spectrum.Illuminant) (wax.Strip, error) {
+	r := csv.NewReader(strings.NewReader(strings.TrimPrefix(text, "\ufeff")))
+	r.TrimLeadingSpace, r.Comment = true, '#'
+	if first, _, _ := strings.Cut(text, "\n"); strings.Contains(first, ";") {
+		r.Comma = ';' // as spreadsheets write it where the comma is in numbers
+	}
+	heading, err := r.Read()
+	if err != nil {
+		return nil, csvError(err)
+	}
+	columns, err := stripColumns(heading)
+	if err != nil {
+		return nil, err
+	}
+	strip := make(wax.Strip, patches)
+	for i := range strip {
+		strip[i] = spectrum.Lab{L: math.NaN(), A: math.NaN(), B: math.NaN()}
+	}
+	for {
+		row, err := r.Read()
+		if errors.Is(err, io.EOF) {
+			return strip, nil
+		}
+		if err != nil {
+			return nil, csvError(err)
+		}
+		line, _ := r.FieldPos(0)
+		if err := fillPatch(strip, row, columns, light); err != nil {
+			return nil, fmt.Errorf("line %d: %w", line, err)
+		}
+	}
+}
+
+// fillPatch reads one line of a file.
+func fillPatch(s wax.Strip, row []string, columns [4]int, light spectrum.Illuminant) error {
+	n, err := strconv.Atoi(strings.TrimSpace(row[columns[0]]))
+	if err != nil || n < 1 || n > len(s) {
+		return fmt.Errorf("%q is not the number of a patch; number them 1 to %d from the left", row[columns[0]], len(s))
+	}
+	if s[n-1].IsFinite() {
+		return fmt.Errorf("patch %d is given twice; keep one of the two", n)
+	}
+	var v [3]float64
+	for i := range v {
+		word := strings.TrimSpace(row[columns[i+1]])
+		sign := 1.0
+		if rest, negative := strings.CutPrefix(word, "-"); negative {
+			word, sign = rest, -1
+		}
+		if v[i], err = plan.ParseNumber(word); err != nil {
+			return fmt.Errorf("patch %d: %w", n, err)
+		}
+		v[i] *= sign
+	}
+	lab := spectrum.LabOf(v)
+	if !lab.IsFinite() || lab.L < 0 || lab.L > 105 || math.Abs(lab.A) > 150 || math.Abs(lab.B) > 150 {
+		return fmt.Errorf("patch %d has a colour that no print has; L* lies between 0 and 100, a* and b* between -150 and 150", n)
+	}
+	if light != spectrum.D65 {
+		lab = lab.XYZ(light.White()).Adapt(light.White(), spectrum.D65.White()).Lab(spectrum.D65.White())
+	}
+	s[n-1] = lab
+	return nil
+}
+
+// stripColumns finds patch, L, a and b in a heading.
+func stripColumns(heading []string) (at [4]int, err error) {
+	words := make([]string, len(heading))
+	for i, word := range heading {
+		words[i] = strings.TrimSuffix(strings.ToLower(strings.TrimSpace(word)), "*")
+	}
+	for i, want := range []string{"patch", "l", "a", "b"} {
+		if at[i] = slices.Index(words, want); at[i] < 0 {
+			return at, fmt.Errorf("line 1: there is no column %q; begin with the line \"patch, L, a, b\"", want)
+		}
+	}
+	return at, nil
+}
+
+// csvError words what is wrong with a table.
+func csvError(err error) error {
+	var parse *csv.ParseError
+	switch {
+	case errors.Is(err, io.EOF):
+		return errors.New("it is empty; begin with the line \"patch, L, a, b\"")
+	case errors.Is(err, csv.ErrFieldCount) && errors.As(err, &parse):
+		return fmt.Errorf("line %d: there are not as many columns as in the heading; write patch, L, a and b in each line", parse.Line)
+	case errors.As(err, &parse):
+		return fmt.Errorf("line %d: this does not read as a table with commas: %w", parse.Line, parse.Err)
+	}
+	return err
+}
