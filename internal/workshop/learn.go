@@ -138,8 +138,8 @@ func checked(model *calibrate.Model, s wax.Swatch) (Check, error) {
 	}, nil
 }
 
-// cautions says what the fit cannot vouch for.
-func cautions(model *calibrate.Model, samples []calibrate.Sample) []string {
+// unsure says what of a model has little to stand on.
+func unsure(model *calibrate.Model) []string {
 	var out []string
 	if !model.Converged {
 		out = append(out, "the fit stopped early; believe the intervals less and record more doses")
@@ -149,6 +149,12 @@ func cautions(model *calibrate.Model, samples []calibrate.Sample) []string {
 			out = append(out, fmt.Sprintf("%s was seen in %d %s only; three doses or more make its curve sure", d.Name, d.Drops, plural(d.Drops, "drop", "drops")))
 		}
 	}
+	return out
+}
+
+// cautions says what the fit cannot vouch for.
+func cautions(model *calibrate.Model, samples []calibrate.Sample) []string {
+	out := unsure(model)
 	for _, doubt := range model.FormDoubts(samples) {
 		out = append(out, doubt.String())
 	}
