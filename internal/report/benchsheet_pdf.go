@@ -7,16 +7,6 @@ import (
 	"strings"
 
 	"codeberg.org/go-pdf/fpdf"
-	"golang.org/x/image/font/gofont/gobold"
-	"golang.org/x/image/font/gofont/goregular"
-	"golang.org/x/image/font/sfnt"
-)
-
-// The page is as wide as A4 and as high as Letter, in mm, so that it prints on
-// both without being made smaller.
-const (
-	pageWide, pageHigh = 210.0, 279.4
-	pageMargin         = 11.0
 )
 
 // The sizes of type that are tried, in points: the first with which all fits on
@@ -28,7 +18,7 @@ var typeSizes = []float64{9.5, 9, 8.5, 8, 7.5, 7}
 func (s BenchSheet) WritePDF(w io.Writer) error {
 	var doc *fpdf.Fpdf
 	for _, size := range typeSizes {
-		p := newSheetPage(s, size)
+		p := sheetPage{newPDFPage(s.Title, s.At, size)}
 		p.draw(s)
 		if doc = p.doc; doc.PageCount() == 1 {
 			break
@@ -37,34 +27,8 @@ func (s BenchSheet) WritePDF(w io.Writer) error {
 	return doc.Output(w)
 }
 
-// sheetPage draws from the top down, breaking pages by itself.
-type sheetPage struct {
-	doc *fpdf.Fpdf
-	// size is that of the type in points, line the height of a line in mm.
-	size, line float64
-	font       *sfnt.Font
-}
-
-const sheetFont = "Go"
-
-func newSheetPage(s BenchSheet, size float64) sheetPage {
-	doc := fpdf.NewCustom(&fpdf.InitType{UnitStr: "mm", Size: fpdf.SizeType{Wd: pageWide, Ht: pageHigh}})
-	doc.SetCatalogSort(true)
-	doc.SetCreationDate(s.At)
-	doc.SetModificationDate(s.At)
-	doc.SetTitle(s.Title, true)
-	doc.SetMargins(pageMargin, pageMargin, pageMargin)
-	doc.SetAutoPageBreak(true, pageMargin)
-	doc.AddUTF8FontFromBytes(sheetFont, "", goregular.TTF)
-	doc.AddUTF8FontFromBytes(sheetFont, "B", gobold.TTF)
-	doc.SetCellMargin(0)
-	doc.AddPage()
-	font, err := sfnt.Parse(goregular.TTF)
-	if err != nil {
-		panic("report: built-in font: " + err.Error())
-	}
-	return sheetPage{doc, size, size * 0.45, font}
-}
+// sheetPage draws a bench sheet.
+type sheetPage struct{ pdfPage }
 
 func (p sheetPage) draw(s BenchSheet) {
 	p.heading(s)
@@ -96,37 +60,12 @@ func (p sheetPage) draw(s BenchSheet) {
 	p.words(strings.TrimSpace(strings.Join(s.Notes, " ")+" "+s.Colours), 0.85)
 }
 
-// typeface chooses the type: "" or "B" for bold, times the usual size.
-func (p sheetPage) typeface(style string, times float64) {
-	p.doc.SetFont(sheetFont, style, p.size*times)
-}
-
 func (p sheetPage) heading(s BenchSheet) {
 	p.typeface("", 1)
 	p.doc.CellFormat(0, p.line*1.7, "planned "+s.Date, "", 0, "R", false, 0, "")
 	p.doc.SetX(pageMargin)
 	p.typeface("B", 1.6)
 	p.doc.MultiCell(140, p.line*1.7, p.shown(s.Title), "", "L", false)
-}
-
-func (p sheetPage) title(words string) {
-	p.doc.Ln(1.5)
-	p.typeface("B", 1.1)
-	p.doc.CellFormat(0, p.line*1.3, words, "B", 1, "L", false, 0, "")
-	p.doc.Ln(0.8)
-}
-
-func (p sheetPage) prose(words string) {
-	if words == "" {
-		return
-	}
-	p.typeface("", 1)
-	p.words(words, 1)
-}
-
-// words writes a paragraph in the type chosen, from where the pen is.
-func (p sheetPage) words(words string, times float64) {
-	p.doc.MultiCell(0, p.line*times, p.shown(words), "", "L", false)
 }
 
 // The measures of a pot's box, in mm.
@@ -153,13 +92,6 @@ func (p sheetPage) pots(pots []sheetPot) {
 			p.pot(pot, pageMargin+float64(i)*(wide+boxGap), top, wide, high)
 		}
 		p.doc.SetXY(pageMargin, top+high+boxGap/2)
-	}
-}
-
-// room goes to the next page where so many mm are not left on this one.
-func (p sheetPage) room(high float64) {
-	if p.doc.GetY()+high > pageHigh-pageMargin {
-		p.doc.AddPage()
 	}
 }
 
@@ -230,15 +162,6 @@ func (p sheetPage) pot(pot sheetPot, left, top, wide, high float64) {
 	}
 }
 
-// fill chooses the colour of a hex code.
-func (p sheetPage) fill(hex string) {
-	var r, g, b int
-	if _, err := fmt.Sscanf(hex, "#%02x%02x%02x", &r, &g, &b); err != nil {
-		panic("report: a hex code is written by Lab.Hex: " + hex)
-	}
-	p.doc.SetFillColor(r, g, b)
-}
-
 const stepIndent = 6.0
 
 func (p sheetPage) step(s sheetStep) {
@@ -285,32 +208,4 @@ func (p sheetPage) lots(lots []sheetLot) {
 		}
 		p.doc.Ln(high)
 	}
-}
-
-// cut shortens what is wider than so many mm.
-func (p sheetPage) cut(words string, wide float64) string {
-	lines := p.doc.SplitText(p.shown(words), wide)
-	if len(lines) > 1 {
-		return lines[0] + "…"
-	}
-	return p.shown(words)
-}
-
-// rule draws a line to write on.
-func (p sheetPage) rule(from, to float64) { p.ruleAt(from, to, p.doc.GetY()) }
-
-func (p sheetPage) ruleAt(from, to, y float64) {
-	p.doc.SetDrawColor(136, 136, 136)
-	p.doc.SetLineWidth(0.2)
-	p.doc.Line(from, y, to, y)
-}
-
-// shown replaces the characters that the font cannot show by question marks.
-func (p sheetPage) shown(words string) string {
-	return strings.Map(func(r rune) rune {
-		if at, err := p.font.GlyphIndex(nil, r); err != nil || at == 0 {
-			return '?'
-		}
-		return r
-	}, words)
 }

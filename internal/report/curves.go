@@ -45,8 +45,7 @@ func CurvesPicture(l workshop.Lesson) (image.Image, error) {
 	ladders := make([][]*plot.Plot, rows)
 	whole.FillText(captionStyle(), vg.Point{X: 2 * panelGap, Y: high - panelGap},
 		l.Wax.Name+", set drops on white card. Line: predicted. Band: 95 % interval. Disc: a drop as measured. Ring: a drop kept back, never learned from.")
-	plane := newPlot("Test drops on white card: the reach of each dye alone", "a*", "b*")
-	var names []plot.Plotter
+	curves := make([]namedCurve, rows)
 	for i, dye := range l.Model.Dyes {
 		curve, err := l.Curve(dye)
 		if err != nil {
@@ -56,19 +55,8 @@ func CurvesPicture(l workshop.Lesson) (image.Image, error) {
 		for _, c := range coordinates {
 			ladders[i] = append(ladders[i], c.ladder(dye.Name, curve, learned, kept))
 		}
-		line, name := reach(dye.Name, curve)
-		plane.Add(line)
-		names = append(names, name)
+		curves[i] = namedCurve{dye.Name, curve}
 	}
-	var planeDrops []wax.Swatch
-	for _, s := range l.Drops {
-		if s.State == wax.SetState {
-			planeDrops = append(planeDrops, s)
-		}
-	}
-	plane.Add(drops{planeDrops, func(s wax.Swatch) plotter.XY { return plotter.XY{X: s.Colour.Lab.A, Y: s.Colour.Lab.B} }, false})
-	plane.Add(names...)
-	equalScales(plane)
 
 	tiles := draw.Tiles{Rows: rows, Cols: 3, PadX: panelGap, PadY: panelGap, PadTop: panelGap, PadLeft: panelGap, PadRight: panelGap, PadBottom: panelGap}
 	for i, row := range plot.Align(ladders, tiles, draw.Crop(whole, 0, 0, planeHigh, -captionHigh)) {
@@ -77,9 +65,36 @@ func CurvesPicture(l workshop.Lesson) (image.Image, error) {
 		}
 	}
 	below := draw.Crop(whole, panelGap, -panelGap, panelGap, -captionHigh-vg.Length(rows)*panelHigh-panelGap)
-	plane.Draw(draw.Crop(below, 0, planeHigh-3*panelWide, 0, 0))
+	plane(l, curves).Draw(draw.Crop(below, 0, planeHigh-3*panelWide, 0, 0))
 	misses(l).Draw(draw.Crop(below, planeHigh+panelGap, 0, 0, 0))
 	return canvas.Image(), nil
+}
+
+// namedCurve is a dye with its curve.
+type namedCurve struct {
+	dye   string
+	curve []workshop.CurvePoint
+}
+
+// plane draws the set drops on the a*b* plane, and the reach of each dye alone.
+func plane(l workshop.Lesson, curves []namedCurve) *plot.Plot {
+	p := newPlot("Test drops on white card: the reach of each dye alone", "a*", "b*")
+	var names []plot.Plotter
+	for _, c := range curves {
+		line, name := reach(c.dye, c.curve)
+		p.Add(line)
+		names = append(names, name)
+	}
+	var set []wax.Swatch
+	for _, s := range l.Drops {
+		if s.State == wax.SetState {
+			set = append(set, s)
+		}
+	}
+	p.Add(drops{set, func(s wax.Swatch) plotter.XY { return plotter.XY{X: s.Colour.Lab.A, Y: s.Colour.Lab.B} }, false})
+	p.Add(names...)
+	equalScales(p)
+	return p
 }
 
 func captionStyle() draw.TextStyle {
@@ -102,22 +117,24 @@ type coordinate struct {
 	of   func(spectrum.Lab) float64
 	by   func(spectrum.Lab) [3]float64
 	turn float64 // what it comes back after; 0 for never
+	// meaning tells what it is in plain words.
+	meaning string
 }
 
 // leastChroma keeps the derivatives of chroma and hue finite at neutral grey.
 const leastChroma = 1e-6
 
 var coordinates = []coordinate{
-	{"L*", func(c spectrum.Lab) float64 { return c.L }, func(spectrum.Lab) [3]float64 { return [3]float64{1, 0, 0} }, 0},
+	{"L*", func(c spectrum.Lab) float64 { return c.L }, func(spectrum.Lab) [3]float64 { return [3]float64{1, 0, 0} }, 0, "L*: how light it is, from 0 for black to 100 for white."},
 	{"C*", spectrum.Lab.Chroma, func(c spectrum.Lab) [3]float64 {
 		chroma := math.Max(c.Chroma(), leastChroma)
 		return [3]float64{0, c.A / chroma, c.B / chroma}
-	}, 0},
+	}, 0, "C*: how strong the colour is; 0 is grey."},
 	{"h, degrees", spectrum.Lab.HueDegrees, func(c spectrum.Lab) [3]float64 {
 		chroma := math.Max(c.Chroma(), leastChroma)
 		degrees := 180 / math.Pi / (chroma * chroma)
 		return [3]float64{0, -c.B * degrees, c.A * degrees}
-	}, 360},
+	}, 360, "h: the hue, once round the circle: 0 pink, 90 yellow, 180 green, 270 blue."},
 }
 
 // near moves a value by whole turns to within half a turn of another.
