@@ -37,8 +37,12 @@ type facts []fact
 
 type fact struct{ What, Value string }
 
-// swatchRow is patches of colour on neutral grey, edge to edge.
-type swatchRow []patch
+// swatchRow is patches of colour on neutral grey, edge to edge, under a title of
+// their own that may be "".
+type swatchRow struct {
+	Title   string
+	Patches []patch
+}
 
 // patch is one colour, or two that are compared, left and right. A hex code is
 // in its lines: never colour alone.
@@ -62,9 +66,11 @@ type pictures []picture
 
 // picture is a drawing. Alt tells its content to who cannot see it.
 type picture struct {
-	png     []byte
-	Alt     string
-	Caption string
+	png []byte
+	// Wide and High are its size on a screen, in CSS pixels.
+	Wide, High int
+	Alt        string
+	Caption    string
 }
 
 func (prose) isBlock()     {}

@@ -32,7 +32,7 @@ func (d document) writePDF(w io.Writer) error {
 	p.doc.MultiCell(0, p.line*1.8, p.shown(d.title), "", "L", false)
 	p.prose(d.under)
 	for _, s := range d.sections {
-		p.room(p.line * 8) // a heading does not stand alone at the foot of a page
+		p.room(2 + 3*p.line + p.least(s.blocks))
 		p.doc.Ln(2)
 		p.title(p.shown(s.title))
 		for _, b := range s.blocks {
@@ -42,6 +42,22 @@ func (d document) writePDF(w io.Writer) error {
 	p.doc.Ln(2)
 	p.prose(d.foot())
 	return p.doc.Output(w)
+}
+
+// least is the height in mm without which a heading would stand alone at the foot
+// of a page.
+func (p documentPDF) least(blocks []block) float64 {
+	switch b := blocks[0].(type) {
+	case prose:
+		if len(blocks) > 1 {
+			return 3*p.line + p.least(blocks[1:])
+		}
+	case swatchRow:
+		return p.line + p.swatchesHigh(b.Patches[:min(swatchesPerRow, len(b.Patches))])
+	case pictures:
+		return p.picturesHigh(b)
+	}
+	return 4 * p.line
 }
 
 func (p documentPDF) block(b block) {
@@ -92,9 +108,9 @@ func (p documentPDF) facts(all facts) {
 
 // The measures of a row of patches, in mm.
 const (
-	swatchesPerRow            = 5
+	swatchesPerRow            = 6
 	swatchWide                = (pageWide - 2*pageMargin) / swatchesPerRow
-	swatchHigh, swatchPad     = 17.0, 2.5
+	swatchHigh, swatchPad     = 16.0, 2.5
 	swatchLabel, swatchMargin = 0.85, 2.0
 )
 
@@ -102,44 +118,40 @@ const (
 func (p documentPDF) room(high float64) { p.pdfPage.room(high + p.line) }
 
 func (p documentPDF) swatches(all swatchRow) {
-	for row := range slices.Chunk(all, swatchesPerRow) {
-		labels, most := make([][]string, len(row)), 0
-		for i, s := range row {
-			labels[i] = p.labels(s)
-			most = max(most, len(labels[i]))
+	for i, row := range slices.Collect(slices.Chunk(all.Patches, swatchesPerRow)) {
+		high := p.swatchesHigh(row)
+		p.room(p.line + high)
+		if i == 0 && all.Title != "" {
+			p.typeface("B", 1)
+			p.words(all.Title, 1)
 		}
-		label := p.line * swatchLabel
-		p.room(swatchHigh + float64(most)*label + 3)
 		top := p.doc.GetY()
-		for i, s := range row {
-			left := pageMargin + float64(i)*swatchWide
-			p.swatch(s, left, top)
-			for k, line := range labels[i] {
-				p.typeface("", swatchLabel)
-				if k < len(labels[i])-len(p.detail(s)) {
-					p.typeface("B", swatchLabel)
-				}
-				p.doc.SetXY(left, top+swatchHigh+1+float64(k)*label)
-				p.doc.CellFormat(swatchWide, label, line, "", 0, "L", false, 0, "")
-			}
+		for k, s := range row {
+			p.swatch(s, pageMargin+float64(k)*swatchWide, top)
 		}
-		p.doc.SetXY(pageMargin, top+swatchHigh+float64(most)*label+3)
+		p.doc.SetXY(pageMargin, top+high)
 	}
 }
 
-// labels is what is said of a patch, broken to its width, its title first.
-func (p documentPDF) labels(s patch) []string {
+// swatchesHigh is the height of a row of patches with what is said of them.
+func (p documentPDF) swatchesHigh(row []patch) float64 {
+	most := 0
+	for _, s := range row {
+		title, lines := p.labels(s)
+		most = max(most, len(title)+len(lines))
+	}
+	return swatchHigh + float64(most)*p.line*swatchLabel + 3
+}
+
+// labels is what is said of a patch, broken to its width.
+func (p documentPDF) labels(s patch) (title, lines []string) {
 	p.typeface("B", swatchLabel)
-	return append(p.doc.SplitText(p.shown(s.Title), swatchWide-swatchMargin), p.detail(s)...)
-}
-
-func (p documentPDF) detail(s patch) []string {
+	title = p.doc.SplitText(p.shown(s.Title), swatchWide-swatchMargin)
 	p.typeface("", swatchLabel)
-	var out []string
 	for _, l := range s.Lines {
-		out = append(out, p.doc.SplitText(p.shown(l), swatchWide-swatchMargin)...)
+		lines = append(lines, p.doc.SplitText(p.shown(l), swatchWide-swatchMargin)...)
 	}
-	return out
+	return title, lines
 }
 
 func (p documentPDF) swatch(s patch, left, top float64) {
@@ -150,6 +162,21 @@ func (p documentPDF) swatch(s patch, left, top float64) {
 		p.fill(hex)
 		p.doc.Rect(left+swatchPad+float64(i)*wide, top+swatchPad, wide, swatchHigh-2*swatchPad, "F")
 	}
+	title, lines := p.labels(s)
+	p.typeface("B", swatchLabel)
+	y := p.stack(title, left, top+swatchHigh+1, swatchWide)
+	p.typeface("", swatchLabel)
+	p.stack(lines, left, y, swatchWide)
+}
+
+// stack writes lines one below the other, small, and returns where they end.
+func (p documentPDF) stack(lines []string, left, y, wide float64) float64 {
+	for _, line := range lines {
+		p.doc.SetXY(left, y)
+		p.doc.CellFormat(wide, p.line*swatchLabel, line, "", 0, "L", false, 0, "")
+		y += p.line * swatchLabel
+	}
+	return y
 }
 
 // The measures of a grid, in mm.
@@ -252,32 +279,43 @@ func (p documentPDF) row(r []cell, wide []float64, style string) {
 }
 
 // The measures of pictures, in mm.
-const pictureGap, pictureMost = 3.0, 150.0
+const pictureGap, pictureMost = 3.0, 125.0
+
+// pictureWide is the width of each picture of a row.
+func pictureWide(row pictures) float64 {
+	n := float64(len(row))
+	return min((pageWide-2*pageMargin-pictureGap*(n-1))/n, pictureMost)
+}
+
+// high is the height of a picture of a width.
+func (p picture) high(wide float64) float64 { return wide * float64(p.High) / float64(p.Wide) }
+
+func (p documentPDF) caption(one picture, wide float64) []string {
+	p.typeface("", swatchLabel)
+	return p.doc.SplitText(p.shown(one.Caption), wide)
+}
+
+func (p documentPDF) picturesHigh(row pictures) float64 {
+	wide, most := pictureWide(row), 0.0
+	for _, one := range row {
+		most = max(most, one.high(wide)+float64(len(p.caption(one, wide)))*p.line*swatchLabel)
+	}
+	return most + 1
+}
 
 // pictures stand in one row.
-func (p documentPDF) pictures(all pictures) {
-	wide := min((pageWide-2*pageMargin-pictureGap*float64(len(all)-1))/float64(len(all)), pictureMost)
+func (p documentPDF) pictures(row pictures) {
+	wide, high := pictureWide(row), p.picturesHigh(row)
 	options := fpdf.ImageOptions{ImageType: "PNG"}
-	names, most := make([]string, len(all)), 0.0
-	captions := make([][]string, len(all))
-	for i, one := range all {
-		*p.images++
-		names[i] = fmt.Sprintf("picture %d", *p.images)
-		info := p.doc.RegisterImageOptionsReader(names[i], options, bytes.NewReader(one.png))
-		p.typeface("", swatchLabel)
-		captions[i] = p.doc.SplitText(p.shown(one.Caption), wide)
-		most = max(most, wide*info.Height()/info.Width()+float64(len(captions[i]))*p.line*swatchLabel)
-	}
-	p.room(most + 2)
+	p.room(high)
 	top := p.doc.GetY()
-	for i := range all {
+	for i, one := range row {
+		*p.images++
+		name := fmt.Sprintf("picture %d", *p.images)
 		left := pageMargin + float64(i)*(wide+pictureGap)
-		p.doc.ImageOptions(names[i], left, top, wide, 0, false, options, 0, "")
-		y := top + wide*p.doc.GetImageInfo(names[i]).Height()/p.doc.GetImageInfo(names[i]).Width()
-		for k, line := range captions[i] {
-			p.doc.SetXY(left, y+float64(k)*p.line*swatchLabel)
-			p.doc.CellFormat(wide, p.line*swatchLabel, line, "", 0, "L", false, 0, "")
-		}
+		p.doc.RegisterImageOptionsReader(name, options, bytes.NewReader(one.png))
+		p.doc.ImageOptions(name, left, top, wide, one.high(wide), false, options, 0, "")
+		p.stack(p.caption(one, wide), left, top+one.high(wide), wide)
 	}
-	p.doc.SetXY(pageMargin, top+most+1)
+	p.doc.SetXY(pageMargin, top+high)
 }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"image/color"
 	"image/png"
+	"math"
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/plotter"
@@ -24,8 +25,11 @@ func pictureOf(p *plot.Plot, wide, high vg.Length, alt, caption string) (picture
 	p.Draw(draw.Crop(draw.New(canvas), panelGap, -panelGap, panelGap, -panelGap))
 	var file bytes.Buffer
 	err := png.Encode(&file, canvas.Image())
-	return picture{file.Bytes(), alt, caption}, err
+	return picture{file.Bytes(), cssPixels(wide), cssPixels(high), alt, caption}, err
 }
+
+// cssPixels is a length on a screen, at 96 to the inch.
+func cssPixels(l vg.Length) int { return int(math.Round(l.Points() / 72 * 96)) }
 
 // spectrumPlot draws what a dye takes out of the light, wavelength by wavelength.
 func spectrumPlot(learned *workshop.LearnedDye) *plot.Plot {

@@ -50,12 +50,12 @@ func colourSection(r workshop.BatchReport, i int) section {
 	o := r.Outcomes[i]
 	if o == nil {
 		promised.Title = "drop on white card, promised"
-		return section{s.title, append(s.blocks, swatchRow{promised, piece}, prose("What came of it is not known: no drop of it was read yet."))}
+		return section{s.title, append(s.blocks, swatchRow{Patches: []patch{promised, piece}}, prose("What came of it is not known: no drop of it was read yet."))}
 	}
 	came := shadePatch("came out", o.Swatch.Colour.Lab)
 	came.Lines = append(came.Lines, fmt.Sprintf("swatch %d", o.Swatch.ID))
 	both := patch{[]string{promised.Hexes[0], came.Hexes[0]}, "promised | came out", nil}
-	s.blocks = append(s.blocks, swatchRow{promised, came, both, piece})
+	s.blocks = append(s.blocks, swatchRow{Patches: []patch{promised, came, both, piece}})
 	if o.MissDE00 != nil {
 		s.blocks = append(s.blocks, prose(fmt.Sprintf("The drop on white card came out %s dE00 from what was promised: %s. 95 times in 100 it comes out within %s.", DE00(*o.MissDE00), workshop.Seen(*o.MissDE00), DE00(c.Promise.Drop.Within95))))
 	}

@@ -94,11 +94,11 @@ func ladderSection(r workshop.DyeReport) section {
 	for _, l := range []struct {
 		state string
 		drops []wax.Swatch
-	}{{"Set drops on white card:", r.Set}, {"The same wax while liquid, clear and darker than it will be:", r.Liquid}} {
+	}{{"Set drops on white card", r.Set}, {"Liquid drops, clear and darker than they will be", r.Liquid}} {
 		if len(l.drops) == 0 {
 			continue
 		}
-		s.blocks = append(s.blocks, prose(l.state), ladderRow(r.Dye, l.drops))
+		s.blocks = append(s.blocks, swatchRow{l.state, ladderPatches(r.Dye, l.drops)})
 	}
 	if s.blocks == nil {
 		s.blocks = []block{prose("No drop of it alone was recorded in this wax.")}
@@ -106,8 +106,8 @@ func ladderSection(r workshop.DyeReport) section {
 	return s
 }
 
-func ladderRow(d wax.Dye, drops []wax.Swatch) swatchRow {
-	var row swatchRow
+func ladderPatches(d wax.Dye, drops []wax.Swatch) []patch {
+	var row []patch
 	for _, s := range drops {
 		dose := s.Recipe[0].DoseGPerKg
 		one := shadePatch(Dose(dose), s.Colour.Lab)
@@ -158,7 +158,7 @@ func dosesSection(l workshop.LearnedDye) section {
 func doseOf(d workshop.DoseShade) string {
 	text := amountText(d.Dose.Value, d.Dose.Unit)
 	if d.Dose.Unit != plan.Gram {
-		text += ", " + Dose(d.GPerKg)
+		text = hold(text) + ", " + hold(Dose(d.GPerKg))
 	}
 	return text
 }

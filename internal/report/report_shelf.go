@@ -76,13 +76,16 @@ func dyesSection(r workshop.WaxReport) section {
 	}
 	s.blocks = append(s.blocks, table, prose("Misses: each set drop was left out of the fit once and then predicted. Below, the predicted shade of a finished piece from the lowest dose tested to the highest."))
 	for _, d := range r.Dyes {
-		var row swatchRow
+		row := swatchRow{Title: d.Name}
 		for _, dose := range d.Doses {
-			p := shadePatch(doseOf(dose), dose.Piece.Lab)
+			p := shadePatch(amountText(dose.Dose.Value, dose.Dose.Unit), dose.Piece.Lab)
+			if dose.Dose.Unit != plan.Gram {
+				p.Lines = append([]string{Dose(dose.GPerKg)}, p.Lines...)
+			}
 			p.Lines = append(p.Lines, within(dose.Piece.Within95))
-			row = append(row, p)
+			row.Patches = append(row.Patches, p)
 		}
-		s.blocks = append(s.blocks, prose(d.Name), row)
+		s.blocks = append(s.blocks, row)
 	}
 	return s
 }
@@ -110,7 +113,7 @@ func besideSection(l workshop.Lesson) section {
 	}
 	s.blocks = append(s.blocks, prose(fmt.Sprintf("%d %s kept back and never learned from: %d inside the interval that holds 95 times in 100, typically %s dE00 away, at worst %s. Left half predicted, right half measured.",
 		m.Count, plural(m.Count, "drop was", "drops were"), l.ChecksHeld(), DE00(m.MedianDE00), DE00(m.WorstDE00))))
-	var row swatchRow
+	var row []patch
 	for _, k := range l.Checks {
 		held := "inside "
 		if !k.Held() {
@@ -121,7 +124,7 @@ func besideSection(l workshop.Lesson) section {
 			[]string{k.Predicted.Lab.Hex() + " | " + k.Swatch.Colour.Lab.Hex(), ColourWord(k.Swatch.Colour.Lab), "miss " + DE00(k.MissDE00) + ", " + held + DE00(k.Within95)},
 		})
 	}
-	s.blocks = append(s.blocks, row)
+	s.blocks = append(s.blocks, swatchRow{Patches: row})
 	return s
 }
 
