@@ -1,10 +1,13 @@
 package report
 
 import (
+	"bytes"
+	"crypto/sha256"
 	_ "embed"
 	"encoding/base64"
 	"html/template"
 	"io"
+	"strings"
 )
 
 //go:embed document.html
@@ -65,4 +68,17 @@ func kindOf(b block) string {
 // Source is the picture as an address that holds all of it (RFC 2397).
 func (p picture) Source() template.URL {
 	return template.URL("data:image/png;base64," + base64.StdEncoding.EncodeToString(p.png))
+}
+
+// StyleSource names the style of these pages for a Content-Security-Policy:
+// style-src with it, and img-src data:, are all that a report needs.
+func StyleSource() string {
+	var page bytes.Buffer
+	if err := (document{}).writeHTML(&page); err != nil {
+		panic("report: an empty document is written: " + err.Error())
+	}
+	_, rest, _ := strings.Cut(page.String(), "<style>")
+	style, _, _ := strings.Cut(rest, "</style>")
+	digest := sha256.Sum256([]byte(style))
+	return "'sha256-" + base64.StdEncoding.EncodeToString(digest[:]) + "'"
 }

@@ -68,9 +68,18 @@ func dyeFacts(r workshop.DyeReport) facts {
 	}
 	out = append(out, fact{"highest dose", Quantity(d.MaxDoseGPerKg, "g/kg")}, fact{"price", Quantity(d.PricePerG, "per g")}, fact{"lot", lot})
 	if r.Learned != nil {
-		out = append(out, fact{"tested", fmt.Sprintf("%s g/kg, in %d %s", rangeText(r.Learned.DyeRange), r.Learned.Drops, plural(r.Learned.Drops, "drop", "drops"))})
+		out = append(out, fact{"tested", testedText(r.Learned.DyeRange)})
 	}
 	return out
+}
+
+// testedText is what was tested of a dye, in all drops that it is in.
+func testedText(d calibrate.DyeRange) string {
+	text := fmt.Sprintf("%s g/kg, in %d %s", rangeText(d), d.Drops, plural(d.Drops, "drop", "drops"))
+	if d.LiquidDrops > 0 {
+		text += fmt.Sprintf(", %d of them liquid", d.LiquidDrops)
+	}
+	return text
 }
 
 // counts writes a dose as it is counted out, "" for a dye that is weighed or of
