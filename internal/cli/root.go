@@ -58,8 +58,28 @@ func New(env Env) *cobra.Command {
 	root.PersistentFlags().BoolVar(&a.json, "json", false, "show the result as JSON")
 	root.Version = version()
 	root.SetVersionTemplate("setshade {{.Version}}\n")
-	root.AddCommand(newWax(a), newDye(a), newMould(a),
-		newCard(a), newRecord(a), newSwatch(a), newLearn(a), newNext(a), newPredict(a), newCheck(a), newRescue(a), newLot(a), newMatch(a), newLadder(a), newBlend(a), newBatch(a), newReport(a), newDemo(a), newVersion(a))
+	root.AddCommand(
+		newWax(a),
+		newDye(a),
+		newMould(a),
+		newCard(a),
+		newRecord(a),
+		newSwatch(a),
+		newLearn(a),
+		newNext(a),
+		newPredict(a),
+		newCheck(a),
+		newRescue(a),
+		newLot(a),
+		newMatch(a),
+		newLadder(a),
+		newBlend(a),
+		newBatch(a),
+		newReport(a),
+		newStock(a),
+		newDemo(a),
+		newVersion(a),
+	)
 	root.SetHelpCommand(newHelp(root))
 	addCompletion(root)
 	return root

@@ -119,7 +119,7 @@ func insertColour(ctx context.Context, tx querier, dyes finder[wax.Dye], batchID
 			return err
 		}
 	}
-	return nil
+	return insertAdditives(ctx, tx, "INSERT INTO batch_additives (colour_id, position, name, percent) VALUES (?, ?, ?, ?)", colourID, c.Additives)
 }
 
 // updateBatch writes what of a batch may change.
@@ -205,7 +205,8 @@ func oneBatch(ctx context.Context, q querier, id int64) (Poured, error) {
 func listBatches(ctx context.Context, q querier, where string, args ...any) ([]Poured, error) {
 	rows, err := q.QueryContext(ctx, `SELECT b.id, w.name, b.poured_at, b.portion, b.notes,
 		(SELECT json_group_array(json_object('Of', made_of, 'Lot', lot)) FROM batch_lots WHERE batch_id = b.id),
-		c.position, c.swatch_id, `+prefixed("c.", colourColumns)+`, d.name, part.dose_g_per_kg
+		c.position, c.swatch_id,
+		(SELECT `+additiveArray+` FROM (SELECT * FROM batch_additives WHERE colour_id = c.id ORDER BY position)), `+prefixed("c.", colourColumns)+`, d.name, part.dose_g_per_kg
 		FROM (SELECT * FROM batches `+where+`) b
 		JOIN waxes w ON w.id = b.wax_id
 		JOIN batch_colours c ON c.batch_id = b.id
@@ -233,10 +234,11 @@ func scanBatchRow(rows *sql.Rows, batches []Poured) ([]Poured, error) {
 	var lots string
 	var position int
 	var swatch sql.NullInt64
+	var additives additiveList
 	var promise promiseColumns
 	var dye sql.NullString
 	var dose sql.NullFloat64
-	into := []any{&p.ID, &p.Wax, (*utcText)(&p.PouredAt), &p.Portion, (*textList)(&p.Notes), &lots, &position, &swatch}
+	into := []any{&p.ID, &p.Wax, (*utcText)(&p.PouredAt), &p.Portion, (*textList)(&p.Notes), &lots, &position, &swatch, &additives}
 	into = append(into, colourFields(&c, &promise)...)
 	if err := rows.Scan(append(into, &dye, &dose)...); err != nil {
 		return nil, err
@@ -253,7 +255,7 @@ func scanBatchRow(rows *sql.Rows, batches []Poured) ([]Poured, error) {
 	}
 	batch := &batches[len(batches)-1]
 	if len(batch.Colours) < position {
-		c.Promise, c.SwatchID = promise.promise(), swatch.Int64
+		c.Promise, c.SwatchID, c.Additives = promise.promise(), swatch.Int64, additives
 		batch.Colours = append(batch.Colours, c)
 	}
 	if dye.Valid {

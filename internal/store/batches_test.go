@@ -23,7 +23,8 @@ func poured() Poured {
 				Name: "Dusk", Portions: 16,
 				Batch: wax.Batch{
 					UndyedG: 703.9 / 3, Load: wax.Load{Percent: 8.25, Per: wax.PerTotal},
-					Recipe: wax.Recipe{{Dye: "Bracken", DoseGPerKg: 2. / 3}, {Dye: "Slate", DoseGPerKg: 0.1 + 0.2}},
+					Additives: []wax.Additive{{Name: "Stearin", Percent: 1. / 3}, {Name: "Härter", Percent: 2}},
+					Recipe:    wax.Recipe{{Dye: "Bracken", DoseGPerKg: 2. / 3}, {Dye: "Slate", DoseGPerKg: 0.1 + 0.2}},
 				},
 				Promise: &Promise{
 					Piece: Foretold{spectrum.Lab{L: 63.1, A: -0.1, B: 5.5}, 1. / 7},
@@ -118,7 +119,7 @@ func TestABatchHoldsItsWaxAndDyes(t *testing.T) {
 
 	require.NoError(t, s.RemoveBatch(ctx, p.ID))
 	assert.ErrorIs(t, s.RemoveBatch(ctx, p.ID), ErrNotFound)
-	for _, table := range []string{"batches", "batch_colours", "batch_parts", "batch_lots"} {
+	for _, table := range []string{"batches", "batch_colours", "batch_parts", "batch_lots", "batch_additives"} {
 		assert.Zero(t, count(t, s, table), table)
 	}
 	require.NoError(t, s.Dyes.Remove(ctx, "Slate Hill"))

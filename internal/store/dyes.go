@@ -12,6 +12,7 @@ func dyeShelf(s *Store) *Shelf[wax.Dye] {
 		uses: []use{
 			{"swatch", "swatches", "SELECT count(*) FROM swatch_parts WHERE dye_id = ?"},
 			{"batch", "batches", "SELECT count(DISTINCT c.batch_id) FROM batch_parts p JOIN batch_colours c ON c.id = p.colour_id WHERE p.dye_id = ?"},
+			{"stock", "stocks", "SELECT count(*) FROM stock_parts WHERE dye_id = ?"},
 		},
 	}
 }

@@ -119,7 +119,7 @@ func TestOpenLeavesOtherFilesUntouched(t *testing.T) {
 		{"another program's", sqlite("PRAGMA application_id = 252006673; CREATE TABLE t (x)"), ErrNotStore, "is a database of another program"},
 		{"a program's without a mark", sqlite("CREATE TABLE t (x)"), ErrNotStore, "is a database of another program"},
 		{"another's with a log", sqlite("PRAGMA journal_mode = WAL; CREATE TABLE t (x)"), ErrNotStore, "is a database of another program"},
-		{"newer", sqlite(newer + "CREATE TABLE waxes (x)"), ErrNewer, "has version 5 and this setshade knows versions up to 4; use a newer setshade"},
+		{"newer", sqlite(newer + "CREATE TABLE waxes (x)"), ErrNewer, fmt.Sprintf("has version %d and this setshade knows versions up to %d; use a newer setshade", HighestVersion+1, HighestVersion)},
 		{"newer with a log", sqlite(newer + "PRAGMA journal_mode = WAL; CREATE TABLE waxes (x)"), ErrNewer, "use a newer setshade"},
 		{"version 0", sqlite(fmt.Sprintf("PRAGMA application_id = %d; CREATE TABLE t (x)", applicationID)), ErrDamaged, "which no setshade wrote"},
 	} {

@@ -1,0 +1,79 @@
+package cli
+
+import (
+	"github.com/spf13/cobra"
+
+	"setshade/internal/report"
+	"setshade/internal/wax"
+	"setshade/internal/workshop"
+)
+
+func newStockChange(a *app) *cobra.Command {
+	var aside workshop.Aside
+	cmd := &cobra.Command{
+		Use:   "change NUMBER",
+		Short: "Correct what is on record of dyed wax set aside",
+		Long: `Correct what is on record of dyed wax set aside; what is not given stays. Of what
+was used, tell setshade stock use.
+
+With --json: as setshade help stock show tells.`,
+		Example: `  setshade stock change 3 --mass "280 g"
+  setshade stock change 3 --dose "Bracken 4.5 g/kg" --note "jar on the right"`,
+		Args:              oneStock,
+		ValidArgsFunction: cobra.NoFileCompletions,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			number, err := stockNumber(cmd, args[0])
+			if err != nil {
+				return err
+			}
+			change, err := asideChange(cmd, &aside)
+			if err != nil {
+				return err
+			}
+			var s wax.Stock
+			var notes []string
+			err = a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
+				s, notes, err = w.ChangeStock(cmd.Context(), number, change)
+				return err
+			})
+			if err != nil {
+				return err
+			}
+			err = a.tell(stockJSONOf(s), report.Stock(s))
+			a.notes(append(converted(cmd.Flags()), notes...))
+			return err
+		},
+	}
+	cmd.Flags().StringVar(&aside.Dose, "dose", "", "`dose` as in a plan")
+	asideFlags(cmd, &aside)
+	return cmd
+}
+
+// asideChange holds what the flags gave.
+func asideChange(cmd *cobra.Command, aside *workshop.Aside) (workshop.AsideChange, error) {
+	var c workshop.AsideChange
+	given := cmd.Flags().Changed
+	if given("mass") {
+		c.MassG = &aside.MassG
+	}
+	if given("dose") {
+		c.Dose = &aside.Dose
+	}
+	if given("load") || given("load-per") {
+		if err := checkLoad("load", aside.Load); err != nil {
+			return c, &usageError{err.Error(), helpOf(cmd)}
+		}
+		aside.Load = settledLoad(aside.Load)
+		c.Load = &aside.Load
+	}
+	if given("additive") {
+		c.Additives = &aside.Additives
+	}
+	if given("note") {
+		c.Note = &aside.Note
+	}
+	if c == (workshop.AsideChange{}) {
+		return c, &usageError{"say what to correct, with --mass, --dose, --load, --additive or --note", helpOf(cmd)}
+	}
+	return c, nil
+}

@@ -1,0 +1,39 @@
+package cli
+
+import (
+	"github.com/spf13/cobra"
+
+	"setshade/internal/report"
+	"setshade/internal/store"
+	"setshade/internal/wax"
+)
+
+func newStockList(a *app) *cobra.Command {
+	return &cobra.Command{
+		Use:   "list",
+		Short: "List the dyed wax set aside",
+		Long: `List the dyed wax set aside.
+
+With --json: {"stocks": [...]} in the shape that setshade help stock show tells.`,
+		Example: "  setshade stock list",
+		Args:    noArguments,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			var stocks []wax.Stock
+			err := a.withStore(cmd.Context(), func(s *store.Store) (err error) {
+				stocks, err = s.Stocks(cmd.Context())
+				return err
+			})
+			if err != nil {
+				return err
+			}
+			if len(stocks) == 0 {
+				a.note("No dyed wax is set aside.\ntry: setshade stock add --help")
+			}
+			list := make([]stockJSON, len(stocks))
+			for i, s := range stocks {
+				list[i] = stockJSONOf(s)
+			}
+			return a.tell(map[string][]stockJSON{"stocks": list}, report.Stocks(stocks))
+		},
+	}
+}

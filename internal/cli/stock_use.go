@@ -1,0 +1,63 @@
+package cli
+
+import (
+	"github.com/spf13/cobra"
+
+	"setshade/internal/report"
+	"setshade/internal/units"
+	"setshade/internal/wax"
+	"setshade/internal/workshop"
+)
+
+func newStockUse(a *app) *cobra.Command {
+	return &cobra.Command{
+		Use:   "use NUMBER GRAMS",
+		Short: "Take from dyed wax set aside what was used",
+		Long: `Take from dyed wax set aside what was used, as the scale showed it. What is used
+up is taken off the list, and its number is not given again.
+
+With --json: taken, left, each in the shape that setshade help stock show tells;
+left is null where nothing is.`,
+		Example: `  setshade stock use 3 210
+  setshade stock use 3 "7 1/2 oz"`,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) != 2 {
+				return &usageError{"name the stock by its number, and the grams that were used", cmd.CommandPath() + " 3 210"}
+			}
+			_, err := stockNumber(cmd, args[0])
+			return err
+		},
+		ValidArgsFunction: cobra.NoFileCompletions,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			number, err := stockNumber(cmd, args[0])
+			if err != nil {
+				return err
+			}
+			used, err := units.Parse(args[1], units.Mass)
+			if err != nil {
+				return &usageError{err.Error(), cmd.CommandPath() + " 3 210"}
+			}
+			var taken wax.Stock
+			var left *wax.Stock
+			err = a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
+				taken, left, err = w.UseStock(cmd.Context(), number, used.Grams())
+				return err
+			})
+			if err != nil {
+				return err
+			}
+			j := stockUsedJSON{Taken: stockJSONOf(taken)}
+			if left != nil {
+				rest := stockJSONOf(*left)
+				j.Left = &rest
+			}
+			return a.tell(j, report.StockUsed(taken, left))
+		},
+	}
+}
+
+// stockUsedJSON is the shape of what was used of a stock in JSON.
+type stockUsedJSON struct {
+	Taken stockJSON  `json:"taken"`
+	Left  *stockJSON `json:"left"`
+}
