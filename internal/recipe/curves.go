@@ -39,6 +39,11 @@ func tabulate(p *calibrate.Palette, least, most float64) *curves {
 	return c
 }
 
+// cover reports whether the table holds these absorptions and all between.
+func (c *curves) cover(least, most float64) bool {
+	return stepOf(least) >= c.first && stepOf(most)+1 < c.first+uint64(len(c.bands[0]))
+}
+
 // chord encloses the reflectance factor of one band between two absorptions:
 //
 //	R(A) = r + slope (A - a) ± bow

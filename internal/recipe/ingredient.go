@@ -48,13 +48,19 @@ func NewIngredient(d wax.Dye, undyedG float64) (Ingredient, error) {
 // mostPortions bounds a search; more portions than this are not counted out.
 const mostPortions = 100_000
 
-// portions returns how many portions stay within the dye's maximum dose, or
-// within the highest dose tested when no maximum is recorded.
-func (in Ingredient) portions(testedGPerKg float64) (int, error) {
-	most := in.MaxDoseGPerKg
-	if most == 0 {
-		most = testedGPerKg
+// maximum is the dye's maximum dose, or the highest dose tested when no maximum
+// is recorded.
+func (in Ingredient) maximum(testedGPerKg float64) float64 {
+	if in.MaxDoseGPerKg == 0 {
+		return testedGPerKg
 	}
+	return in.MaxDoseGPerKg
+}
+
+// portions returns how many portions stay within the dye's maximum dose on top
+// of what the wax holds of it.
+func (in Ingredient) portions(testedGPerKg, hasGPerKg float64) (int, error) {
+	most := max(0, in.maximum(testedGPerKg)-hasGPerKg)
 	if !(in.StepGPerKg > 0 && in.StepGPerKg <= wax.MaxDoseGPerKg) {
 		return 0, fmt.Errorf("one portion of %s gives %g g/kg; it must be above 0 and at most %g", in.Name, in.StepGPerKg, wax.MaxDoseGPerKg)
 	}

@@ -35,8 +35,9 @@ type Limits struct {
 type Amount struct {
 	Dye string
 	// Portions is how many of Portion go into the batch.
-	Portions   int
-	Portion    Portion
+	Portions int
+	Portion  Portion
+	// DoseGPerKg is the dose that they give the batch, on top of what it holds.
 	DoseGPerKg float64
 	// AtMaximum tells that one portion more would exceed the dye's maximum.
 	AtMaximum bool
@@ -68,10 +69,11 @@ type Candidate struct {
 // It returns an error when a number cannot be, when a dye that must be used is
 // not on the shelf or not learned, and when no recipe is allowed at all.
 func Match(m *calibrate.Model, shelf []Ingredient, target spectrum.Lab, limits Limits) ([]Candidate, Reach, error) {
-	s, left, err := newSearch(m, shelf, target, limits)
+	s, left, err := newSearch(m, shelf, nil, target, limits)
 	if err != nil {
 		return nil, Reach{}, err
 	}
+	s.curves = s.tabulated(nil)
 	nearest := s.seed()
 	s.all()
 	var out []Candidate
@@ -121,8 +123,9 @@ func (l Limits) validate(shelf []Ingredient) error {
 type leftOut struct{ notLearned, particles []string }
 
 // newSearch prepares the shelf: the dyes that must be used first, then the
-// others in order of name.
-func newSearch(m *calibrate.Model, shelf []Ingredient, target spectrum.Lab, limits Limits) (*search, leftOut, error) {
+// others in order of name. What the wax holds already is never taken out of it.
+// Curves are left to be tabulated.
+func newSearch(m *calibrate.Model, shelf []Ingredient, holds wax.Recipe, target spectrum.Lab, limits Limits) (*search, leftOut, error) {
 	if !target.IsFinite() {
 		return nil, leftOut{}, errors.New("the target is not a colour")
 	}
@@ -139,7 +142,13 @@ func newSearch(m *calibrate.Model, shelf []Ingredient, target spectrum.Lab, limi
 	if limits.MostBoxes == 0 {
 		limits.MostBoxes = 2_000_000
 	}
-	s := &search{palette: palette, undyed: palette.Undyed(), target: target, limits: limits, must: len(limits.MustUse)}
+	s := &search{
+		palette: palette, undyed: palette.Undyed(), holds: holds, target: target, limits: limits,
+		must: len(limits.MustUse), beat: merit{miss: math.Inf(1)},
+	}
+	if err := s.hold(m); err != nil {
+		return nil, leftOut{}, err
+	}
 	sorted := slices.Clone(shelf)
 	slices.SortFunc(sorted, func(a, b Ingredient) int { return strings.Compare(a.Name, b.Name) })
 	var others []*colour
@@ -168,13 +177,14 @@ func newSearch(m *calibrate.Model, shelf []Ingredient, target spectrum.Lab, limi
 		if err := in.Validate(); err != nil {
 			return nil, leftOut{}, err
 		}
-		portions, err := in.portions(tested.MaxGPerKg)
+		has := holds.Dose(in.Name)
+		portions, err := in.portions(tested.MaxGPerKg, has)
 		if err != nil {
 			return nil, leftOut{}, err
 		}
 		c := &colour{Ingredient: in, Colourant: learned, strength: make([]float64, portions+1), useful: portions}
 		for u := range c.strength {
-			c.strength[u] = learned.Strength(float64(u) * in.StepGPerKg)
+			c.strength[u] = learned.Strength(has+float64(u)*in.StepGPerKg) - learned.Strength(has)
 		}
 		switch {
 		case must && portions == 0:
@@ -186,15 +196,35 @@ func newSearch(m *calibrate.Model, shelf []Ingredient, target spectrum.Lab, limi
 		}
 	}
 	s.shelf = append(s.shelf, others...)
-	s.curves = s.tabulated()
 	return s, left, nil
 }
 
-// tabulated covers every absorption that as many dyes as allowed can reach.
-func (s *search) tabulated() *curves {
+// hold counts in what the wax holds already.
+func (s *search) hold(m *calibrate.Model) error {
+	for _, p := range s.holds {
+		learned, ok := s.palette.Colourant(p.Dye)
+		if !ok {
+			if _, err := m.AbsorptionOf(p.Dye); err != nil {
+				return err
+			}
+			return fmt.Errorf("%s is particles, which scatter; recipes are searched for among dyes that dissolve", p.Dye)
+		}
+		strength := learned.Strength(p.DoseGPerKg)
+		for i, k := range learned.Absorption {
+			s.undyed[i] += k * strength
+		}
+	}
+	return nil
+}
+
+// tabulated covers every absorption that as many dyes as allowed can reach, and
+// those of wax that holds less; by the curves there are already, where they do.
+func (s *search) tabulated(already *curves) *curves {
 	least, most := math.Inf(1), 0.0
-	for i, a := range s.undyed {
+	for _, a := range s.palette.Undyed() {
 		least = min(least, a)
+	}
+	for i, a := range s.undyed {
 		full := make([]float64, len(s.shelf))
 		for d, c := range s.shelf {
 			full[d] = c.Absorption[i] * c.full()
@@ -205,7 +235,10 @@ func (s *search) tabulated() *curves {
 		}
 		most = max(most, a)
 	}
-	return tabulate(s.palette, least, most*1.01)
+	if already != nil && already.cover(least, most) {
+		return already
+	}
+	return tabulate(s.palette, least, most*1.05)
 }
 
 func (s *search) candidate(m *calibrate.Model, f found) (Candidate, error) {
@@ -213,13 +246,18 @@ func (s *search) candidate(m *calibrate.Model, f found) (Candidate, error) {
 	c := Candidate{DE00: f.merit.de00, PricePerKg: f.merit.price}
 	for j, dye := range f.set {
 		dose := float64(f.portions[j]) * dye.StepGPerKg
-		parts = append(parts, wax.Part{Dye: dye.Name, DoseGPerKg: dose})
+		parts = append(parts, wax.Part{Dye: dye.Name, DoseGPerKg: s.holds.Dose(dye.Name) + dose})
 		c.Amounts = append(c.Amounts, Amount{
 			Dye: dye.Name, Portions: f.portions[j], Portion: dye.Portion, DoseGPerKg: dose,
 			AtMaximum: f.portions[j] == dye.most(),
 		})
 		if dye.PricePerG == 0 {
 			c.Unpriced = append(c.Unpriced, dye.Name)
+		}
+	}
+	for _, p := range s.holds {
+		if !slices.ContainsFunc(parts, func(q wax.Part) bool { return q.Dye == p.Dye }) {
+			parts = append(parts, p)
 		}
 	}
 	slices.SortFunc(c.Amounts, func(a, b Amount) int { return strings.Compare(a.Dye, b.Dye) })

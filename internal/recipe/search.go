@@ -6,6 +6,7 @@ import (
 
 	"setshade/internal/calibrate"
 	"setshade/internal/spectrum"
+	"setshade/internal/wax"
 )
 
 // colour is a dye as the search sees it.
@@ -35,11 +36,13 @@ type found struct {
 type search struct {
 	palette *calibrate.Palette
 	curves  *curves
-	undyed  spectrum.Spectrum
+	undyed  spectrum.Spectrum // and what it holds
+	holds   wax.Recipe        // dyes in it already
 	target  spectrum.Lab
 	limits  Limits
 	shelf   []*colour // the dyes that must be used first
 	must    int       // how many those are
+	beat    merit     // of no use if not better than this
 	best    []found   // in order of merit, at most limits.Answers
 	near    near      // what can still change the answers
 	boxes   int       // looked at
@@ -58,7 +61,7 @@ func (s *search) toBeat(set []*colour) merit {
 // last is the merit that a recipe of another set must beat.
 func (s *search) last() merit {
 	if len(s.best) < s.limits.Answers {
-		return merit{miss: math.Inf(1)}
+		return s.beat
 	}
 	return s.best[len(s.best)-1].merit
 }
