@@ -280,6 +280,7 @@ func TestJSONIsExplained(t *testing.T) {
 	for command, shape := range map[string]any{
 		"card": cardFileJSON{}, "record": cardJSON{}, "swatch show": swatchJSON{}, "learn": lessonJSON{}, "predict": forecastJSON{}, "next": nextJSON{}, "check": potCheckJSON{}, "lot": lotChangeJSON{}, "rescue": remedyJSON{},
 		"batch": batchPlanJSON{}, "batch show": loggedJSON{}, "match": matchedJSON{}, "ladder": tintsJSON{}, "blend": blendJSON{},
+		"stock show": stockJSON{}, "stock use": stockUsedJSON{},
 	} {
 		cmd, _, err := New(b.env).Find(strings.Fields(command))
 		require.NoError(t, err)

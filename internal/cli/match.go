@@ -21,14 +21,25 @@ look under three lights; those far behind the first are left out. Where no
 recipe comes within the tolerance, the nearest is shown and what stops the dyes
 is said.
 
+Dyed wax set aside is used where it fits: for each stock there is the recipe that
+uses up most of it and, within the tolerance, is as near as the best without; it
+comes first. The stock's load must not be above the batch's, and what it lacks of
+undyed wax, dye and fragrance is added. --dyes counts the dyes added. A stock is
+tried in even grams, in at most 40 steps, and whole; --no-stock leaves it out.
+
+Pigments and micas are left out of the search: they scatter as well as absorb, so
+that more of them need not be darker, on which it relies.
+
 A COLOUR is "#d8a49b", three numbers L* a* b*, or "swatch 12". A swatch is
 compared as a drop on its card, other colours as finished pieces.
 
 With --json: wax, undyed_g, wanted {"lab", "hex", "word"}, on_card,
 tolerance_de00, reached, complete, unrounded_de00, stops, recipes [{"amounts"
-[{"dye", "count", "unit", "g", "g_per_kg", "at_maximum"}], "shade", "de00",
-"seen", "price", "price_per_kg", "unpriced", "shifts"}], not_learned, particles,
-notes. A shade is as setshade help predict tells; complete says that no recipe
+[{"dye", "count", "unit", "g", "g_per_kg", "at_maximum"}], "stock" {"number",
+"taken", "used_up"}, "add_undyed_g", "add_fragrance_g", "batch", "additives",
+"shade", "de00", "seen", "price", "price_per_kg", "unpriced", "shifts",
+"off_target"}], not_learned, particles, notes. Batches (taken, batch) are as
+setshade help rescue tells; stock is null where none is used. A shade is as setshade help predict tells; complete says that no recipe
 can be better, unrounded_de00 how near doses come that need not be whole
 portions; prices are null where no dye of the recipe has one.`
 
@@ -65,6 +76,7 @@ func newMatch(a *app) *cobra.Command {
 	completeFlag(cmd, "wax", waxKind.offerNames(a))
 	completeFlag(cmd, "must", dyeKind.offerNames(a))
 	completeFlag(cmd, "never", dyeKind.offerNames(a))
+	completeFlag(cmd, "load-per", cobra.FixedCompletions(waxKind.choices["load-per"], cobra.ShellCompDirectiveNoFileComp))
 	return cmd
 }
 
@@ -75,7 +87,10 @@ func wishFlags(flags *pflag.FlagSet, wish *workshop.Wish) {
 	flags.StringArrayVar(&wish.MustUse, "must", nil, "`name` of a dye that must be used; give it again for each dye")
 	flags.StringArrayVar(&wish.NeverUse, "never", nil, "`name` of a dye that must not be used; give it again for each dye")
 	numberFlag(flags, &wish.ToleranceDE00, "tolerance", "accepted difference from the colour in `dE00`")
-	countFlag(flags, &wish.Answers, "answers", "the most recipes to show")
+	countFlag(flags, &wish.Answers, "answers", "the most recipes without stock to show")
+	numberFlag(flags, &wish.Load.Percent, "load", "fragrance load of the batch in `%`; see --load-per")
+	flags.StringVar((*string)(&wish.Load.Per), "load-per", "", "what the load is a share of: `wax` or total")
+	flags.BoolVar(&wish.NoStock, "no-stock", false, "leave out dyed wax set aside")
 }
 
 // checkWish refuses numbers that no search can be made with.
@@ -92,6 +107,9 @@ func checkWish(cmd *cobra.Command, wish workshop.Wish) error {
 		return refuse("--answers: ask for 1 to 100")
 	case !(wish.ToleranceDE00 >= 0 && wish.ToleranceDE00 <= 100):
 		return refuse("--tolerance: %g dE00 cannot be; it lies between 0 and 100", wish.ToleranceDE00)
+	}
+	if err := checkLoad("load", wish.Load); err != nil {
+		return refuse("%s", err)
 	}
 	return nil
 }
@@ -115,14 +133,28 @@ type matchedJSON struct {
 
 // recipeJSON is the shape of one recipe of a match in JSON.
 type recipeJSON struct {
-	Amounts    []portionJSON `json:"amounts"`
-	Shade      shadeJSON     `json:"shade"`
-	DE00       float64       `json:"de00"`
-	Seen       string        `json:"seen"`
-	Price      *float64      `json:"price"`
-	PricePerKg *float64      `json:"price_per_kg"`
-	Unpriced   []string      `json:"unpriced"`
-	Shifts     []string      `json:"shifts"`
+	Amounts []portionJSON `json:"amounts"`
+	Stock   *stockUseJSON `json:"stock"`
+	// What is added beside the stock and the dyes, and the whole melt.
+	AddUndyedG    float64        `json:"add_undyed_g"`
+	AddFragranceG float64        `json:"add_fragrance_g"`
+	Batch         batchJSON      `json:"batch"`
+	Additives     []additiveJSON `json:"additives"`
+	Shade         shadeJSON      `json:"shade"`
+	DE00          float64        `json:"de00"`
+	Seen          string         `json:"seen"`
+	Price         *float64       `json:"price"`
+	PricePerKg    *float64       `json:"price_per_kg"`
+	Unpriced      []string       `json:"unpriced"`
+	Shifts        []string       `json:"shifts"`
+	OffTarget     []string       `json:"off_target"`
+}
+
+// stockUseJSON is the shape of what is taken of dyed wax set aside in JSON.
+type stockUseJSON struct {
+	Number int64     `json:"number"`
+	Taken  batchJSON `json:"taken"`
+	UsedUp bool      `json:"used_up"`
 }
 
 // portionJSON is the shape of a dye as it is measured out in JSON.
@@ -151,6 +183,10 @@ func recipeJSONOf(r workshop.MatchedRecipe) recipeJSON {
 	j := recipeJSON{
 		Amounts: []portionJSON{}, Shade: shadeJSONOf(r.Shade), DE00: r.DE00, Seen: workshop.Seen(r.DE00),
 		Price: recorded(r.Price), PricePerKg: recorded(r.PricePerKg), Unpriced: orEmpty(r.Unpriced), Shifts: orEmpty(r.Shifts),
+		OffTarget: orEmpty(r.OffTarget), AddUndyedG: r.AddUndyedG, AddFragranceG: r.AddFragranceG, Batch: batchJSONOf(r.Batch), Additives: additivesJSON(r.Batch),
+	}
+	if u := r.Stock; u != nil {
+		j.Stock = &stockUseJSON{u.Stock.Number, batchJSONOf(u.Taken), u.UsedUp}
 	}
 	for i, p := range r.Portions {
 		j.Amounts = append(j.Amounts, portionJSON{p.Dye, p.Count, p.Unit, p.G, r.Amounts[i].DoseGPerKg, r.Amounts[i].AtMaximum})

@@ -31,7 +31,11 @@ func Matched(c Colours, m workshop.Matched) string {
 // colour.
 func (t *text) stops(m workshop.Matched) {
 	if m.Reach.Reached {
-		t.prose("", "Recipes within %s dE00 of it count as equally near; of those the cheapest is first.", DE00(m.ToleranceDE00))
+		first := "the cheapest is first"
+		if len(m.Answers) > 0 && m.Answers[0].Stock != nil {
+			first = "the ones that use up most of a stock come first, then the cheapest"
+		}
+		t.prose("", "Recipes within %s dE00 of it count as equally near; of those %s.", DE00(m.ToleranceDE00), first)
 		return
 	}
 	t.line("")
@@ -44,6 +48,7 @@ func (t *text) stops(m workshop.Matched) {
 // answer writes one recipe.
 func (t *text) answer(c Colours, m workshop.Matched, a workshop.MatchedRecipe) {
 	t.measured(a)
+	t.whole(a)
 	looks := NewTable(Column{}, Column{})
 	looks.Row("wanted", c.Shade(m.Wanted))
 	looks.Row("this", c.Shade(a.Shade.Lab))
@@ -51,18 +56,26 @@ func (t *text) answer(c Colours, m workshop.Matched, a workshop.MatchedRecipe) {
 	t.prose("  ", "%s dE00 from wanted: %s. Within %s dE00 of what is shown, 95 times in 100.", DE00(a.DE00), workshop.Seen(a.DE00), DE00(a.Shade.Within95))
 	t.priced(a)
 	t.table("  ", lightsTable(c, a.Shade))
-	for _, shift := range a.Shifts {
-		t.prose("  ", "%s", sentence("it shifts: "+shift))
+	switch {
+	case a.OffTarget != nil:
+		for _, off := range a.OffTarget {
+			t.prose("  ", "%s", sentence(off))
+		}
+	default:
+		for _, shift := range a.Shifts {
+			t.prose("  ", "%s", sentence("it shifts: "+shift))
+		}
 	}
 	t.untested(a.Shade.Untested)
 }
 
 // measured lists what to measure out.
 func (t *text) measured(a workshop.MatchedRecipe) {
-	if len(a.Portions) == 0 {
+	if len(a.Portions) == 0 && a.Stock == nil {
 		t.line("  undyed wax alone")
 		return
 	}
+	t.stockTaken(a)
 	table := NewTable(Column{}, Column{Right: true}, Column{Right: true}, Column{Right: true}, Column{})
 	for i, p := range a.Portions {
 		amount, mass, most := fixed(p.Count, 2)+" g", "", ""
@@ -77,16 +90,47 @@ func (t *text) measured(a workshop.MatchedRecipe) {
 	t.table("  ", table)
 }
 
+// stockTaken says what to take of dyed wax set aside, and what is added to it.
+func (t *text) stockTaken(a workshop.MatchedRecipe) {
+	if a.Stock == nil {
+		return
+	}
+	all := ""
+	if a.Stock.UsedUp {
+		all = ", all of it"
+	}
+	add := []string{hold(Grams(a.AddUndyedG)) + " undyed wax"}
+	if a.AddFragranceG > 0 {
+		add = append(add, hold(Grams(a.AddFragranceG))+" fragrance")
+	}
+	dyes := "; no dye is needed."
+	if len(a.Portions) > 0 {
+		dyes = ", and this dye:"
+	}
+	t.prose("  ", "Use %s of stock %d%s (%s), add %s%s", hold(Grams(a.Stock.Taken.TotalG())), a.Stock.Stock.Number, all, DoseText(a.Stock.Stock.Recipe), strings.Join(add, ", "), dyes)
+}
+
+// whole says what a recipe with stock comes to.
+func (t *text) whole(a workshop.MatchedRecipe) {
+	if a.Stock != nil {
+		t.prose("  ", "Together %s, the dyes then %s: %s.", hold(Grams(a.Batch.TotalG())), DoseText(a.Recipe), stockContents(a.Batch))
+	}
+}
+
 // priced says what the dyes of a recipe cost for the batch.
 func (t *text) priced(a workshop.MatchedRecipe) {
+	its := "Its dyes cost"
+	if a.Stock != nil {
+		its = "The dyes added cost"
+	}
 	switch {
 	case len(a.Portions) == 0:
 	case len(a.Unpriced) == len(a.Portions):
 		t.line("  No price of its dyes is recorded.")
 	case len(a.Unpriced) > 0:
-		t.prose("  ", "Its dyes cost %s, without %s, of which no price is recorded.", dyeCost(a.Price), strings.Join(a.Unpriced, ", "))
+		t.prose("  ", "%s %s, without %s, of which no price is recorded.", its, dyeCost(a.Price), strings.Join(a.Unpriced, ", "))
 	default:
-		t.line("  Its dyes cost %s for the batch.", dyeCost(a.Price))
+		t.line("  %s %s for the batch.", its, dyeCost(a.Price))
 	}
 }
 

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"setshade/internal/recipe"
@@ -26,8 +27,13 @@ type Wish struct {
 	// MustUse and NeverUse name dyes of the shelf.
 	MustUse, NeverUse []string
 	ToleranceDE00     float64
-	// Answers is the most recipes to tell, each of another set of dyes.
+	// Answers is the most recipes to tell that use no stock, each of another set
+	// of dyes.
 	Answers int
+	// Load is the batch's fragrance load; the zero Load is none.
+	Load wax.Load
+	// NoStock leaves out dyed wax set aside, which is tried otherwise.
+	NoStock bool
 }
 
 // Matched is the answer to a Wish.
@@ -39,7 +45,9 @@ type Matched struct {
 	OnCard        bool
 	UndyedG       float64
 	ToleranceDE00 float64
-	// Answers are the recipes, the best first.
+	Load          wax.Load
+	// Answers are the recipes: those that use stock, one for each that fits, then
+	// the others, the best first.
 	Answers []MatchedRecipe
 	Reach   recipe.Reach
 	Notes   []string
@@ -51,10 +59,18 @@ type MatchedRecipe struct {
 	// Portions are the dyes as they are measured out for the batch, in the order
 	// of Amounts.
 	Portions []MeasuredDye
+	// Stock is what is taken of dyed wax set aside, nil for none.
+	Stock *StockUse
+	// Batch is the whole melt; AddUndyedG and AddFragranceG are added beside the
+	// portions of dye and the stock.
+	Batch                     wax.Batch
+	AddUndyedG, AddFragranceG float64
 	// Price is what its dyes cost for the batch; those in Unpriced are not in it.
 	Price float64
 	// Shifts says in plain words under which lights it looks different.
 	Shifts []string
+	// OffTarget says in plain words under which lights it leaves its target.
+	OffTarget []string
 }
 
 // MeasuredDye is a dye as it is counted or weighed out.
@@ -68,6 +84,9 @@ type MeasuredDye struct {
 
 // Match finds recipes for a colour among the dyes on the shelf.
 func (w *Workshop) Match(ctx context.Context, wish Wish) (Matched, error) {
+	if err := wish.load().Validate(); err != nil {
+		return Matched{}, err
+	}
 	base, err := w.wax(ctx, wish.Wax)
 	if err != nil {
 		return Matched{}, err
@@ -82,7 +101,7 @@ func (w *Workshop) Match(ctx context.Context, wish Wish) (Matched, error) {
 	}
 	m := Matched{
 		Wax: base, Wanted: wanted.lab, OnCard: !wanted.view.Thick,
-		UndyedG: wish.UndyedG, ToleranceDE00: wish.ToleranceDE00, Notes: notes,
+		UndyedG: wish.UndyedG, ToleranceDE00: wish.ToleranceDE00, Load: wish.load(), Notes: notes,
 	}
 	limits := recipe.Limits{MaxDyes: wish.MaxDyes, ToleranceDE00: wish.ToleranceDE00, Answers: wish.Answers, View: wanted.view}
 	if limits.MustUse, err = w.dyesOf(ctx, wish.MustUse, nil); err != nil {
@@ -105,15 +124,53 @@ func (w *Workshop) Match(ctx context.Context, wish Wish) (Matched, error) {
 	}
 	m.Reach = reach
 	m.Notes = append(m.Notes, notSearched(reach, base)...)
-	for _, c := range found {
-		if c.DE00 <= found[0].DE00+SeenApart {
-			m.Answers = append(m.Answers, matchedRecipe(c, dyes, wish.UndyedG))
-		}
+	m.Notes = append(m.Notes, loadNotes(base, m.Load)...)
+	answer := func(c recipe.Candidate, use *StockUse) {
+		r := matchedRecipe(c, dyes, m.UndyedG, m.Load, use)
+		r.OffTarget = offUnderLights(model, c.Shade, wanted, max(wish.ToleranceDE00, SeenSideBySide))
+		m.Answers = append(m.Answers, r)
 	}
-	if far := len(found) - len(m.Answers); far > 0 {
+	stocks, err := w.stocksFor(ctx, wish, base)
+	if err != nil {
+		return Matched{}, err
+	}
+	withStock, uses, stockNotes := wish.withStock(model, shelf, stocks, wanted.lab, limits, found[0].DE00)
+	for i, c := range withStock {
+		answer(c.Candidate, &uses[i])
+	}
+	m.Notes = append(m.Notes, stockNotes...)
+	if len(withStock) > 0 && withStock[0].DE00 <= wish.ToleranceDE00 {
+		m.Reach.Reached, m.Reach.Why = true, nil
+	}
+	far := 0
+	for _, c := range found {
+		if c.DE00 > found[0].DE00+SeenApart {
+			far++
+			continue
+		}
+		answer(c, nil)
+	}
+	if far > 0 {
 		m.Notes = append(m.Notes, fmt.Sprintf("%d further %s left out, more than %g dE00 farther off than the first", far, plural(far, "recipe is", "recipes are"), SeenApart))
 	}
 	return m, nil
+}
+
+// load is the load with a convention even where there is no fragrance.
+func (wish Wish) load() wax.Load {
+	if wish.Load == (wax.Load{}) {
+		return wax.Load{Per: wax.PerWax}
+	}
+	return wish.Load
+}
+
+// stocksFor are the stocks of the wax that a wish allows.
+func (w *Workshop) stocksFor(ctx context.Context, wish Wish, base wax.Wax) ([]wax.Stock, error) {
+	if wish.NoStock {
+		return nil, nil
+	}
+	all, err := w.Store.Stocks(ctx)
+	return slices.DeleteFunc(all, func(s wax.Stock) bool { return s.Wax != base.Name }), err
 }
 
 func ingredientsOf(dyes []wax.Dye, undyedG float64) ([]recipe.Ingredient, error) {
@@ -130,8 +187,9 @@ func ingredientsOf(dyes []wax.Dye, undyedG float64) ([]recipe.Ingredient, error)
 	return shelf, nil
 }
 
-func matchedRecipe(c recipe.Candidate, dyes []wax.Dye, undyedG float64) MatchedRecipe {
-	r := MatchedRecipe{Candidate: c, Price: c.PricePerKg * undyedG / 1000, Shifts: lightShift(c.Shade)}
+func matchedRecipe(c recipe.Candidate, dyes []wax.Dye, undyedG float64, load wax.Load, use *StockUse) MatchedRecipe {
+	r := MatchedRecipe{Candidate: c, Stock: use, Price: c.PricePerKg * undyedG / 1000, Shifts: lightShift(c.Shade)}
+	r.Batch, r.AddUndyedG, r.AddFragranceG = melt(c.Recipe, undyedG, load, use)
 	for _, a := range c.Amounts {
 		for _, d := range dyes {
 			if d.Name == a.Dye {
