@@ -7,6 +7,9 @@ type Cost struct {
 	// PerPiece is the total over the pieces; 0 when there are no pieces to
 	// count.
 	PerPiece float64
+	// Selling is the price of a piece with the markup on its cost; 0 when none
+	// was asked.
+	Selling float64
 	// Unpriced names what has no price recorded, each once.
 	Unpriced []string
 }
@@ -33,14 +36,21 @@ func costOf(r Request, p Pot) Cost {
 	if hasFragrance(r.Load) && r.Fragrance.PricePerG == 0 {
 		c.unpriced("fragrance")
 	}
-	c.share(r.Fill, p.Portions)
+	for _, a := range r.Additives {
+		c.unpriced(a.Name)
+	}
+	c.share(r, p.Portions)
 	return c
 }
 
-// share divides the total over the pieces.
-func (c *Cost) share(f Fill, portions float64) {
-	if f.makesPieces() {
-		c.PerPiece = c.Total() / portions
+// share divides the total over the pieces, and puts the markup on it.
+func (c *Cost) share(r Request, portions float64) {
+	if !r.Fill.makesPieces() {
+		return
+	}
+	c.PerPiece = c.Total() / portions
+	if r.MarkupPercent > 0 {
+		c.Selling = c.PerPiece * (1 + r.MarkupPercent/100)
 	}
 }
 

@@ -70,16 +70,16 @@ func (f Fill) word() string {
 // makesPieces reports whether the portions are pieces that can be counted.
 func (f Fill) makesPieces() bool { return f.basis != flakeG }
 
-// undyedG returns the grams of undyed wax for one portion of wax with dyeG and
-// fragranceG per gram of wax, and the share of loss on top. Scoops are what is
+// undyedG returns the grams of undyed wax for one portion of wax with solidG of
+// dye and additives and fragranceG per gram of wax, and the share of loss on top. Scoops are what is
 // melted, so their loss is already in them.
-func (f Fill) undyedG(r Request, dyeG, fragranceG float64) float64 {
+func (f Fill) undyedG(r Request, solidG, fragranceG float64) float64 {
 	lossy := f.size * (1 + r.LossPercent/100)
 	switch f.basis {
 	case moltenML:
-		return lossy / ((1+dyeG)/r.Wax.DensityGPerML + fragranceG/r.fragranceDensity())
+		return lossy / ((1+solidG)/r.Wax.DensityGPerML + fragranceG/r.fragranceDensity())
 	case pieceG:
-		return lossy / (1 + dyeG + fragranceG)
+		return lossy / (1 + solidG + fragranceG)
 	case flakeG:
 		return f.size
 	}

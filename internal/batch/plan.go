@@ -14,10 +14,12 @@ type Sheet struct {
 	// Pots are the colours in the order asked. What no colour takes is a last
 	// pot of undyed wax with Leftover true.
 	Pots []Pot
-	// UndyedG, DyeG and FragranceG are the sums over the pots, TotalG is their
-	// sum: all that is melted. PouredG of it fills; LossG is allowed to stay
+	// Additives are those of every pot.
+	Additives []wax.Additive
+	// UndyedG, DyeG, FragranceG and AdditivesG are the sums over the pots, TotalG
+	// is their sum: all that is melted. PouredG of it fills; LossG is allowed to stay
 	// behind.
-	UndyedG, DyeG, FragranceG, TotalG, PouredG, LossG float64
+	UndyedG, DyeG, FragranceG, AdditivesG, TotalG, PouredG, LossG float64
 	// MoltenML is the volume of it all molten, FragranceML that of the
 	// fragrance.
 	MoltenML, FragranceML float64
@@ -64,7 +66,7 @@ func Plan(r Request) (Sheet, error) {
 	if err != nil {
 		return Sheet{}, err
 	}
-	s := Sheet{Wax: r.Wax, Load: r.Load}
+	s := Sheet{Wax: r.Wax, Load: r.Load, Additives: r.Additives}
 	for _, c := range colours {
 		p := potOf(r, c)
 		if err := p.Batch.Validate(); err != nil {
@@ -73,7 +75,7 @@ func Plan(r Request) (Sheet, error) {
 		s.Pots = append(s.Pots, p)
 		s.add(p)
 	}
-	s.Cost.share(r.Fill, r.Fill.portions)
+	s.Cost.share(r, r.Fill.portions)
 	s.Readings = readings(r.Load, s.UndyedG)
 	s.Steps, s.Ready = schedule(r, s.Pots)
 	s.Notes = notes(r, s.Pots)
@@ -85,6 +87,7 @@ func (s *Sheet) add(p Pot) {
 	s.UndyedG += p.UndyedG
 	s.DyeG += p.DyeG()
 	s.FragranceG += p.FragranceG()
+	s.AdditivesG += p.AdditivesG()
 	s.TotalG += p.TotalG()
 	s.PouredG += p.PouredG
 	s.LossG += p.LossG
@@ -136,13 +139,10 @@ type allotted struct {
 
 // potOf weighs out one colour.
 func potOf(r Request, c allotted) Pot {
-	dyeG := 0.0
-	for _, part := range c.Recipe {
-		dyeG += part.DoseGPerKg / 1000
-	}
+	unit := wax.Batch{UndyedG: 1, Recipe: c.Recipe, Load: r.Load, Additives: r.Additives}
 	p := Pot{Name: c.Name, Asked: c.Recipe, Portions: c.Portions, Leftover: c.leftover}
-	p.Load = r.Load
-	p.UndyedG = c.Portions * r.Fill.undyedG(r, dyeG, r.Load.FragranceG(1))
+	p.Load, p.Additives = r.Load, r.Additives
+	p.UndyedG = c.Portions * r.Fill.undyedG(r, unit.DyeG()+unit.AdditivesG(), unit.FragranceG())
 	for _, part := range c.Recipe {
 		d, _ := r.dye(part.Dye)
 		m := measure(d, part.DoseGPerKg, p.UndyedG)
@@ -154,7 +154,7 @@ func potOf(r Request, c allotted) Pot {
 	p.PouredG = p.TotalG() / (1 + r.LossPercent/100)
 	p.LossG = p.TotalG() - p.PouredG
 	p.FragranceML = p.FragranceG() / r.fragranceDensity()
-	p.MoltenML = (p.UndyedG+p.DyeG())/r.Wax.DensityGPerML + p.FragranceML
+	p.MoltenML = (p.UndyedG+p.DyeG()+p.AdditivesG())/r.Wax.DensityGPerML + p.FragranceML
 	p.Cost = costOf(r, p)
 	return p
 }
@@ -168,6 +168,12 @@ func notes(r Request, pots []Pot) []string {
 	}
 	if !r.Fill.makesPieces() {
 		out = append(out, "Scoops are the undyed wax itself, so the loss is taken out of them and not added.")
+	}
+	if len(r.Additives) > 0 {
+		out = append(out, "Additives are taken to fill as much as wax of the same mass, and to add no colour.")
+	}
+	if r.MarkupPercent > 0 {
+		out = append(out, "The selling price is on the cost of what goes into a piece, loss included; packing, wicks, time and tax are not in it.")
 	}
 	if !hasFragrance(r.Load) {
 		return out

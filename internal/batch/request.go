@@ -22,6 +22,11 @@ type Request struct {
 	// Load is the fragrance load; the zero Load is none.
 	Load      wax.Load
 	Fragrance Fragrance
+	// Additives are melted with the wax, before it is split; nil for none.
+	Additives []wax.Additive
+	// MarkupPercent is put on the cost of a piece for its selling price, in
+	// percent of the cost, 0..10000; 0 for no selling price.
+	MarkupPercent float64
 	// Colours share the melt; at least one, with names of their own when there
 	// are more.
 	Colours []Colour
@@ -62,6 +67,12 @@ func (r Request) validate() error {
 	}
 	if !within(r.LossPercent, 0, 50) {
 		return fmt.Errorf("a loss of %g %% cannot be; it must lie between 0 and 50 %%", r.LossPercent)
+	}
+	if !within(r.MarkupPercent, 0, 10000) {
+		return fmt.Errorf("%g %% on the cost cannot be; it must lie between 0 and 10000 %%", r.MarkupPercent)
+	}
+	if r.MarkupPercent > 0 && !r.Fill.makesPieces() {
+		return errors.New("a selling price is of a piece, and scoops are not pieces; give moulds or pieces")
 	}
 	if err := r.Fragrance.validate(); err != nil {
 		return err

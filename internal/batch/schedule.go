@@ -77,21 +77,39 @@ func schedule(r Request, pots []Pot) (steps []Step, ready Figure) {
 }
 
 func heat(r Request, pots []Pot) Step {
-	s := Step{Kind: Heat, Do: "Melt the undyed wax and heat it through.", At: recorded(r.Wax.Bench.HeatToC, "°C"), Cautions: append([]string{HotWax}, oddRecord(r)...)}
+	s := Step{Kind: Heat, Do: meltText(r), At: recorded(r.Wax.Bench.HeatToC, "°C"), Cautions: append([]string{HotWax}, oddRecord(r)...)}
 	whole := 0.0
 	for _, p := range pots {
 		whole += p.UndyedG
 	}
 	s.Adds = []Addition{weighed("", r.Wax.Name, whole)}
+	for _, a := range r.Additives {
+		s.Adds = append(s.Adds, weighed("", a.Name, a.MassG(whole)))
+	}
 	return s
+}
+
+func meltText(r Request) string {
+	if len(r.Additives) > 0 {
+		return "Melt the undyed wax and its additives together and heat them through; where an additive's own sheet says otherwise, follow that."
+	}
+	return "Melt the undyed wax and heat it through."
 }
 
 func split(r Request, pots []Pot) Step {
 	s := Step{Kind: Split, Do: "Divide the undyed melt by mass, and keep every pot hot.", Cautions: []string{HotWax}}
 	for _, p := range pots {
-		s.Adds = append(s.Adds, weighed(p.Name, r.Wax.Name, p.UndyedG))
+		s.Adds = append(s.Adds, weighed(p.Name, melted(r), p.UndyedG+p.AdditivesG()))
 	}
 	return s
+}
+
+// melted names what is divided between pots.
+func melted(r Request) string {
+	if len(r.Additives) > 0 {
+		return r.Wax.Name + " with its additives"
+	}
+	return r.Wax.Name
 }
 
 func hasDye(pots []Pot) bool {

@@ -18,8 +18,9 @@ const batchLong = `Plan a batch: from what is to be filled to the grams of wax, 
 the steps at the bench with the temperatures and times of the wax's record, the
 cautions, and what it costs.
 
-What is filled is a mould of the shelf so many times, so many pieces of a mass,
-or so many scoops of flake of the mass that your own scoop holds.
+What is filled is a mould of the shelf so many times, by its volume or by the
+mass of one piece that came out of it, so many pieces of a mass, or so many
+scoops of flake of the mass that your own scoop holds.
 
 One melt may be split over several colours. A COLOUR is written
 
@@ -31,7 +32,10 @@ is rounded to quarter chips, whole drops or 0.01 g; the dose that this reaches
 is told, and what the rounding costs in dE00 where the dye has been learned.
 
 Masses are grams, or carry their unit: "40 g", "1 1/2 oz". A fragrance load is a
-share of the wax or of the total, and is refused above the wax's maximum.
+share of the wax or of the total, and is refused above the wax's maximum. Other
+additives are shares of the undyed wax, melted with it.
+
+--markup puts a share on the cost of a piece and tells its selling price.
 
 --sheet writes a page to print for the bench, with patches of the shades and
 room for notes and lot numbers: an HTML or a PDF, by the ending of its name.
@@ -41,14 +45,14 @@ setshade batch log keeps what was poured.
 With --json: ` + batchPlanJSONHelp + "."
 
 const batchPlanJSONHelp = `planned_at, wax, portion ("piece" or "scoop"), undyed_g, dye_g,
-fragrance_g, total_g, poured_g, loss_g, molten_ml, fragrance_ml, load
+fragrance_g, additives_g, additives [{"name", "percent", "g"}], total_g, poured_g, loss_g, molten_ml, fragrance_ml, load
 {"percent", "per"}, load_readings {"per_wax_g", "per_total_g", "explained"},
 pots [{"name", "portions", "leftover", "batch", "asked", "dyes" [{"dye", "form",
 "asked_g_per_kg", "asked_g", "count", "unit", "g", "reached_g_per_kg",
 "remarks"}], "shade_asked", "shade_reached", "rounding_de00", "cost"}], steps
 [{"kind", "do", "at", "lasts", "starts", "adds" [{"pot", "what", "count",
 "unit", "g"}], "cautions"}], ready, cost {"wax", "dye", "fragrance", "total",
-"per_piece", "unpriced"}, assumed, notes. A batch and a shade are as setshade
+"per_piece", "selling", "unpriced"}, assumed, notes. A batch and a shade are as setshade
 help rescue and help predict tell; at, lasts, starts and ready are {"value",
 "unit"}, with the value null where none is recorded, or null where none applies`
 
@@ -106,6 +110,8 @@ func orderFlags(a *app, cmd *cobra.Command, o *workshop.Order) {
 	numberFlag(flags, &o.Fragrance.DensityGPerML, "fragrance-density", "density of the fragrance in `g/ml`")
 	numberFlag(flags, &o.Fragrance.FlashPointC, "flash-point", "flash point of the fragrance in `°C`")
 	numberFlag(flags, &o.Fragrance.PricePerG, "fragrance-price", "price of the fragrance per `g` in your currency")
+	additiveFlag(flags, &o.Additives)
+	numberFlag(flags, &o.MarkupPercent, "markup", "selling price of a piece, as `%` put on its cost")
 	flags.BoolVar(&o.Wicked, "wicked", false, "the pieces are candles with a wick")
 	completeFlag(cmd, "wax", waxKind.offerNames(a))
 	completeFlag(cmd, "mould", mouldKind.offerNames(a))
@@ -117,7 +123,7 @@ func fillFlags(flags *pflag.FlagSet, o *workshop.Order) {
 	o.Times = 1
 	countFlag(flags, &o.Times, "times", "how many times the mould is filled")
 	countFlag(flags, &o.Pieces, "pieces", "how many pieces to make, each of --piece-mass")
-	massFlag(flags, &o.PieceG, "piece-mass", "mass of one piece in `g`, all counted")
+	massFlag(flags, &o.PieceG, "piece-mass", "mass of one piece in `g`, all counted; with --mould, in place of its volume")
 	numberFlag(flags, &o.Scoops, "scoops", "how many scoops of flake, each of --scoop-mass")
 	massFlag(flags, &o.ScoopG, "scoop-mass", "flake in one level scoop in `g`")
 }
@@ -152,12 +158,21 @@ func checkOrder(cmd *cobra.Command, o *workshop.Order) error {
 		flag, goesWith string
 		needed         bool
 	}{{"times", "mould", false}, {"piece-mass", "pieces", true}, {"scoop-mass", "scoops", true}} {
+		ofMould := pair.flag == "piece-mass" && fills[0] == "mould"
 		switch {
-		case given(pair.flag) && fills[0] != pair.goesWith:
+		case given(pair.flag) && fills[0] != pair.goesWith && !ofMould:
 			return refuse("--%s goes with --%s", pair.flag, pair.goesWith)
 		case pair.needed && fills[0] == pair.goesWith && !given(pair.flag):
 			return refuse("--%s needs the mass of one, with --%s", pair.goesWith, pair.flag)
 		}
+	}
+	switch {
+	case given("piece-mass") && o.PieceG == 0:
+		return refuse("--piece-mass: a piece of 0 g cannot be; weigh one")
+	case given("markup") && !(o.MarkupPercent > 0):
+		return refuse("--markup: what is put on the cost is above 0 %%")
+	case given("markup") && fills[0] == "scoops":
+		return refuse("--markup is for pieces, and scoops are not pieces")
 	}
 	if err := checkLoad("load", o.Load); err != nil {
 		return refuse("%s", err)

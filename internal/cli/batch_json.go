@@ -16,6 +16,8 @@ type batchPlanJSON struct {
 	UndyedG      float64           `json:"undyed_g"`
 	DyeG         float64           `json:"dye_g"`
 	FragranceG   float64           `json:"fragrance_g"`
+	AdditivesG   float64           `json:"additives_g"`
+	Additives    []additiveJSON    `json:"additives"`
 	TotalG       float64           `json:"total_g"`
 	PouredG      float64           `json:"poured_g"`
 	LossG        float64           `json:"loss_g"`
@@ -94,13 +96,15 @@ type figureJSON struct {
 	Unit  string   `json:"unit"`
 }
 
-// costJSON is the shape of a cost in JSON; per_piece is null for scoops.
+// costJSON is the shape of a cost in JSON; per_piece is null for scoops, selling
+// where no markup was asked.
 type costJSON struct {
 	Wax       float64  `json:"wax"`
 	Dye       float64  `json:"dye"`
 	Fragrance float64  `json:"fragrance"`
 	Total     float64  `json:"total"`
 	PerPiece  *float64 `json:"per_piece"`
+	Selling   *float64 `json:"selling"`
 	Unpriced  []string `json:"unpriced"`
 }
 
@@ -108,7 +112,8 @@ func batchPlanJSONOf(p workshop.BatchPlan) batchPlanJSON {
 	s := p.Sheet
 	j := batchPlanJSON{
 		PlannedAt: p.PlannedAt.UTC(), Wax: s.Wax.Name, Portion: p.Portion,
-		UndyedG: s.UndyedG, DyeG: s.DyeG, FragranceG: s.FragranceG, TotalG: s.TotalG, PouredG: s.PouredG, LossG: s.LossG,
+		UndyedG: s.UndyedG, DyeG: s.DyeG, FragranceG: s.FragranceG,
+		AdditivesG: s.AdditivesG, Additives: additivesJSON(wax.Batch{UndyedG: s.UndyedG, Additives: s.Additives}), TotalG: s.TotalG, PouredG: s.PouredG, LossG: s.LossG,
 		MoltenML: s.MoltenML, FragranceML: s.FragranceML, Load: loadJSON{s.Load.Percent, s.Load.Per},
 		Ready: figureJSONOf(s.Ready), Cost: costJSONOf(s.Cost, p), Assumed: orEmpty(s.Notes), Notes: orEmpty(p.Notes),
 	}
@@ -163,7 +168,7 @@ func figureJSONOf(f batch.Figure) *figureJSON {
 }
 
 func costJSONOf(c batch.Cost, p workshop.BatchPlan) costJSON {
-	j := costJSON{Wax: c.Wax, Dye: c.Dye, Fragrance: c.Fragrance, Total: c.Total(), Unpriced: orEmpty(c.Unpriced)}
+	j := costJSON{Wax: c.Wax, Dye: c.Dye, Fragrance: c.Fragrance, Total: c.Total(), Selling: recorded(c.Selling), Unpriced: orEmpty(c.Unpriced)}
 	if p.Portion == "piece" {
 		j.PerPiece = &c.PerPiece
 	}

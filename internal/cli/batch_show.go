@@ -19,7 +19,7 @@ func newBatchShow(a *app) *cobra.Command {
 		Long: `Show everything the log has of a batch: what was promised beside what came of it.
 
 With --json: number, poured_at, wax, portion, colours [{"name", "portions",
-"batch", "promise" {"piece", "drop"}, "outcome" {"swatch", "lab", "hex", "word",
+"batch", "additives" [{"name", "percent", "g"}], "promise" {"piece", "drop"}, "outcome" {"swatch", "lab", "hex", "word",
 "miss_de00"}}], lots [{"of", "lot"}], notes, said. A batch is as setshade help
 rescue tells; piece and drop are {"lab", "hex", "word", "within_95_de00"}. A
 promise is null where nothing had been learned, an outcome where no drop was read.`,
@@ -73,11 +73,12 @@ type loggedJSON struct {
 
 // loggedColourJSON is the shape of one colour of a batch of the log in JSON.
 type loggedColourJSON struct {
-	Name     string       `json:"name"`
-	Portions float64      `json:"portions"`
-	Batch    batchJSON    `json:"batch"`
-	Promise  *promiseJSON `json:"promise"`
-	Outcome  *outcomeJSON `json:"outcome"`
+	Name      string         `json:"name"`
+	Portions  float64        `json:"portions"`
+	Batch     batchJSON      `json:"batch"`
+	Additives []additiveJSON `json:"additives"`
+	Promise   *promiseJSON   `json:"promise"`
+	Outcome   *outcomeJSON   `json:"outcome"`
 }
 
 // promiseJSON is the shape of what was predicted on the day in JSON.
@@ -111,7 +112,7 @@ func loggedJSONOf(b workshop.Logged) loggedJSON {
 		Lots: []batchLotJSON{}, Notes: orEmpty(b.Notes), Said: orEmpty(b.Said),
 	}
 	for i, c := range b.Colours {
-		colour := loggedColourJSON{Name: c.Name, Portions: c.Portions, Batch: batchJSONOf(c.Batch), Promise: promiseJSONOf(c.Promise)}
+		colour := loggedColourJSON{Name: c.Name, Portions: c.Portions, Batch: batchJSONOf(c.Batch), Additives: additivesJSON(c.Batch), Promise: promiseJSONOf(c.Promise)}
 		if o := b.Outcomes[i]; o != nil {
 			colour.Outcome = &outcomeJSON{o.Swatch.ID, colourJSONOf(o.Swatch.Colour.Lab), o.MissDE00}
 		}

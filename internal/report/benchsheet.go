@@ -106,6 +106,9 @@ func totalsText(s batch.Sheet) string {
 	if s.FragranceG > 0 {
 		text += ", " + hold(Grams(s.FragranceG)) + " fragrance"
 	}
+	for _, a := range s.Additives {
+		text += ", " + hold(Grams(a.MassG(s.UndyedG))) + " " + a.Name
+	}
 	text += fmt.Sprintf("; molten %s.", hold(millilitres(s.MoltenML)))
 	if s.LossG > 0 {
 		text += fmt.Sprintf(" %s of it is allowed for loss.", hold(Grams(s.LossG)))
@@ -133,6 +136,9 @@ func sheetPotOf(pot batch.Pot, shade workshop.PotShade, portion string) sheetPot
 		out.Title = pot.Name + ": " + out.Title
 	}
 	out.Adds = []sheetAmount{{Amount: Grams(pot.UndyedG), What: "undyed wax"}}
+	for _, a := range pot.Additives {
+		out.Adds = append(out.Adds, sheetAmount{Grams(a.MassG(pot.UndyedG)), a.Name, significant(a.Percent, 3) + " % of the wax"})
+	}
 	for _, m := range pot.Dyes {
 		out.Adds = append(out.Adds, dyeAmount(m))
 	}
@@ -225,6 +231,9 @@ func costText(c batch.Cost, portion string) string {
 	if c.PerPiece > 0 {
 		text += fmt.Sprintf(", %s a %s", money(c.PerPiece), portion)
 	}
+	if c.Selling > 0 {
+		text += fmt.Sprintf(", to be sold at %s a %s", money(c.Selling), portion)
+	}
 	if len(c.Unpriced) > 0 && c.Total() > 0 {
 		text += ", without " + strings.Join(c.Unpriced, ", ") + ", of which no price is recorded"
 	}
@@ -252,6 +261,9 @@ func lotsOf(p workshop.BatchPlan) []sheetLot {
 	lots := []sheetLot{{What: p.Sheet.Wax.Name}}
 	for _, d := range p.Dyes {
 		lots = append(lots, sheetLot{d.Name, d.Lot})
+	}
+	for _, a := range p.Sheet.Additives {
+		lots = append(lots, sheetLot{What: a.Name})
 	}
 	if p.Sheet.FragranceG > 0 {
 		lots = append(lots, sheetLot{What: "fragrance"})

@@ -18,8 +18,9 @@ import (
 // Order is a batch as the maker asks for it.
 type Order struct {
 	Wax string
-	// What is to be filled, one of three: Times a mould of the shelf, Pieces of
-	// PieceG grams each, or Scoops of flake of ScoopG grams each.
+	// What is to be filled, one of three: Times a mould of the shelf, by its volume
+	// or, where PieceG is given, by the mass of one piece; Pieces of PieceG grams
+	// each; or Scoops of flake of ScoopG grams each.
 	Mould          string
 	Times          int
 	Pieces         int
@@ -29,6 +30,11 @@ type Order struct {
 	// Load is the fragrance load; the zero Load is none.
 	Load      wax.Load
 	Fragrance batch.Fragrance
+	// Additives are written "Stearin 3%", of the undyed wax.
+	Additives []string
+	// MarkupPercent is put on the cost of a piece for its selling price; 0 for
+	// none.
+	MarkupPercent float64
 	// Colours are written "Dawn = Bracken 2 g/kg x 16": a name, a dose as in a
 	// plan, and how many portions; name and portions may be left out.
 	Colours []string
@@ -83,13 +89,16 @@ func (w *Workshop) PlanBatch(ctx context.Context, o Order) (BatchPlan, error) {
 
 // request finds on the shelf what an order names, and begins the plan with it.
 func (w *Workshop) request(ctx context.Context, o Order) (batch.Request, BatchPlan, error) {
-	r := batch.Request{LossPercent: o.LossPercent, Load: o.Load, Fragrance: o.Fragrance, Wicked: o.Wicked}
+	r := batch.Request{LossPercent: o.LossPercent, Load: o.Load, Fragrance: o.Fragrance, MarkupPercent: o.MarkupPercent, Wicked: o.Wicked}
 	p := BatchPlan{Portion: "piece"}
 	if o.Scoops != 0 {
 		p.Portion = "scoop"
 	}
 	var err error
 	if r.Wax, err = w.wax(ctx, o.Wax); err != nil {
+		return r, p, err
+	}
+	if r.Additives, err = additivesOf(o.Additives); err != nil {
 		return r, p, err
 	}
 	if r.Shelf, err = w.Store.Dyes.List(ctx); err != nil {
@@ -131,6 +140,9 @@ func (w *Workshop) fill(ctx context.Context, o Order) (batch.Fill, error) {
 	m, err := w.Store.Moulds.Get(ctx, o.Mould)
 	if err != nil {
 		return batch.Fill{}, err
+	}
+	if o.PieceG != 0 {
+		return batch.Pieces(m.Cavities*o.Times, o.PieceG)
 	}
 	return batch.Moulds(m, o.Times)
 }
