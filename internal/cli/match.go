@@ -6,6 +6,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"setshade/internal/photo"
 	"setshade/internal/recipe"
 	"setshade/internal/report"
 	"setshade/internal/workshop"
@@ -33,6 +34,11 @@ that more of them need not be darker, on which it relies.
 A COLOUR is "#d8a49b", three numbers L* a* b*, or "swatch 12". A swatch is
 compared as a drop on its card, other colours as finished pieces.
 
+In place of a COLOUR, --photo and --at name a place of a photograph, of a point
+or a region of one colour. It is read relative to the white of a printed test
+card where the picture has one; else it is taken as the phone gave it, and that
+is said.
+
 With --json: wax, undyed_g, wanted {"lab", "hex", "word"}, on_card,
 tolerance_de00, reached, complete, unrounded_de00, stops, recipes [{"amounts"
 [{"dye", "count", "unit", "g", "g_per_kg", "at_maximum"}], "stock" {"number",
@@ -44,21 +50,33 @@ can be better, unrounded_de00 how near doses come that need not be whole
 portions; prices are null where no dye of the recipe has one.`
 
 func newMatch(a *app) *cobra.Command {
+	var photograph, place string
 	wish := workshop.Wish{UndyedG: 1000, MaxDyes: 3, ToleranceDE00: workshop.HardlySeen, Answers: 3}
 	cmd := &cobra.Command{
-		Use:   "match COLOUR",
+		Use:   "match [COLOUR]",
 		Short: "Find recipes for a colour, in whole chips, drops and grams",
 		Long:  matchLong,
 		Example: `  setshade match "#d8a49b" --batch "900 g"
   setshade match "72 14 12" --wax "Harrow Soy" --must "Bracken" --never "Slate Hill"
-  setshade match "swatch 12" --dyes 2 --tolerance 1`,
-		Args:              oneName("colour", "#d8a49b"),
+  setshade match "swatch 12" --dyes 2 --tolerance 1
+  setshade match --photo candle.jpg --at "40%,55%,3%"`,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if photograph != "" {
+				return noArguments(cmd, args)
+			}
+			return oneName("colour", "#d8a49b")(cmd, args)
+		},
 		ValidArgsFunction: cobra.NoFileCompletions,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if err := checkWish(cmd, wish); err != nil {
 				return err
 			}
-			wish.Colour = args[0]
+			if err := spotWish(cmd, &wish, photograph, place); err != nil {
+				return err
+			}
+			if wish.Spot == nil {
+				wish.Colour = args[0]
+			}
 			var m workshop.Matched
 			err := a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
 				m, err = w.Match(cmd.Context(), wish)
@@ -73,6 +91,9 @@ func newMatch(a *app) *cobra.Command {
 		},
 	}
 	wishFlags(cmd.Flags(), &wish)
+	cmd.Flags().StringVar(&photograph, "photo", "", "match the colour at a place of this photograph, a `file`; see --at")
+	cmd.Flags().StringVar(&place, "at", "", "the `place`: X,Y or X,Y,RADIUS in pixels, or 40%,55%,3% of the picture")
+	completeFlag(cmd, "photo", filesOf("jpg", "jpeg", "png", "tif", "tiff", "heic"))
 	completeFlag(cmd, "wax", waxKind.offerNames(a))
 	completeFlag(cmd, "must", dyeKind.offerNames(a))
 	completeFlag(cmd, "never", dyeKind.offerNames(a))
@@ -91,6 +112,26 @@ func wishFlags(flags *pflag.FlagSet, wish *workshop.Wish) {
 	numberFlag(flags, &wish.Load.Percent, "load", "fragrance load of the batch in `%`; see --load-per")
 	flags.StringVar((*string)(&wish.Load.Per), "load-per", "", "what the load is a share of: `wax` or total")
 	flags.BoolVar(&wish.NoStock, "no-stock", false, "leave out dyed wax set aside")
+}
+
+// spotWish reads the photograph that holds the colour, if there is one.
+func spotWish(cmd *cobra.Command, wish *workshop.Wish, photograph, place string) error {
+	switch {
+	case photograph == "" && place == "":
+		return nil
+	case photograph == "" || place == "":
+		return &usageError{"--photo and --at go together: a photograph, and the place in it", cmd.CommandPath() + ` --photo candle.jpg --at "40%,55%,3%"`}
+	}
+	at, err := placeOf(place)
+	if err != nil {
+		return &usageError{"--at: " + err.Error(), helpOf(cmd)}
+	}
+	data, err := readFile("photograph", photograph, photo.MaxBytes)
+	if err != nil {
+		return err
+	}
+	wish.Spot = &workshop.PhotoSpot{Name: photograph, Photo: data, Place: at}
+	return nil
 }
 
 // checkWish refuses numbers that no search can be made with.

@@ -17,8 +17,11 @@ import (
 // Wish is a colour that the maker wants, and what she allows for it.
 type Wish struct {
 	Wax string
-	// Colour is written as for a rescue: "#d8a49b", "L* a* b*", "swatch 12".
+	// Colour is written as for a rescue: "#d8a49b", "L* a* b*", "swatch 12"; it is
+	// not used when there is a Spot.
 	Colour string
+	// Spot is the colour at a place of a photograph; nil for none.
+	Spot *PhotoSpot
 	// UndyedG is the wax in the batch in grams; it sets the dose that one chip,
 	// drop or hundredth of a gram gives.
 	UndyedG float64
@@ -95,10 +98,11 @@ func (w *Workshop) Match(ctx context.Context, wish Wish) (Matched, error) {
 	if err != nil {
 		return Matched{}, err
 	}
-	wanted, err := w.colour(ctx, wish.Colour)
+	wanted, spotNotes, err := w.wanted(ctx, wish)
 	if err != nil {
 		return Matched{}, err
 	}
+	notes = append(notes, spotNotes...)
 	m := Matched{
 		Wax: base, Wanted: wanted.lab, OnCard: !wanted.view.Thick,
 		UndyedG: wish.UndyedG, ToleranceDE00: wish.ToleranceDE00, Load: wish.load(), Notes: notes,
