@@ -19,6 +19,7 @@
 //     all that is added (two constants: Duncan 1940, Proc. Phys. Soc. 52:390).
 //   - Liquid drops are clear: their optical depth is a scale times A, each part
 //     of it times a ratio of its own between liquid and set.
+//   - Lots of one dye have curves that differ a little, most of all in strength.
 //   - Of several cards, each has drops a little thicker or thinner than usual.
 //
 // The bend is there because Kubelka and Munk's K/S is not proportional to the
@@ -51,7 +52,7 @@
 // two hardly matter.
 //
 // What was learned then answers more than shades: how a measured drop changes
-// what is known of a batch (Sight), what a new lot differs by (Lot, WithLot),
+// what is known of a batch (Sight), what a new lot differs by (Lot),
 // which drop is worth making next (NextDrops), whether labels were swapped
 // (Swaps), whether a dye is what it was said to be (FormDoubts). Explore keeps
 // draws of the posterior, for doses far from those tested.

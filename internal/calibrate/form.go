@@ -54,8 +54,15 @@ func (m *Model) FormDoubts(samples []Sample) []FormDoubt {
 	asDeclared := declared.evidence(declared.descend(m.theta))
 	var out []FormDoubt
 	for d := range m.Dyes {
+		if m.layout.hubs[d] >= 0 {
+			continue // judged with the lot it was learned beside
+		}
 		dyes := append([]DyeRange(nil), m.Dyes...)
-		dyes[d].Scatters = !dyes[d].Scatters
+		for e := range dyes {
+			if e == d || m.layout.hubs[e] == d {
+				dyes[e].Scatters = !dyes[e].Scatters
+			}
+		}
 		other := newLayout(dyes, m.layout.cards, m.KnowsLiquid())
 		p := newProblem(samples, other, m.media, m.weights())
 		odds := p.evidence(p.descend(m.layout.carry(m.theta, other, p.prior.mean))) - asDeclared

@@ -63,7 +63,7 @@ func TestUntouchedUnknownsAreNotThere(t *testing.T) {
 		{CardID: "a"}, {Recipe: wax.Recipe{{Dye: "Slate", DoseGPerKg: 1}}, CardID: "a"},
 		{Recipe: wax.Recipe{{Dye: "Bracken", DoseGPerKg: 1}}, CardID: "a"},
 	}
-	size := func(samples []Sample) int { return layoutOf(samples, rangesOf(samples, nil)).size }
+	size := func(samples []Sample) int { return layoutOf(samples, rangesOf(samples, known{})).size }
 	assert.Equal(t, waxUnknowns+2*dyeUnknowns, size(samples))
 	samples[0].CardID = "b"
 	assert.Equal(t, waxUnknowns+2*dyeUnknowns+2, size(samples), "how much thicker each of two cards is")

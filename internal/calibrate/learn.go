@@ -19,12 +19,20 @@ var firstGuess = weights{smoothness: 2, noise: 0.3, liquidNoise: 0.6}
 // Option is something known beforehand of a shelf.
 type Option func(*known)
 
-type known struct{ forms map[string]wax.Form }
+type known struct {
+	forms map[string]wax.Form
+	lots  [][]string
+}
 
 // WithForms tells the forms of dyes by name: pigments and micas are learned as
 // particles, which absorb and scatter; all others, and those not told, as
 // dissolved.
 func WithForms(forms map[string]wax.Form) Option { return func(k *known) { k.forms = forms } }
+
+// WithLots tells which dyes are lots of one dye, each group by its names: they
+// are learned together, as dyes that hardly differ in hue and somewhat in
+// strength. A lot that no drop has shown is learned from the others.
+func WithLots(groups ...[]string) Option { return func(k *known) { k.lots = groups } }
 
 // Learn fits the wax and every dye in the samples together. It needs at least
 // one dyed drop; undyed drops sharpen the wax. More doses of a dye sharpen its
@@ -34,7 +42,7 @@ func Learn(w wax.Wax, samples []Sample, options ...Option) (*Model, error) {
 	for _, o := range options {
 		o(&k)
 	}
-	dyes := rangesOf(samples, k.forms)
+	dyes := rangesOf(samples, k)
 	if len(dyes) == 0 {
 		return nil, ErrNothingToLearn
 	}
@@ -82,6 +90,11 @@ func firstFit(samples []Sample, l layout, m media) []float64 {
 			copy(theta[to:to+scatterUnknowns], best.theta[alone.dyes[0].scatter:])
 		}
 	}
+	for d, hub := range l.hubs {
+		if hub >= 0 {
+			l.dyes[hub].correspond(l.dyes[d], func(from, into int) { theta[into] = theta[from] })
+		}
+	}
 	return theta
 }
 
@@ -123,6 +136,7 @@ func newModel(w wax.Wax, samples []Sample, l layout, media media, chosen weights
 	if !seenDark(samples) {
 		m.doubtHiding()
 	}
+	m.doubtWeighing()
 	for _, d := range p.drops {
 		m.Drops = append(m.Drops, d.judge(p.labOf(at.theta, d)))
 	}

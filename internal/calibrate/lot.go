@@ -1,74 +1,123 @@
 package calibrate
 
 import (
-	"cmp"
 	"fmt"
 	"math"
-	"slices"
 
 	"gonum.org/v1/gonum/mat"
 
 	"setshade/internal/spectrum"
-	"setshade/internal/wax"
 )
 
-// How lots of a dye differ before a drop of the new one is seen: the log of its
-// strength, and each coefficient of its curve for itself, as standard deviations
-// (common practice, no source).
+// How lots of a dye differ before a drop of the new one is seen, as standard
+// deviations: the log of its strength, each coefficient of its curve for itself,
+// and all else that is known of a dye (common practice, no source).
 const (
 	lotStrengthSpread = 0.15
 	lotHueSpread      = 0.05
+	lotOtherSpread    = 0.02
 )
 
-// WithLot returns the model with a new lot of a dye beside the old, under a name
-// of its own. It starts from what is known of the old lot, with room for another
-// strength and a little for another hue; Sight, then Pot.Learned, teach it by a
-// drop. The model itself is not changed.
-func (m *Model) WithLot(dye, lot string) (*Model, error) {
-	if err := m.knows(wax.Recipe{{Dye: dye, DoseGPerKg: 1}}); err != nil {
-		return nil, err
-	}
-	if dyeAt(m.Dyes, lot) >= 0 {
-		return nil, fmt.Errorf("there is a dye named %s already; give the new lot another name", lot)
-	}
-	twin := m.Dyes[dyeAt(m.Dyes, dye)]
-	twin.Name = lot
-	next := *m
-	next.Dyes = append(slices.Clone(m.Dyes), twin)
-	slices.SortFunc(next.Dyes, func(a, b DyeRange) int { return cmp.Compare(a.Name, b.Name) })
-	next.layout = newLayout(next.Dyes, m.layout.cards, m.KnowsLiquid())
-
-	// origin[i] is the old unknown that the new unknown i starts from.
-	origin := make([]int, next.layout.size)
-	m.layout.correspond(next.layout, func(from, into int) { origin[into] = from })
-	old, fresh := m.layout.dyes[dyeAt(m.Dyes, dye)], next.layout.dyes[dyeAt(next.Dyes, lot)]
-	old.correspond(fresh, func(from, into int) { origin[into] = from })
-
-	next.theta, next.ensemble = make([]float64, next.layout.size), nil
-	next.covariance = mat.NewSymDense(next.layout.size, nil)
-	for i, from := range origin {
-		next.theta[i] = m.theta[from]
-		for k := i; k < len(origin); k++ {
-			next.covariance.SetSym(i, k, m.covariance.At(from, origin[k]))
-		}
-	}
-	for i := range knots {
-		for k := i; k < knots; k++ {
-			v := next.covariance.At(fresh.at+i, fresh.at+k) + lotStrengthSpread*lotStrengthSpread
-			if i == k {
-				v += lotHueSpread * lotHueSpread
+// besideLots gives every lot of a group, but the one with most drops, that one's
+// name, reference and tested doses too, and adds lots that no drop has shown.
+// Groups of which nothing was seen are left out.
+func besideLots(dyes []DyeRange, groups [][]string) []DyeRange {
+	for _, group := range groups {
+		hub := -1
+		for _, name := range group {
+			if d := dyeAt(dyes, name); d >= 0 && (hub < 0 || dyes[d].Drops > dyes[hub].Drops) {
+				hub = d
 			}
-			next.covariance.SetSym(fresh.at+i, fresh.at+k, v)
+		}
+		if hub < 0 {
+			continue
+		}
+		known := dyes[hub]
+		for _, name := range group {
+			if name == known.Name {
+				continue
+			}
+			d := dyeAt(dyes, name)
+			if d < 0 {
+				d, dyes = len(dyes), append(dyes, DyeRange{Name: name, MinGPerKg: known.MinGPerKg, MaxGPerKg: known.MaxGPerKg})
+			}
+			lot := &dyes[d]
+			lot.LotOf, lot.ReferenceGPerKg, lot.Scatters = known.Name, known.ReferenceGPerKg, known.Scatters
+			lot.MinGPerKg, lot.MaxGPerKg = min(lot.MinGPerKg, known.MinGPerKg), max(lot.MaxGPerKg, known.MaxGPerKg)
 		}
 	}
-	// The exponent and the rest of a lot are those of the old, but for rounding
-	// that keeps the covariance positive definite.
-	for _, at := range []int{fresh.at + exponent, fresh.liquidRatio, fresh.scatter, fresh.scatter + scatterSlope} {
-		if at >= waxUnknowns {
-			next.covariance.SetSym(at, at, next.covariance.At(at, at)+1e-8)
+	return dyes
+}
+
+// lot sets the prior of a lot given the one beside it: the coefficients of its
+// curve less those of the other's have the covariance h² I + s² 1 1ᵀ, with h the
+// spread of hue and s that of strength, whose inverse is (Sherman and Morrison
+// 1950, Ann. Math. Stat. 21:124)
+//
+//	1/h² (I - s² / (h² + n s²) 1 1ᵀ)
+func (p *prior) lot(hub, lot dyePlaces) {
+	const h2, s2 = lotHueSpread * lotHueSpread, lotStrengthSpread * lotStrengthSpread
+	for i := range knots {
+		p.mean[lot.at+i] = p.mean[hub.at+i]
+		for k := range i + 1 {
+			v := -s2 / (h2 + knots*s2) / h2
+			if i == k {
+				v += 1 / h2
+			}
+			p.tie([2]int{hub.at + i, lot.at + i}, [2]int{hub.at + k, lot.at + k}, v)
 		}
 	}
-	return &next, nil
+	p.logDet -= knots*math.Log(h2) + math.Log1p(knots*s2/h2)
+	p.likewise(hub.at+exponent, lot.at+exponent, lotOtherSpread)
+	if hub.scatter != absent {
+		p.likewise(hub.scatter+scatterLevel, lot.scatter+scatterLevel, lotStrengthSpread)
+		p.likewise(hub.scatter+scatterSlope, lot.scatter+scatterSlope, lotOtherSpread)
+	}
+	if hub.liquidRatio == absent {
+		p.single(lot.liquidRatio, 0, liquidRatioSpread)
+	} else if lot.liquidRatio != absent {
+		p.likewise(hub.liquidRatio, lot.liquidRatio, lotOtherSpread)
+	}
+}
+
+// likewise sets the prior of one unknown of a lot: that of the other, within a
+// spread.
+func (p *prior) likewise(hub, lot int, spread float64) {
+	p.mean[lot] = p.mean[hub]
+	p.tie([2]int{hub, lot}, [2]int{hub, lot}, 1/(spread*spread))
+	p.logDet -= 2 * math.Log(spread)
+}
+
+// tie adds to the precision what costs v (θ_a1 - θ_a0) (θ_b1 - θ_b0), on both
+// sides of the diagonal.
+func (p *prior) tie(a, b [2]int, v float64) {
+	for i := range a {
+		for k := range b {
+			if a == b && k < i {
+				continue // the other side of the diagonal
+			}
+			sign := 1.0
+			if i != k {
+				sign = -1
+			}
+			p.precision.SetSym(a[i], b[k], p.precision.At(a[i], b[k])+sign*v)
+		}
+	}
+}
+
+// doubtWeighing widens what is known of a lot's strength by an error in weighing
+// of its drops, which the few drops of a new lot do not show.
+func (m *Model) doubtWeighing() {
+	for d, hub := range m.layout.hubs {
+		if hub < 0 || m.Dyes[d].Drops == 0 {
+			continue
+		}
+		level := mat.NewVecDense(m.layout.size, nil)
+		for j := range knots {
+			level.SetVec(m.layout.dyes[d].at+j, 1)
+		}
+		m.covariance.SymRankOne(m.covariance, weighing*weighing/float64(m.Dyes[d].Drops), level)
+	}
 }
 
 // LotChange is what one drop tells of a new lot of a dye.

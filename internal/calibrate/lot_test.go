@@ -1,6 +1,8 @@
 package calibrate_test
 
 import (
+	"encoding/json"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -44,41 +46,73 @@ func TestOneDropTellsALot(t *testing.T) {
 	assert.Error(t, err, "two dyes")
 }
 
-// A new lot starts as the old one with a wider interval, and one drop teaches
-// it.
+// lotOf renames the dye of samples to a lot of its own.
+func lotOf(samples []calibrate.Sample, from, to string) []calibrate.Sample {
+	out := slices.Clone(samples)
+	for i := range out {
+		out[i].Recipe = slices.Clone(out[i].Recipe)
+		for k := range out[i].Recipe {
+			if out[i].Recipe[k].Dye == from {
+				out[i].Recipe[k].Dye = to
+			}
+		}
+	}
+	return out
+}
+
+// A new lot starts as the old one with a wider interval, and one drop teaches it,
+// by radiative transfer.
 func TestNewLotStartsFromTheOld(t *testing.T) {
 	w := newWorld(3, 2)
-	m := learn(t, w.ladders([]float64{0.05, 0.2, 0.6, 2}, onCard, "a"))
-	require.NotNil(t, m)
-	old, lot := wax.Recipe{{Dye: dyeName(0), DoseGPerKg: 0.5}}, wax.Recipe{{Dye: "Lot 2", DoseGPerKg: 0.5}}
-	next, err := m.WithLot(dyeName(0), "Lot 2")
-	require.NoError(t, err)
-	before, err := shade.Of(m, old, w.view(asPiece))
-	require.NoError(t, err)
-	untaught, err := shade.Of(next, lot, w.view(asPiece))
-	require.NoError(t, err)
-	assert.InDelta(t, 0, spectrum.DE00(before.Lab, untaught.Lab), 1e-9)
-	assert.Greater(t, untaught.Within95, 2*before.Within95)
-
+	ladders := w.ladders([]float64{0.05, 0.2, 0.6, 2}, onCard, "a")
+	alone := learn(t, ladders)
+	require.NotNil(t, alone)
 	const strength = 1.2
-	drip := w.drip(w.only(0, 0.3*strength), wax.Recipe{{Dye: "Lot 2", DoseGPerKg: 0.3}})
-	drip.DoseSpread = 0.01
-	pot, err := next.Sight(drip)
-	require.NoError(t, err)
-	taught, err := shade.Of(pot.Learned(), lot, w.view(asPiece))
-	require.NoError(t, err)
-	truth := w.lab(w.only(0, 0.5*strength), asPiece)
-	t.Logf("untaught %.2f dE00 off, taught %.2f (95 %% %.2f)", spectrum.DE00(untaught.Lab, truth), spectrum.DE00(taught.Lab, truth), taught.Within95)
-	assert.Less(t, spectrum.DE00(taught.Lab, truth), 0.5)
-	assert.Less(t, taught.Within95, untaught.Within95/2)
+	name, older := dyeName(0), "Older"
+	before := lotOf(ladders, name, older)
+	teach := func(samples []calibrate.Sample) *calibrate.Model {
+		m, err := calibrate.Learn(testWax, samples, calibrate.WithLots([]string{name, older}, []string{"Sorrel", "Sorrel 2"}))
+		require.NoError(t, err)
+		require.True(t, m.Converged)
+		return m
+	}
+	untaught, drop := teach(before), w.read(w.only(0, 0.3*strength), onCard, "lot")
+	drop.Recipe = recipeOf(w.only(0, 0.3))
+	taught := teach(append(before, drop))
 
-	again, err := shade.Of(pot.Learned(), old, w.view(asPiece))
+	tested, ok := taught.Range(name)
+	require.True(t, ok)
+	assert.Equal(t, calibrate.DyeRange{Name: name, LotOf: older, Drops: 1, MinGPerKg: 0.05, MaxGPerKg: 2, ReferenceGPerKg: tested.ReferenceGPerKg}, tested)
+	for _, c := range []float64{0.1, 0.5, 1.5} {
+		truth := w.lab(w.only(0, c*strength), asPiece)
+		recipe := recipeOf(w.only(0, c))
+		old := w.lab(w.only(0, c), asPiece)
+		shades := map[string]shade.Shade{}
+		for what, m := range map[string]*calibrate.Model{"alone": alone, "untaught": untaught, "taught": taught} {
+			s, err := shade.Of(m, recipe, w.view(asPiece))
+			require.NoError(t, err)
+			shades[what] = s
+		}
+		t.Logf("%g g/kg: untaught %.2f dE00 off (95 %% %.2f), taught %.2f (95 %% %.2f)", c, spectrum.DE00(shades["untaught"].Lab, truth),
+			shades["untaught"].Within95, spectrum.DE00(shades["taught"].Lab, truth), shades["taught"].Within95)
+		assert.Less(t, spectrum.DE00(shades["untaught"].Lab, old), 0.3, "without a drop it is the old lot")
+		assert.Greater(t, shades["untaught"].Within95, 1.5*shades["alone"].Within95)
+		assert.LessOrEqual(t, spectrum.DE00(shades["untaught"].Lab, truth), shades["untaught"].Within95)
+		assert.LessOrEqual(t, spectrum.DE00(shades["taught"].Lab, truth), min(shades["taught"].Within95, 0.5))
+		assert.Less(t, shades["taught"].Within95, shades["untaught"].Within95*0.7)
+
+		again, err := shade.Of(taught, wax.Recipe{{Dye: older, DoseGPerKg: c}}, w.view(asPiece))
+		require.NoError(t, err)
+		assert.Less(t, spectrum.DE00(again.Lab, shades["alone"].Lab), 0.3, "the old lot stays what it was")
+	}
+	_, ok = taught.Range("Sorrel")
+	assert.False(t, ok, "lots of which nothing was seen are not there")
+
+	saved, err := json.Marshal(taught)
 	require.NoError(t, err)
-	assert.Less(t, spectrum.DE00(again.Lab, before.Lab), 0.3, "the old lot stays what it was")
-	_, err = m.WithLot("Sorrel", "Lot 2")
-	assert.ErrorIs(t, err, calibrate.ErrUnknownDye)
-	_, err = m.WithLot(dyeName(0), dyeName(1))
-	assert.Error(t, err)
+	var read calibrate.Model
+	require.NoError(t, json.Unmarshal(saved, &read))
+	assert.Equal(t, taught.Dyes, read.Dyes)
 }
 
 func TestChartPointsAreStandardised(t *testing.T) {

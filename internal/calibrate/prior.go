@@ -41,14 +41,14 @@ const (
 )
 
 // prior is the Gaussian prior of the unknowns: its mean and its precision,
-// which is block-diagonal.
+// which is block-diagonal but for lots of one dye.
 type prior struct {
 	mean      []float64
 	precision *mat.SymDense
 	logDet    float64 // of the precision
 }
 
-// newPrior builds the prior of a layout. The smoothness is the precision of the
+// newPrior builds the prior of a layout, lots after the lots they hang on. The smoothness is the precision of the
 // second differences of a curve's coefficients.
 func newPrior(l layout, smoothness float64) prior {
 	p := prior{mean: make([]float64, l.size), precision: mat.NewSymDense(l.size, nil)}
@@ -63,13 +63,21 @@ func newPrior(l layout, smoothness float64) prior {
 	for i := range l.cards {
 		p.single(l.cardAt+i, 0, cardSpread)
 	}
-	for _, d := range l.dyes {
+	for i, d := range l.dyes {
+		if l.hubs[i] >= 0 {
+			continue
+		}
 		p.curve(d.at, dyeLevel, smoothness)
 		p.single(d.at+exponent, exponentLevel, exponentSpread)
 		p.single(d.liquidRatio, 0, liquidRatioSpread)
 		if d.scatter != absent {
 			p.single(d.scatter+scatterLevel, scatterLevelMean, scatterLevelSpread)
 			p.single(d.scatter+scatterSlope, 0, scatterSlopeSpread)
+		}
+	}
+	for i, hub := range l.hubs {
+		if hub >= 0 {
+			p.lot(l.dyes[hub], l.dyes[i])
 		}
 	}
 	return p

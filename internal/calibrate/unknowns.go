@@ -43,10 +43,15 @@ type DyeRange struct {
 	LiquidDrops int `json:"liquid_drops,omitempty"`
 	// Scatters says that it was learned as particles, which absorb and scatter.
 	Scatters bool `json:"scatters,omitempty"`
+	// LotOf names the lot of the same dye that this lot was learned beside, the
+	// one with most drops; empty for a dye that stands by itself. Reference and
+	// doses tested are then those of both.
+	LotOf string `json:"lot_of,omitempty"`
 }
 
-// rangesOf lists the dyes of the samples in order of name.
-func rangesOf(samples []Sample, forms map[string]wax.Form) []DyeRange {
+// rangesOf lists the dyes of the samples in order of name, and the lots that go
+// with them.
+func rangesOf(samples []Sample, k known) []DyeRange {
 	doses, liquid := map[string][]float64{}, map[string]int{}
 	for _, s := range samples {
 		for _, p := range s.Recipe {
@@ -62,13 +67,14 @@ func rangesOf(samples []Sample, forms map[string]wax.Form) []DyeRange {
 		for _, c := range d {
 			sum += math.Log(c)
 		}
-		form, declared := forms[name]
+		form, declared := k.forms[name]
 		out = append(out, DyeRange{
 			Name: name, ReferenceGPerKg: math.Exp(sum / float64(len(d))),
 			MinGPerKg: slices.Min(d), MaxGPerKg: slices.Max(d), Drops: len(d),
 			LiquidDrops: liquid[name], Scatters: declared && !form.Dissolves(),
 		})
 	}
+	out = besideLots(out, k.lots)
 	slices.SortFunc(out, func(a, b DyeRange) int { return cmp.Compare(a.Name, b.Name) })
 	return out
 }
@@ -86,6 +92,9 @@ type layout struct {
 	// order; empty when there is only one, whose drops are then the usual.
 	cards  []string
 	cardAt int
+	// hubs[d] is the place among the dyes of the lot that dye d was learned
+	// beside, -1 when it stands by itself.
+	hubs []int
 	// liquidScale is the log of the optical depth of a liquid drop at 550 nm
 	// per absorption, liquidGain that of its light's gain, liquidRatio that of
 	// the undyed wax's absorption when liquid over that when set.
@@ -110,12 +119,13 @@ func newLayout(dyes []DyeRange, cards []string, liquid bool) layout {
 		l.size += count
 		return l.size - count
 	}
-	for range dyes {
+	for _, d := range dyes {
 		l.dyes = append(l.dyes, dyePlaces{at: place(true, dyeUnknowns)})
+		l.hubs = append(l.hubs, dyeAt(dyes, d.LotOf))
 	}
 	for i, d := range dyes {
 		l.dyes[i].scatter = place(d.Scatters, scatterUnknowns)
-		l.dyes[i].liquidRatio = place(liquid && d.LiquidDrops > 0, 1)
+		l.dyes[i].liquidRatio = place(liquid && l.seenLiquid(i), 1)
 	}
 	l.liquidScale, l.liquidGain, l.liquidRatio = place(liquid, 1), place(liquid, 1), place(liquid, 1)
 	if len(cards) > 1 {
@@ -136,6 +146,12 @@ func layoutOf(samples []Sample, dyes []DyeRange) layout {
 		}
 	}
 	return newLayout(dyes, cards, liquid)
+}
+
+// seenLiquid reports whether a dye, or the lot beside which it was learned, was
+// seen in a liquid drop.
+func (l layout) seenLiquid(d int) bool {
+	return l.ranges[d].LiquidDrops > 0 || l.hubs[d] >= 0 && l.ranges[l.hubs[d]].LiquidDrops > 0
 }
 
 func (l layout) liquid() bool { return l.liquidScale != absent }

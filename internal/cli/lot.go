@@ -17,17 +17,18 @@ and whether the hue has moved.
 Drip a drop of the new lot alone at a usual dose, let it set, and record it under
 the dye's name with "check" in its plan, so that it is not learned from.
 
-With --take the new lot comes on the shelf as a dye of its own, named after the
-dye and the mark: what was learned of the old lot, corrected by the drop. Swatches
-stay under the old name.
+With --take the new lot has the dye's name from now on, in predictions, matches
+and rescues, and the drop is learned as its first; what it does not tell is taken
+from the old lot, now and whenever the wax is learned again. The old lot keeps its
+swatches and batches, under the dye's name with its own mark after it.
 
 With --chart show the check drops of the dye in the order recorded, each by how
 many standard errors its strength is off, with the zone rules of the Western
 Electric handbook (1956): an alarm says that the dye or the scale has drifted.
 
 With --json: wax, dye, lot, number, dose, strength_percent, from_percent,
-to_percent, hue_moved, hue_miss_de00, taken_as, notes; taken_as is the new dye's
-name, null without --take. With --chart: wax, dye, points [{"number", "dose",
+to_percent, hue_moved, hue_miss_de00, taken_as, older_lot, notes; taken_as is the dye's
+name and older_lot what the old lot is called now, both null without --take. With --chart: wax, dye, points [{"number", "dose",
 "standard_errors"}], alarms [{"number", "rule", "stronger"}], notes.`
 
 func newLot(a *app) *cobra.Command {
@@ -72,7 +73,7 @@ func newLot(a *app) *cobra.Command {
 	}
 	cmd.Flags().StringVar(&number, "swatch", "", "`number` of a set drop of the new lot alone")
 	cmd.Flags().StringVar(&n.Mark, "lot", "", "`mark` of the new lot, as printed on it")
-	cmd.Flags().BoolVar(&n.Take, "take", false, "put the new lot on the shelf as a dye of its own")
+	cmd.Flags().BoolVar(&n.Take, "take", false, "give the dye's name to the new lot, and learn again")
 	cmd.Flags().BoolVar(&chart, "chart", false, "show the control chart of the dye's check drops")
 	cmd.Flags().StringVar(&waxName, "wax", "", "`name` of the wax of the chart (else the only one on the shelf)")
 	completeFlag(cmd, "wax", waxKind.offerNames(a))
@@ -111,6 +112,7 @@ type lotChangeJSON struct {
 	HueMoved    bool       `json:"hue_moved"`
 	HueMissDE00 float64    `json:"hue_miss_de00"`
 	TakenAs     *string    `json:"taken_as"`
+	OlderLot    *string    `json:"older_lot"`
 	Notes       []string   `json:"notes"`
 }
 
@@ -121,7 +123,7 @@ func lotChangeJSONOf(a workshop.LotAnswer) lotChangeJSON {
 		HueMoved: a.HueMoved, HueMissDE00: a.HueMissDE00, Notes: orEmpty(a.Notes),
 	}
 	if a.Taken != nil {
-		j.TakenAs = &a.Taken.Name
+		j.TakenAs, j.OlderLot = &a.Taken.Name, &a.Older.Name
 	}
 	return j
 }

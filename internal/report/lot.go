@@ -22,14 +22,14 @@ func Lot(c Colours, a workshop.LotAnswer) string {
 		t.prose("", "No change of strength shows beyond what weighing may be off by.")
 	}
 	if a.HueMoved {
-		t.prose("", "The hue has moved: at any strength of the old lot its colour stays %s dE00 away. Other doses do not mend that; record a ladder of the new lot as a dye of its own.", DE00(a.HueMissDE00))
+		t.prose("", "The hue has moved: at any strength of the old lot its colour stays %s dE00 away. Other doses do not mend that; record a ladder of the new lot.", DE00(a.HueMissDE00))
 	} else {
 		t.prose("", "The hue has not moved: the strength alone explains the drop, to %s dE00.", DE00(a.HueMissDE00))
 	}
 	t.prose("", "An error in weighing reads as a change of strength: when in doubt, weigh and drip again.")
 	if a.Taken != nil {
 		t.line("")
-		t.prose("", "The new lot is on the shelf as %q, with what was learned of the old lot and this drop told of it; use that name in doses. Learning again knows of it only what its own swatches show, so first record a card of it under that name.", a.Taken.Name)
+		t.prose("", "%s is of lot %s from now on, in predictions, matches and rescues: this drop is learned as its first, and what it does not tell is taken from the old lot. The old lot is now called %q and keeps its swatches and batches.", a.Taken.Name, a.Mark, a.Older.Name)
 	}
 	return t.String()
 }

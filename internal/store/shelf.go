@@ -40,15 +40,17 @@ func (sh *Shelf[T]) Add(ctx context.Context, e T) error {
 	if err := sh.validate(e); err != nil {
 		return err
 	}
-	return sh.store.write(ctx, func(tx querier) error {
-		if err := sh.refuseTaken(ctx, tx, sh.name(&e), 0); err != nil {
-			return err
-		}
-		insert := fmt.Sprintf("INSERT INTO %s (name_key, %s) VALUES (?%s)",
-			sh.table, strings.Join(sh.columns, ", "), strings.Repeat(", ?", len(sh.columns)))
-		_, err := tx.ExecContext(ctx, insert, sh.row(&e)...)
+	return sh.store.write(ctx, func(tx querier) error { return sh.add(ctx, tx, e) })
+}
+
+func (sh *Shelf[T]) add(ctx context.Context, tx querier, e T) error {
+	if err := sh.refuseTaken(ctx, tx, sh.name(&e), 0); err != nil {
 		return err
-	})
+	}
+	insert := fmt.Sprintf("INSERT INTO %s (name_key, %s) VALUES (?%s)",
+		sh.table, strings.Join(sh.columns, ", "), strings.Repeat(", ?", len(sh.columns)))
+	_, err := tx.ExecContext(ctx, insert, sh.row(&e)...)
+	return err
 }
 
 // Update puts e in the place of the entry called name, and so may rename it;
@@ -58,19 +60,21 @@ func (sh *Shelf[T]) Update(ctx context.Context, name string, e T) error {
 	if err := sh.validate(e); err != nil {
 		return err
 	}
-	return sh.store.write(ctx, func(tx querier) error {
-		id, err := sh.id(ctx, tx, name)
-		if err != nil {
-			return err
-		}
-		if err := sh.refuseTaken(ctx, tx, sh.name(&e), id); err != nil {
-			return err
-		}
-		update := fmt.Sprintf("UPDATE %s SET name_key = ?, %s = ? WHERE id = ?",
-			sh.table, strings.Join(sh.columns, " = ?, "))
-		_, err = tx.ExecContext(ctx, update, append(sh.row(&e), id)...)
+	return sh.store.write(ctx, func(tx querier) error { return sh.update(ctx, tx, name, e) })
+}
+
+func (sh *Shelf[T]) update(ctx context.Context, tx querier, name string, e T) error {
+	id, err := sh.id(ctx, tx, name)
+	if err != nil {
 		return err
-	})
+	}
+	if err := sh.refuseTaken(ctx, tx, sh.name(&e), id); err != nil {
+		return err
+	}
+	update := fmt.Sprintf("UPDATE %s SET name_key = ?, %s = ? WHERE id = ?",
+		sh.table, strings.Join(sh.columns, " = ?, "))
+	_, err = tx.ExecContext(ctx, update, append(sh.row(&e), id)...)
+	return err
 }
 
 // Get returns the entry called name, or ErrNotFound with the names there are.

@@ -51,12 +51,12 @@ func (w *Workshop) Learn(ctx context.Context, waxName string, progress func(done
 	if err != nil {
 		return Lesson{}, err
 	}
-	forms, err := w.forms(ctx)
+	dyes, err := w.Store.Dyes.List(ctx)
 	if err != nil {
 		return Lesson{}, err
 	}
 	samples := calibrate.SamplesOf(swatches)
-	model, err := calibrate.Learn(base, samples, calibrate.WithForms(forms))
+	model, err := calibrate.Learn(base, samples, calibrate.WithForms(formsOf(dyes)), calibrate.WithLots(lotsOfDyes(dyes)...))
 	if errors.Is(err, calibrate.ErrNothingToLearn) {
 		return Lesson{}, fmt.Errorf("of %s %w; record a card of set drops first", base.Name, err)
 	}
@@ -84,17 +84,13 @@ func (w *Workshop) Learn(ctx context.Context, waxName string, progress func(done
 // only has to be the same every time.
 const drawsKept, drawsSeed = 40, 1948
 
-// forms tells how every dye on the shelf comes.
-func (w *Workshop) forms(ctx context.Context) (map[string]wax.Form, error) {
-	dyes, err := w.Store.Dyes.List(ctx)
-	if err != nil {
-		return nil, err
-	}
+// formsOf tells how every dye on the shelf comes.
+func formsOf(dyes []wax.Dye) map[string]wax.Form {
 	forms := make(map[string]wax.Form, len(dyes))
 	for _, d := range dyes {
 		forms[d.Name] = d.Form
 	}
-	return forms, nil
+	return forms
 }
 
 // lesson puts drops and checks beside a model.
@@ -145,7 +141,10 @@ func unsure(model *calibrate.Model) []string {
 		out = append(out, "the fit stopped early; believe the intervals less and record more doses")
 	}
 	for _, d := range model.Dyes {
-		if d.Drops < 3 {
+		switch {
+		case d.LotOf != "" && d.Drops < 3:
+			out = append(out, fmt.Sprintf("%s was seen in %d %s; the rest is taken from its lot %s", d.Name, d.Drops, plural(d.Drops, "drop", "drops"), d.LotOf))
+		case d.Drops < 3:
 			out = append(out, fmt.Sprintf("%s was seen in %d %s only; three doses or more make its curve sure", d.Name, d.Drops, plural(d.Drops, "drop", "drops")))
 		}
 	}

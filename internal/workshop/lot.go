@@ -2,7 +2,7 @@ package workshop
 
 import (
 	"context"
-	"encoding/json"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -21,7 +21,7 @@ type NewLot struct {
 	// SwatchID is a set drop of the new lot alone, recorded under the dye's
 	// name and kept back from learning.
 	SwatchID int64
-	// Take puts the new lot on the shelf as a dye of its own.
+	// Take lets the new lot have the dye's name from now on.
 	Take bool
 }
 
@@ -32,9 +32,10 @@ type LotAnswer struct {
 	Mark   string
 	Swatch wax.Swatch
 	calibrate.LotChange
-	// Taken is the dye that the new lot has become; nil when it was not taken.
-	Taken *wax.Dye
-	Notes []string
+	// Taken is the dye as its new lot, and Older the old lot under the name it now
+	// has; nil when the new lot was not taken.
+	Taken, Older *wax.Dye
+	Notes        []string
 }
 
 // Stronger and Weaker report whether the strength has changed by more than its
@@ -73,38 +74,58 @@ func (w *Workshop) Lot(ctx context.Context, n NewLot) (LotAnswer, error) {
 	if a.LotChange, err = model.Lot(drip); err != nil || !n.Take {
 		return a, err
 	}
-	a.Taken, err = w.takeLot(ctx, base, model, dye, n.Mark, drip)
-	return a, err
+	return a, w.takeLot(ctx, &a)
 }
 
 // weighedSpread is the standard error of the log dose of a drop that was weighed
 // out (common practice, no source).
 const weighedSpread = 0.03
 
-// takeLot puts a new lot on the shelf as a dye of its own, named after the old
-// one and its mark, and keeps what the drop told of it with what was learned of
-// the wax. The old lot stays what it is.
-func (w *Workshop) takeLot(ctx context.Context, base wax.Wax, model *calibrate.Model, old wax.Dye, mark string, drip calibrate.Drip) (*wax.Dye, error) {
-	lot := old
-	lot.Name, lot.Lot = strings.Join(strings.Fields(old.Name+" "+mark), " "), mark
-	model, err := model.WithLot(old.Name, lot.Name)
+// takeLot gives the dye's name to the new lot, of which the swatch becomes the
+// first drop, and learns again the wax of the swatch and every other that knew
+// the dye. The old lot stays on the shelf under its mark.
+func (w *Workshop) takeLot(ctx context.Context, a *LotAnswer) error {
+	old, lot := a.Dye, a.Dye
+	if old.Lot == "" {
+		old.Lot = "before " + a.Mark
+	}
+	old.Name, lot.Lot = olderLotName(lot.Name, old.Lot), a.Mark
+	if strings.EqualFold(old.Lot, a.Mark) {
+		return fmt.Errorf("%s is of lot %s already; say the mark of the new lot", lot.Name, a.Mark)
+	}
+	// One day this lot will be an older one, and its mark part of a name.
+	oneDay := lot
+	oneDay.Name = olderLotName(lot.Name, lot.Lot)
+	if err := oneDay.Validate(); err != nil {
+		return err
+	}
+	if err := w.Store.TakeLot(ctx, lot.Name, old, lot, a.Swatch.ID); err != nil {
+		return err
+	}
+	a.Taken, a.Older = &lot, &old
+	waxes, err := w.Store.Waxes.List(ctx)
 	if err != nil {
-		return nil, err
+		return err
 	}
-	drip.Recipe = wax.Recipe{{Dye: lot.Name, DoseGPerKg: drip.Recipe[0].DoseGPerKg}}
-	drip.DoseSpread = weighedSpread
-	pot, err := model.Sight(drip)
-	if err != nil {
-		return nil, err
+	for _, base := range waxes {
+		model, _, err := w.learned(ctx, base)
+		if errors.Is(err, store.ErrNotFound) {
+			continue
+		}
+		if err != nil {
+			return err
+		}
+		if _, knew := model.Range(lot.Name); !knew {
+			continue
+		}
+		if _, err := w.Learn(ctx, base.Name, nil); err != nil {
+			return fmt.Errorf("the new lot is taken, but %s could not be learned again with it: %w", base.Name, err)
+		}
+		if base.Name != a.Wax.Name {
+			a.Notes = append(a.Notes, fmt.Sprintf("no drop shows the new lot in %s: it is taken there as the old one, with a wider interval, until one is recorded", base.Name))
+		}
 	}
-	saved, err := json.Marshal(pot.Learned())
-	if err != nil {
-		return nil, fmt.Errorf("what was learned of %s cannot be kept: %w", lot.Name, err)
-	}
-	if err := w.Store.Dyes.Add(ctx, lot); err != nil {
-		return nil, err
-	}
-	return &lot, w.Store.SaveLearned(ctx, base.Name, saved, w.Now())
+	return nil
 }
 
 // LotChart is the control chart of a dye's check drops.

@@ -114,7 +114,7 @@ func (w *Workshop) Match(ctx context.Context, wish Wish) (Matched, error) {
 	if limits.NeverUse, err = w.dyesOf(ctx, wish.NeverUse, nil); err != nil {
 		return Matched{}, err
 	}
-	dyes, err := w.Store.Dyes.List(ctx)
+	dyes, err := w.searched(ctx, limits.MustUse)
 	if err != nil {
 		return Matched{}, err
 	}
@@ -175,6 +175,19 @@ func (w *Workshop) stocksFor(ctx context.Context, wish Wish, base wax.Wax) ([]wa
 	}
 	all, err := w.Store.Stocks(ctx)
 	return slices.DeleteFunc(all, func(s wax.Stock) bool { return s.Wax != base.Name }), err
+}
+
+// searched lists the dyes to make recipes of: those of which an older lot is
+// asked for by name count too.
+func (w *Workshop) searched(ctx context.Context, mustUse []string) ([]wax.Dye, error) {
+	dyes, err := w.Store.Dyes.List(ctx)
+	var out []wax.Dye
+	for _, d := range dyes {
+		if newestLot(d, dyes) == nil || slices.Contains(mustUse, d.Name) {
+			out = append(out, d)
+		}
+	}
+	return out, err
 }
 
 func ingredientsOf(dyes []wax.Dye, undyedG float64) ([]recipe.Ingredient, error) {

@@ -57,13 +57,13 @@ func (w *Workshop) Next(ctx context.Context, waxName string, doses []string) (Ne
 		}
 		out.Wanted, out.Notes = append(out.Wanted, recipe), append(out.Notes, notes...)
 	}
-	wanted := out.Wanted
-	if wanted == nil {
-		wanted = model.Everything()
-	}
 	shelf, err := w.Store.Dyes.List(ctx)
 	if err != nil {
 		return NextDrops{}, err
+	}
+	wanted := out.Wanted
+	if wanted == nil {
+		wanted = ofNewestLots(model.Everything(), shelf)
 	}
 	candidates, doseOf, err := dropsToTry(model, wanted, shelf)
 	if err != nil {
@@ -88,6 +88,13 @@ func (w *Workshop) Next(ctx context.Context, waxName string, doses []string) (Ne
 		out.Drops = append(out.Drops, drop)
 	}
 	return out, nil
+}
+
+// ofNewestLots leaves out recipes with an older lot.
+func ofNewestLots(recipes []wax.Recipe, shelf []wax.Dye) []wax.Recipe {
+	return slices.DeleteFunc(recipes, func(r wax.Recipe) bool {
+		return slices.ContainsFunc(shelf, func(d wax.Dye) bool { return r.Dose(d.Name) > 0 && newestLot(d, shelf) != nil })
+	})
 }
 
 // fewOfEach takes the best drops, so few of the same dyes that one dye does not

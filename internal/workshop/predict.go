@@ -42,8 +42,18 @@ func (w *Workshop) Predict(ctx context.Context, waxName, dose string) (Forecast,
 		return Forecast{}, err
 	}
 	f.Drop, err = shade.Of(model, recipe, calibrate.View{Card: plan.UsualCard})
-	f.Notes = append(f.Notes, lightShift(f.Piece)...)
+	if err != nil {
+		return Forecast{}, err
+	}
+	sparkle, err := w.sparkle(ctx, recipe)
+	f.Notes = append(append(f.Notes, lightShift(f.Piece)...), sparkle...)
 	return f, err
+}
+
+// sparkle says what the forms of the dyes keep a prediction from telling.
+func (w *Workshop) sparkle(ctx context.Context, recipe wax.Recipe) ([]string, error) {
+	dyes, err := w.Store.Dyes.List(ctx)
+	return calibrate.FormCautions(formsOf(dyes), recipe), err
 }
 
 // seenShift is the dE00 from which a shift between lights is worth a word: seen
