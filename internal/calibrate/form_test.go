@@ -43,7 +43,7 @@ func (p paste) samples(dye string, doses ...float64) []calibrate.Sample {
 	for _, c := range doses {
 		s := calibrate.Sample{Card: spectrum.Lab{L: 95.5}, Colour: spectrum.Measured{Lab: p.lab(c, false)}}
 		for i := range 3 {
-			s.Colour.Cov[i][i] = readingError * readingError
+			s.Colour.Cov[i][i] = usualSpreads.reading * usualSpreads.reading
 		}
 		if c > 0 {
 			s.Recipe = wax.Recipe{{Dye: dye, DoseGPerKg: c}}

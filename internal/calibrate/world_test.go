@@ -20,7 +20,14 @@ type world struct {
 	card   spectrum.Spectrum
 	dropMM map[wax.State]float64
 	random *rand.Rand
+	spreads
 }
+
+// spreads are the errors of a reading: in each coordinate of Lab, and as logs,
+// how far drops of one card differ in thickness.
+type spreads struct{ reading, drop float64 }
+
+var usualSpreads = spreads{reading: 0.1, drop: 0.02}
 
 // Two waxes, one hiding well and one poorly, with crystals of another shape
 // (both invented).
@@ -40,7 +47,7 @@ func newWorld(seed uint64, dyes int) world {
 	w := world{
 		card:   scene.WhiteCard(),
 		dropMM: map[wax.State]float64{wax.SetState: 2.7, wax.LiquidState: 2.2},
-		random: rand.New(rand.NewPCG(seed, 1)),
+		random: rand.New(rand.NewPCG(seed, 1)), spreads: usualSpreads,
 	}
 	if seed%2 == 0 {
 		w.shelf = scene.RandomShelf(soy(), seed, dyes)
@@ -116,22 +123,17 @@ func (w world) view(at where) calibrate.View {
 	}
 }
 
-// Errors of a reading: readingError in each coordinate of Lab, and drops of one
-// card differ in thickness.
-const (
-	readingError = 0.1
-	dropSpread   = 0.02
-	cardSpread   = 0.05
-)
+// cardSpread is how far cards differ in the thickness of their drops, as a log.
+const cardSpread = 0.05
 
 // read measures a drop as a photograph would, with its error.
 func (w world) read(doses []float64, at where, cardID string) calibrate.Sample {
-	at.thicknessMM = w.dropMM[at.state] * w.thickness(cardID) * math.Exp(dropSpread*w.random.NormFloat64())
+	at.thicknessMM = w.dropMM[at.state] * w.thickness(cardID) * math.Exp(w.drop*w.random.NormFloat64())
 	v := w.lab(doses, at).Vector()
 	var m spectrum.Measured
 	for i := range v {
-		v[i] += readingError * w.random.NormFloat64()
-		m.Cov[i][i] = readingError * readingError
+		v[i] += w.reading * w.random.NormFloat64()
+		m.Cov[i][i] = w.reading * w.reading
 	}
 	m.Lab = spectrum.LabOf(v)
 	return calibrate.Sample{
