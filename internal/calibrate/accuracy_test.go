@@ -66,6 +66,33 @@ func (r *record) log(t *testing.T) {
 	}
 }
 
+// tally counts how often a plan is said to be followed, by kind; it may be filled
+// from several goroutines.
+type tally struct {
+	sync.Mutex
+	followed, of map[string]float64
+}
+
+func (c *tally) add(kind string, chance float64) {
+	c.Lock()
+	defer c.Unlock()
+	if c.of == nil {
+		c.followed, c.of = map[string]float64{}, map[string]float64{}
+	}
+	c.of[kind]++
+	if chance > 0.5 {
+		c.followed[kind]++
+	}
+}
+
+func (c *tally) shares() map[string]float64 {
+	out := map[string]float64{}
+	for kind, of := range c.of {
+		out[kind] = c.followed[kind] / of
+	}
+	return out
+}
+
 // coverage checks that the 95 % interval of a kind covers 92 to 98 %, as owed.
 func (r *record) coverage(t *testing.T, kind string) {
 	t.Helper()
@@ -234,6 +261,7 @@ func TestAccuracyOfThickFromThin(t *testing.T) {
 // and again when set.
 func TestAccuracyOfSetFromLiquid(t *testing.T) {
 	var table, pooled record
+	var plans tally
 	inWorlds(8, func(w world) {
 		ladder := []float64{0.05, 0.2, 0.6, 2}
 		samples := w.ladders(ladder, onCard, "a")
@@ -247,19 +275,29 @@ func TestAccuracyOfSetFromLiquid(t *testing.T) {
 			for _, p := range drop.Recipe {
 				liquid.Dyes = append(liquid.Dyes, p.Dye)
 			}
-			s, _, err := shade.FromLiquid(m, liquid, w.view(asPiece))
+			s, err := shade.FromLiquid(m, liquid, w.view(asPiece))
 			if assert.NoError(t, err) {
-				table.add(kind, s, w.lab(doses, asPiece))
-				pooled.add("set from a liquid drop", s, w.lab(doses, asPiece))
+				table.add(kind, s.Shade, w.lab(doses, asPiece))
+				pooled.add("set from a liquid drop", s.Shade, w.lab(doses, asPiece))
 			}
-			for i := range drop.Recipe {
-				drop.Recipe[i].DoseGPerKg *= math.Exp(0.1 * w.random.NormFloat64())
+			weighed := slices.Clone(drop.Recipe)
+			for i := range weighed {
+				weighed[i].DoseGPerKg *= math.Exp(0.1 * w.random.NormFloat64())
 			}
-			liquid.Recipe = drop.Recipe
-			s, _, err = shade.FromLiquid(m, liquid, w.view(asPiece))
-			if assert.NoError(t, err) {
-				table.add(kind+", weighed to 10 %", s, w.lab(doses, asPiece))
-				pooled.add("set from a liquid drop, weighed to 10 %", s, w.lab(doses, asPiece))
+			wrong := slices.Clone(weighed)
+			wrong[0].DoseGPerKg *= 2
+			for _, plan := range []struct {
+				suffix string
+				recipe wax.Recipe
+			}{{", weighed to 10 %", weighed}, {", half of the first dye forgotten", wrong}} {
+				liquid.Recipe = plan.recipe
+				s, err = shade.FromLiquid(m, liquid, w.view(asPiece))
+				if !assert.NoError(t, err) {
+					return
+				}
+				table.add(kind+plan.suffix, s.Shade, w.lab(doses, asPiece))
+				pooled.add("set from a liquid drop"+plan.suffix, s.Shade, w.lab(doses, asPiece))
+				plans.add(plan.suffix, s.Followed)
 			}
 		}
 		for d := range w.shelf.Dyes {
@@ -276,6 +314,11 @@ func TestAccuracyOfSetFromLiquid(t *testing.T) {
 		pooled.owe(t, kind, 1, 2)
 		pooled.coverage(t, kind)
 	}
+	for plan, share := range plans.shares() {
+		t.Logf("the plan is told to be followed%s: %.0f %%", plan, 100*share)
+	}
+	assert.GreaterOrEqual(t, plans.shares()[", weighed to 10 %"], 0.95)
+	assert.LessOrEqual(t, plans.shares()[", half of the first dye forgotten"], 0.1)
 }
 
 // Doses three times above and below those tested: intervals must widen so that

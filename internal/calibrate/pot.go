@@ -22,6 +22,9 @@ type Pot struct {
 	// ExplainedDE00 is how far the measured colour stays from the one that the
 	// most likely doses have.
 	ExplainedDE00 float64
+	// LogEvidence is the log of how likely the drop's colour was before it was
+	// seen, up to a constant that is the same for all recipes and spreads.
+	LogEvidence float64
 
 	model *Model // its unknowns moved by the drop
 	// joint is the covariance of the unknowns, then of the log doses.
@@ -34,8 +37,12 @@ type Drip struct {
 	// of every log dose before the drop is seen, above 0.
 	Recipe     wax.Recipe
 	DoseSpread float64
-	View       View
-	Colour     spectrum.Measured
+	// Strayed are the places in the recipe of dyes whose log dose has the standard
+	// error StrayedSpread instead, above 0.
+	Strayed       []int
+	StrayedSpread float64
+	View          View
+	Colour        spectrum.Measured
 }
 
 // sightings bounds the steps of Sight; three are usual.
@@ -47,6 +54,7 @@ const sightings = 20
 //
 //	x' = x₀ + P Hᵀ (H P Hᵀ + R)⁻¹ (y - f(x) - H (x₀ - x)),   P' = P - P Hᵀ (H P Hᵀ + R)⁻¹ H P
 //
+// and the evidence that of y under its Gaussian before, at the last step
 // (Bell and Cathey 1993, "The iterated Kalman filter update as a Gauss-Newton
 // method", IEEE Trans. Autom. Control 38:294). The model itself is not changed.
 func (m *Model) Sight(d Drip) (*Pot, error) {
@@ -56,12 +64,13 @@ func (m *Model) Sight(d Drip) (*Pot, error) {
 	if !d.Colour.Lab.IsFinite() {
 		return nil, errors.New("the drop has no finite colour")
 	}
-	if !(d.DoseSpread > 0) {
+	if !(d.DoseSpread > 0) || len(d.Strayed) > 0 && !(d.StrayedSpread > 0) {
 		panic("calibrate: doses have a spread above 0")
 	}
 	x0, prior := m.beforeSight(d)
 	pot, x := m.potAt(x0, d.Recipe), mat.VecDenseCopyOf(x0)
 	var gain, h mat.Dense
+	var evidence float64
 	for range sightings {
 		f, err := pot.model.respond(pot.Recipe, d.View)
 		if err != nil {
@@ -89,6 +98,7 @@ func (m *Model) Sight(d Drip) (*Pot, error) {
 		back.SubVec(x0, x)
 		ahead.MulVec(&h, &back)
 		miss.SubVec(miss, &ahead)
+		evidence = -(mat.Inner(miss, &inverse, miss) + math.Log(mat.Det(&s))) / 2
 		next.MulVec(&gain, miss)
 		next.AddVec(x0, &next)
 		back.SubVec(&next, x)
@@ -103,6 +113,7 @@ func (m *Model) Sight(d Drip) (*Pot, error) {
 	if err != nil {
 		return nil, err
 	}
+	pot.LogEvidence = evidence
 	pot.ExplainedDE00 = spectrum.DE00(lab, d.Colour.Lab)
 	return pot, nil
 }
@@ -121,6 +132,9 @@ func (m *Model) beforeSight(d Drip) (*mat.VecDense, *mat.SymDense) {
 	for i, p := range d.Recipe {
 		x0.SetVec(n+i, math.Log(p.DoseGPerKg))
 		prior.SetSym(n+i, n+i, d.DoseSpread*d.DoseSpread)
+	}
+	for _, i := range d.Strayed {
+		prior.SetSym(n+i, n+i, d.StrayedSpread*d.StrayedSpread)
 	}
 	return x0, prior
 }

@@ -44,7 +44,7 @@ func (t *text) potDrop(c Colours, a workshop.PotAnswer, d workshop.PotDrop) {
 	t.line("  %s, %s, %s", rangeOf(d.Set, 0), rangeOf(d.Set, 1), rangeOf(d.Set, 2))
 	t.prose("", "The drop tells a dose of %s.", DoseText(d.Set.Recipe))
 	if d.AgainstPlan {
-		t.prose("", "That is not the dose planned, so the plan was left aside and the drop alone believed: check what was weighed.")
+		t.prose("", "That is not the dose planned, which the drop speaks against: check what was weighed.")
 	}
 	if d.ExplainedDE00 > a.ToleranceDE00 {
 		t.prose("", "But no dose explains its colour: %s dE00 stay. Check which dyes are in the pot, and photograph another drop.", DE00(d.ExplainedDE00))

@@ -1,6 +1,9 @@
 package shade
 
 import (
+	"cmp"
+	"math"
+	"slices"
 	"sort"
 
 	"setshade/internal/calibrate"
@@ -19,39 +22,135 @@ type LiquidDrop struct {
 }
 
 // Errors of a log dose before a drop of the batch is seen: of a recipe that was
-// followed (common practice, no source), and of one read off the drop alone.
+// followed, of a dye that was forgotten in part, doubled or exchanged (common
+// practice, no source), and of a dose read off the drop alone.
 const (
 	followedSpread = 0.1
+	strayedSpread  = 1.0
 	unknownSpread  = 2.0
 )
 
+// The chances, before a drop is seen, that one dye of a plan strayed, and that all
+// did (common practice, no source).
+const oneStrays, allStray = 0.08, 0.02
+
+// PotShade is the shade that a batch will have once set, as a liquid drop tells.
+type PotShade struct {
+	// Shade is of the doses found; its interval counts what stays open of them.
+	Shade
+	// Followed is the chance, 0..1, that the doses are those of the plan but for
+	// usual errors of weighing; 0 where there was none.
+	Followed float64
+	// ExplainedDE00 is how far the drop stays from the colour of the likelier
+	// doses: when that is large, something else is in the wax, or the drop was
+	// read wrongly.
+	ExplainedDE00 float64
+}
+
 // FromLiquid tells the shade that a batch will have once set from a drop of it
 // that is still liquid. The drop corrects both the doses and what is believed of
-// the dyes; the interval counts what stays open of either.
+// the dyes.
 //
-// It returns the shade with the doses found, and the dE00 that the drop stays
-// away from the colour these doses have: when that is large, something else is
-// in the wax, or the drop was read wrongly. A model that has seen no liquid drop
-// gives calibrate.ErrNoLiquid.
-func FromLiquid(m *calibrate.Model, drop LiquidDrop, view calibrate.View) (Shade, float64, error) {
+// A plan is believed as far as the drop bears it out: the log doses before the
+// drop are a mixture of Gaussians about the plan, narrow where it was followed and
+// wide for one dye, or all, where it was not, and the evidence of the drop weighs
+// them (a contaminated normal prior: Berger and Berliner 1986, Ann. Statist.
+// 14:461). A model that has seen no liquid drop gives calibrate.ErrNoLiquid.
+func FromLiquid(m *calibrate.Model, drop LiquidDrop, view calibrate.View) (PotShade, error) {
 	liquid := calibrate.View{Liquid: true, Card: drop.Card}
-	drip := calibrate.Drip{Recipe: drop.Recipe, DoseSpread: followedSpread, View: liquid, Colour: drop.Colour}
 	if drop.Recipe == nil && len(drop.Dyes) > 0 {
-		var err error
-		if drip.Recipe, _, err = DosesOf(m, drop.Dyes, drop.Colour.Lab, liquid); err != nil {
-			return Shade{}, 0, err
+		recipe, _, err := DosesOf(m, drop.Dyes, drop.Colour.Lab, liquid)
+		if err != nil {
+			return PotShade{}, err
 		}
-		drip.DoseSpread = unknownSpread
+		drip := calibrate.Drip{Recipe: recipe, DoseSpread: unknownSpread, View: liquid, Colour: drop.Colour}
+		read, err := caseOf(m, drip, 1, view)
+		if err != nil {
+			return PotShade{}, err
+		}
+		return PotShade{shadeOf(m, read.pot.Recipe, read.prediction), 0, read.pot.ExplainedDE00}, nil
 	}
+	drip := calibrate.Drip{Recipe: drop.Recipe, DoseSpread: followedSpread, View: liquid, Colour: drop.Colour, StrayedSpread: strayedSpread}
+	followed, err := caseOf(m, drip, 1-oneStrays-allStray, view)
+	if err != nil {
+		return PotShade{}, err
+	}
+	cases := []potCase{followed}
+	var all []int
+	for i := range drop.Recipe {
+		all = append(all, i)
+	}
+	strays := [][]int{all}
+	for _, i := range all {
+		strays = append(strays, []int{i})
+	}
+	for n, strayed := range strays {
+		chance := allStray
+		if n > 0 {
+			chance = oneStrays / float64(len(all))
+		}
+		drip.Strayed = strayed
+		c, err := caseOf(m, drip, chance, view)
+		if err != nil {
+			return PotShade{}, err
+		}
+		cases = append(cases, c)
+	}
+	return weighed(m, cases), nil
+}
+
+// potCase is what a drop tells if the plan was followed, or strayed from in one
+// way.
+type potCase struct {
+	pot        *calibrate.Pot
+	prediction calibrate.Prediction
+	// logChance is that of the case, up to a constant of all cases.
+	logChance float64
+}
+
+func caseOf(m *calibrate.Model, drip calibrate.Drip, chance float64, view calibrate.View) (potCase, error) {
 	pot, err := m.Sight(drip)
 	if err != nil {
-		return Shade{}, 0, err
+		return potCase{}, err
 	}
 	p, err := pot.Predict(view)
-	if err != nil {
-		return Shade{}, 0, err
+	return potCase{pot, p, math.Log(chance) + pot.LogEvidence}, err
+}
+
+// weighed puts the cases together, the first of which followed the plan: the mean
+// and the covariance of their mixture, and the means of their log doses.
+func weighed(m *calibrate.Model, cases []potCase) PotShade {
+	likeliest := slices.MaxFunc(cases, func(a, b potCase) int { return cmp.Compare(a.logChance, b.logChance) })
+	chances, sum := make([]float64, len(cases)), 0.0
+	for i, c := range cases {
+		chances[i] = math.Exp(c.logChance - likeliest.logChance)
+		sum += chances[i]
 	}
-	return shadeOf(m, pot.Recipe, p), pot.ExplainedDE00, nil
+	var p calibrate.Prediction
+	recipe := slices.Clone(likeliest.pot.Recipe)
+	for d := range recipe {
+		recipe[d].DoseGPerKg = 1
+	}
+	for i, c := range cases {
+		chances[i] /= sum
+		for band, r := range c.prediction.Reflectance {
+			p.Reflectance[band] += chances[i] * r
+		}
+		for d, part := range c.pot.Recipe {
+			recipe[d].DoseGPerKg *= math.Pow(part.DoseGPerKg, chances[i])
+		}
+	}
+	p.Lab = spectrum.D65.Lab(p.Reflectance)
+	mean := p.Lab.Vector()
+	for i, c := range cases {
+		v := c.prediction.Lab.Vector()
+		for row := range mean {
+			for col := range mean {
+				p.Cov[row][col] += chances[i] * (c.prediction.Cov[row][col] + (v[row]-mean[row])*(v[col]-mean[col]))
+			}
+		}
+	}
+	return PotShade{shadeOf(m, recipe, p), chances[0], likeliest.pot.ExplainedDE00}
 }
 
 // Verdict says whether a shade keeps a promise.

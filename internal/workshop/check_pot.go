@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"math"
 	"strings"
 
 	"setshade/internal/calibrate"
@@ -50,8 +49,8 @@ type PotDrop struct {
 	Liquid spectrum.Measured
 	// Set is the shade once set, of the doses that the drop tells.
 	Set shade.Shade
-	// AgainstPlan says that the drop speaks against the planned doses, so that they
-	// were left aside and the doses read off the drop alone.
+	// AgainstPlan says that the planned doses were likelier not followed than
+	// followed, by the drop.
 	AgainstPlan bool
 	// ExplainedDE00 is how far the drop stays from the colour of these doses.
 	ExplainedDE00 float64
@@ -160,19 +159,12 @@ func (q PotQuestion) check(m *calibrate.Model, s wax.Swatch, dyes []string, want
 		d.Promised = promise.Lab
 	}
 	d.OnCard = !view.Thick
-	var err error
-	if d.Set, d.ExplainedDE00, err = shade.FromLiquid(m, drop, view); err != nil {
+	found, err := shade.FromLiquid(m, drop, view)
+	if err != nil {
 		return d, err
 	}
-	if d.AgainstPlan = strays(d.Set.Recipe, d.Planned) && len(d.Planned) <= mostDyesOfDrop; d.AgainstPlan {
-		drop.Recipe = nil
-		for _, p := range d.Planned {
-			drop.Dyes = append(drop.Dyes, p.Dye)
-		}
-		if d.Set, d.ExplainedDE00, err = shade.FromLiquid(m, drop, view); err != nil {
-			return d, err
-		}
-	}
+	d.Set, d.ExplainedDE00 = found.Shade, found.ExplainedDE00
+	d.AgainstPlan = d.Planned != nil && found.Followed < 0.5
 	d.Promise = d.Set.Keeping(d.Promised, q.ToleranceDE00)
 	if d.Verdict != shade.Breaks {
 		return d, nil
@@ -180,25 +172,6 @@ func (q PotQuestion) check(m *calibrate.Model, s wax.Swatch, dyes []string, want
 	d.Missing = missing(d.Set.Recipe, wanted.recipe)
 	d.Rescue, err = q.dilute(m, d, view)
 	return d, err
-}
-
-// strayed is the change of a log dose from which a plan counts as not followed: a
-// tenth, as far as doses weighed at a bench usually stray (common practice, no
-// source). A belief in the plan would pull the dose of a pot that was dosed wrongly
-// towards it, and call it sure.
-const strayed = 0.1
-
-// mostDyesOfDrop is how many doses the three numbers of a colour can tell.
-const mostDyesOfDrop = 3
-
-// strays reports whether a drop moved any planned dose by more than usual.
-func strays(found, planned wax.Recipe) bool {
-	for _, p := range planned {
-		if math.Abs(math.Log(found.Dose(p.Dye)/p.DoseGPerKg)) > strayed {
-			return true
-		}
-	}
-	return false
 }
 
 // dilute tells what undyed wax does for the pot; nil when it brings it no
