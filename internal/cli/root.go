@@ -77,6 +77,7 @@ func New(env Env) *cobra.Command {
 		newBatch(a),
 		newReport(a),
 		newStock(a),
+		newServe(a),
 		newDemo(a),
 		newVersion(a),
 	)

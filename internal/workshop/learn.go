@@ -63,7 +63,13 @@ func (w *Workshop) Learn(ctx context.Context, waxName string, progress func(done
 	if err != nil {
 		return Lesson{}, err
 	}
+	if err := ctx.Err(); err != nil {
+		return Lesson{}, err
+	}
 	model.LeaveOneOut(samples, progress)
+	if err := ctx.Err(); err != nil {
+		return Lesson{}, err
+	}
 	model.Explore(samples, drawsKept, drawsSeed)
 	saved, err := json.Marshal(model)
 	if err != nil {
@@ -177,8 +183,8 @@ func (w *Workshop) learned(ctx context.Context, base wax.Wax) (*calibrate.Model,
 	if err != nil {
 		return nil, nil, err
 	}
-	var model calibrate.Model
-	if err := json.Unmarshal(saved, &model); err != nil {
+	model, err := w.models.parse(base.Name, saved)
+	if err != nil {
 		return nil, nil, fmt.Errorf("%s: %w", base.Name, err)
 	}
 	swatches, err := w.Store.Swatches(ctx, store.Filter{Wax: base.Name})
@@ -191,5 +197,5 @@ func (w *Workshop) learned(ctx context.Context, base wax.Wax) (*calibrate.Model,
 	if !same {
 		notes = append(notes, fmt.Sprintf("the drops of %s have changed since it was learned (%d then, %d now); learn it again", base.Name, len(then), len(now)))
 	}
-	return &model, notes, nil
+	return model, notes, nil
 }

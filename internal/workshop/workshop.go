@@ -15,6 +15,8 @@ type Workshop struct {
 	Store *store.Store
 	// Now tells the time that records carry.
 	Now func() time.Time
+
+	models modelCache
 }
 
 // wax finds a wax by name; without a name, the only wax on the shelf.

@@ -1,0 +1,60 @@
+package page
+
+import (
+	"net"
+	"net/http"
+	"net/netip"
+)
+
+// policy is the Content-Security-Policy of every page: what is embedded, and
+// nothing else; no inline script and no inline style.
+const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob:; connect-src 'self'; " +
+	"form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+
+// sheetPolicy is that of the bench sheet, a document without any script whose
+// style stands in itself, so that it can be kept as one file.
+const sheetPolicy = "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'; sandbox allow-modals"
+
+// guard stands before every handler: it sets the headers, and refuses what is
+// not meant for this page.
+func (s *Server) guard(next http.Handler) http.Handler {
+	crossSite := http.NewCrossOriginProtection()
+	crossSite.SetDenyHandler(plainRefusal(http.StatusForbidden, "This came from another site, and was refused. Open the page itself and send the form from there."))
+	checked := crossSite.Handler(s.admit(next))
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		h := w.Header()
+		h.Set("Content-Security-Policy", policy)
+		h.Set("X-Content-Type-Options", "nosniff")
+		h.Set("Referrer-Policy", "no-referrer")
+		h.Set("Cross-Origin-Opener-Policy", "same-origin")
+		h.Set("Cross-Origin-Resource-Policy", "same-origin")
+		h.Set("Cache-Control", "no-store")
+		if !ours(r.Host, s.gate != nil) {
+			plainRefusal(http.StatusMisdirectedRequest, "The page answers to its own address only; open it as setshade serve shows it.").ServeHTTP(w, r)
+			return
+		}
+		checked.ServeHTTP(w, r)
+	})
+}
+
+// ours reports a Host that a browser sends when it was given the page's address.
+// A foreign name that was made to point here (DNS rebinding) is none; a rebound
+// name is never a bare address.
+func ours(host string, lan bool) bool {
+	name := host
+	if h, _, err := net.SplitHostPort(host); err == nil {
+		name = h
+	}
+	if name == "localhost" {
+		return true
+	}
+	if len(name) > 2 && name[0] == '[' && name[len(name)-1] == ']' {
+		name = name[1 : len(name)-1]
+	}
+	ip, err := netip.ParseAddr(name)
+	return err == nil && (lan || ip.IsLoopback())
+}
+
+func plainRefusal(status int, sentence string) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) { http.Error(w, sentence, status) })
+}

@@ -1,0 +1,136 @@
+package page
+
+import (
+	"fmt"
+	"math"
+	"net/http"
+	"strings"
+
+	"setshade/internal/wax"
+	"setshade/internal/workshop"
+)
+
+// predictPage has a slider for each dye, and the shade of where they stand.
+type predictPage struct {
+	Wax      string
+	Waxes    []string
+	Sliders  []slider
+	Forecast workshop.Forecast
+	// Dose is the dose written as in a plan.
+	Dose      string
+	Strengths []strength
+}
+
+// slider sets the dose of one dye.
+type slider struct {
+	Dye                         string
+	Value, Most, Step, From, To float64
+	// Counted is the dose in the dye's own unit; "" when it is weighed.
+	Counted string
+}
+
+// strength is a point of the curve of lightness, in the units of its drawing.
+type strength struct {
+	workshop.Strength
+	X, Y, Low, High float64
+}
+
+// part asks for the shade alone, to take the place of the one shown.
+func isPart(r *http.Request) bool { return r.URL.Query().Get("part") == "1" }
+
+func (s *Server) predict(r *http.Request) (answer, error) {
+	a := answer{page: "predict", title: "Predict"}
+	if isPart(r) {
+		a.part = "shade"
+	}
+	f := form{Values: r.URL.Query()}
+	p := predictPage{Wax: f.text("wax")}
+	a.data = &p
+	shelf, err := s.workshop.Shelf(r.Context())
+	if err != nil {
+		return a, err
+	}
+	var learned []workshop.ShelvedWax
+	for _, x := range shelf.Waxes {
+		if x.Learned != nil {
+			learned, p.Waxes = append(learned, x), append(p.Waxes, x.Name)
+		}
+	}
+	if len(learned) == 0 {
+		return a, nil
+	}
+	chosen := learned[0]
+	for _, x := range learned {
+		if x.Name == p.Wax {
+			chosen = x
+		}
+	}
+	p.Wax = chosen.Name
+	p.Sliders, p.Dose = slidersOf(chosen, shelf.Dyes, &f)
+	if f.err != nil {
+		return a, f.err
+	}
+	if p.Forecast, err = s.workshop.Predict(r.Context(), p.Wax, p.Dose); err != nil {
+		return a, err
+	}
+	told, err := s.workshop.Strengths(r.Context(), p.Wax, p.Dose)
+	p.Strengths = drawn(told)
+	return a, err
+}
+
+// slidersOf sets a slider for every learned dye to the field "dose DYE". On first
+// sight the first dye stands in the middle of its doses, so that there is
+// something to see.
+func slidersOf(x workshop.ShelvedWax, dyes []workshop.ShelvedDye, f *form) ([]slider, string) {
+	var sliders []slider
+	var parts []string
+	for i, d := range x.Learned {
+		most := math.Min(1.25*d.MaxGPerKg, wax.MaxDoseGPerKg)
+		sl := slider{Dye: d.Name, From: d.MinGPerKg, To: d.MaxGPerKg, Most: most, Step: most / 200}
+		field := "dose " + d.Name
+		if !anyDose(f) && i == 0 {
+			sl.Value = d.ReferenceGPerKg
+		} else {
+			sl.Value = f.number(field, d.Name)
+		}
+		if sl.Value > 0 {
+			parts = append(parts, fmt.Sprintf("%s %.4g g/kg", d.Name, sl.Value))
+		}
+		for _, owned := range dyes {
+			if unit := owned.Form.Unit(); owned.Name == d.Name && unit != "" && owned.UnitMassG > 0 {
+				sl.Counted = fmt.Sprintf("%.3g %ss/kg", sl.Value/owned.UnitMassG, unit)
+			}
+		}
+		sliders = append(sliders, sl)
+	}
+	if len(parts) == 0 {
+		return sliders, wax.Undyed
+	}
+	return sliders, strings.Join(parts, " + ")
+}
+
+func anyDose(f *form) bool {
+	for name := range f.Values {
+		if strings.HasPrefix(name, "dose ") {
+			return true
+		}
+	}
+	return false
+}
+
+// The drawing of the curve: 0..300 across for 0..2 times the doses, 0..100 down
+// for L* 100..0.
+const curveWidth = 300
+
+func drawn(told []workshop.Strength) []strength {
+	var out []strength
+	for _, t := range told {
+		sd := math.Sqrt(math.Max(t.Cov[0][0], 0))
+		// 1.96 standard deviations hold 95 in 100 of a normal distribution.
+		out = append(out, strength{
+			Strength: t, X: t.Times / 2 * curveWidth, Y: 100 - t.Lab.L,
+			Low: 100 - math.Max(t.Lab.L-1.96*sd, 0), High: 100 - math.Min(t.Lab.L+1.96*sd, 100),
+		})
+	}
+	return out
+}

@@ -1,0 +1,92 @@
+package page
+
+import (
+	"context"
+	"embed"
+	"net/http"
+	"sync"
+
+	"setshade/internal/workshop"
+)
+
+//go:embed static
+var static embed.FS
+
+// Server serves the bench page of one workshop. Its methods may be used from
+// several goroutines.
+type Server struct {
+	workshop *workshop.Workshop
+	gate     *Gate
+	handler  http.Handler
+
+	// life ends when the server stops; learning that is under way stops then.
+	life     context.Context
+	learning sync.WaitGroup
+	lessons  lessons
+	drafts   drafts
+	// readers bounds how many photographs are decoded at a time, since each
+	// takes memory.
+	readers chan struct{}
+}
+
+// New makes a server that lives as long as ctx. With a gate the page is for the
+// local network, and each browser needs a code; without one it answers to this
+// machine alone. It panics without a workshop.
+func New(ctx context.Context, w *workshop.Workshop, gate *Gate) *Server {
+	if w == nil {
+		panic("page: New needs a workshop")
+	}
+	s := &Server{workshop: w, gate: gate, life: ctx, readers: make(chan struct{}, 2)}
+	s.handler = s.guard(s.routes())
+	return s
+}
+
+// ServeHTTP implements http.Handler.
+func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) { s.handler.ServeHTTP(w, r) }
+
+// Wait returns when no learning is under way any more.
+func (s *Server) Wait() { s.learning.Wait() }
+
+func (s *Server) routes() http.Handler {
+	mux := http.NewServeMux()
+	mux.Handle("GET /static/", http.FileServerFS(static))
+	mux.Handle("GET /{$}", http.RedirectHandler("/shelf", http.StatusSeeOther))
+	mux.Handle("GET /enter", view(s.showEnter))
+	mux.Handle("POST /enter", http.HandlerFunc(s.enter))
+
+	mux.Handle("GET /shelf", view(s.shelf))
+	mux.Handle("POST /shelf/wax", view(s.addWax))
+	mux.Handle("POST /shelf/dye", view(s.addDye))
+	mux.Handle("POST /shelf/mould", view(s.addMould))
+
+	mux.Handle("GET /record", view(s.record))
+	mux.Handle("POST /record", view(s.look))
+	mux.Handle("GET /record/{draft}", view(s.showDraft))
+	mux.Handle("POST /record/{draft}", view(s.saveDraft))
+	mux.Handle("GET /record/{draft}/overlay.jpg", http.HandlerFunc(s.overlay))
+
+	mux.Handle("GET /learn", view(s.learn))
+	mux.Handle("POST /learn", view(s.startLearning))
+	mux.Handle("GET /learn/{lesson}", view(s.lesson))
+	mux.Handle("GET /learn/{lesson}/progress", http.HandlerFunc(s.progress))
+	mux.Handle("POST /learn/{lesson}/stop", view(s.stopLearning))
+	mux.Handle("GET /learn/{lesson}/beside.png", http.HandlerFunc(s.beside))
+
+	mux.Handle("GET /predict", view(s.predict))
+	mux.Handle("GET /match", view(s.match))
+	mux.Handle("GET /rescue", view(s.rescue))
+	mux.Handle("GET /next", view(s.next))
+
+	mux.Handle("GET /batch", view(s.batch))
+	mux.Handle("GET /batch/sheet.html", http.HandlerFunc(s.sheetHTML))
+	mux.Handle("GET /batch/sheet.pdf", http.HandlerFunc(s.sheetPDF))
+	mux.Handle("GET /log", view(s.log))
+	mux.Handle("POST /log", view(s.pour))
+	mux.Handle("GET /", view(s.nowhere))
+	return mux
+}
+
+// nowhere answers for every other address.
+func (s *Server) nowhere(*http.Request) (answer, error) {
+	return answer{page: "nowhere", title: "Not here", status: http.StatusNotFound}, nil
+}

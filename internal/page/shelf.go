@@ -1,0 +1,91 @@
+package page
+
+import (
+	"net/http"
+
+	"setshade/internal/wax"
+	"setshade/internal/workshop"
+)
+
+// shelfPage is what is owned, and the forms of the wax and dye last refused.
+type shelfPage struct {
+	workshop.Shelf
+	Forms []wax.Form
+	Given form
+}
+
+func (s *Server) shelf(r *http.Request) (answer, error) {
+	a := answer{page: "shelf", title: "Shelf"}
+	shelf, err := s.workshop.Shelf(r.Context())
+	a.data = shelfPage{Shelf: shelf, Forms: wax.Forms(), Given: form{Values: r.PostForm}}
+	return a, err
+}
+
+// shelved runs one addition to the shelf, and shows the shelf again.
+func (s *Server) shelved(r *http.Request, add func(*form) error) (answer, error) {
+	err := r.ParseForm()
+	f := form{Values: r.PostForm}
+	if err == nil {
+		err = add(&f)
+	}
+	if err == nil {
+		return answer{location: "/shelf"}, nil
+	}
+	a, listErr := s.shelf(r)
+	if listErr != nil {
+		return a, listErr
+	}
+	return a, err
+}
+
+func (s *Server) addWax(r *http.Request) (answer, error) {
+	return s.shelved(r, func(f *form) error {
+		x := wax.Wax{
+			Name: f.text("name"), RefractiveIndex: wax.UsualRefractiveIndex, DensityGPerML: f.number("density", "density"),
+			Bench: wax.Bench{
+				HeatToC: f.number("heat-to", "heat to"), AddFragranceAtC: f.number("fragrance-at", "fragrance at"),
+				PourAtC: f.number("pour-at", "pour at"), CureHours: f.number("cure", "cure"),
+			},
+		}
+		if x.DensityGPerML == 0 {
+			x.DensityGPerML = wax.UsualDensityGPerML
+		}
+		if f.err != nil {
+			return f.err
+		}
+		return s.workshop.Store.Waxes.Add(r.Context(), x)
+	})
+}
+
+func (s *Server) addDye(r *http.Request) (answer, error) {
+	return s.shelved(r, func(f *form) error {
+		d := wax.Dye{
+			Name: f.text("name"), Form: wax.Form(f.text("form")), UnitMassG: f.mass("unit-mass", "mass of one chip or drop"),
+			MaxDoseGPerKg: f.number("max-dose", "highest dose"), PricePerG: f.number("price", "price"), Lot: f.text("lot"),
+		}
+		if f.err != nil {
+			return f.err
+		}
+		return s.workshop.Store.Dyes.Add(r.Context(), d)
+	})
+}
+
+func (s *Server) addMould(r *http.Request) (answer, error) {
+	return s.shelved(r, func(f *form) error {
+		m := wax.Mould{Name: f.text("name"), Cavities: f.count("cavities", "cavities"), CavityML: f.number("cavity", "volume of one cavity")}
+		if f.err != nil {
+			return f.err
+		}
+		return s.workshop.Store.Moulds.Add(r.Context(), m)
+	})
+}
+
+// waxNames lists the waxes to choose from; pages show no choice of one.
+func (s *Server) waxNames(r *http.Request) ([]string, error) {
+	all, err := s.workshop.Store.Waxes.List(r.Context())
+	names := make([]string, len(all))
+	for i, x := range all {
+		names[i] = x.Name
+	}
+	return names, err
+}

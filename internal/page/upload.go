@@ -1,0 +1,112 @@
+package page
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"mime/multipart"
+	"net/http"
+	"net/url"
+	"strings"
+	"unicode"
+
+	"setshade/internal/photo"
+)
+
+// maxUploadBytes is the largest photograph the reader takes, and room for the
+// fields beside it.
+const maxUploadBytes = photo.MaxBytes + maxFormBytes
+
+// upload is a form with one photograph, held in memory only.
+type upload struct {
+	form
+	name  string
+	photo []byte
+}
+
+var errNoPhoto = errors.New("there is no photograph; take one, or choose a file")
+
+// readUpload reads a multipart form whose file is in the field "photo".
+func readUpload(r *http.Request) (upload, error) {
+	u := upload{form: form{Values: url.Values{}}}
+	r.Body = http.MaxBytesReader(nil, r.Body, maxUploadBytes)
+	parts, err := r.MultipartReader()
+	if err != nil {
+		return u, fmt.Errorf("the form did not arrive as a form with a file; send it from the page (%w)", err)
+	}
+	for {
+		part, err := parts.NextPart()
+		if err == io.EOF {
+			break
+		}
+		if err != nil {
+			return u, fmt.Errorf("the photograph did not arrive whole; send it again (%w)", err)
+		}
+		if err := u.take(part); err != nil {
+			return u, err
+		}
+	}
+	if len(u.photo) == 0 {
+		return u, errNoPhoto
+	}
+	if kind := kindOf(u.photo); kind == "" {
+		return u, fmt.Errorf("%s is no picture that can be read; take a JPEG, PNG, TIFF or HEIC file", u.name)
+	}
+	return u, nil
+}
+
+func (u *upload) take(part *multipart.Part) error {
+	data, err := io.ReadAll(part)
+	if err != nil {
+		return fmt.Errorf("the photograph did not arrive whole; send it again (%w)", err)
+	}
+	if part.FormName() == "photo" {
+		u.name, u.photo = plainName(part.FileName()), data
+		return nil
+	}
+	if len(data) > maxFormBytes {
+		return fmt.Errorf("the field %.40q is too long", part.FormName())
+	}
+	u.Add(part.FormName(), string(data))
+	return nil
+}
+
+// plainName is what to call a photograph on screen and in the store: the last
+// part of its name, what cannot be printed left out. It never names a file here.
+func plainName(name string) string {
+	if cut := strings.LastIndexAny(name, `/\`); cut >= 0 {
+		name = name[cut+1:]
+	}
+	name = strings.Map(func(r rune) rune {
+		if !unicode.IsPrint(r) {
+			return -1
+		}
+		return r
+	}, strings.ToValidUTF8(name, ""))
+	if runes := []rune(name); len(runes) > 80 {
+		name = string(runes[:80])
+	}
+	if name = strings.Trim(name, ". "); name == "" {
+		return "photograph"
+	}
+	return name
+}
+
+// kindOf names the kind of picture by its first bytes, "" for anything else. It
+// only turns away what is plainly no picture; the reader checks the rest.
+func kindOf(data []byte) string {
+	for _, k := range []struct {
+		name  string
+		at    int
+		bytes string
+	}{
+		{"JPEG", 0, "\xff\xd8\xff"}, {"PNG", 0, "\x89PNG\r\n\x1a\n"},
+		{"TIFF", 0, "II*\x00"}, {"TIFF", 0, "MM\x00*"}, {"HEIC", 4, "ftyp"},
+	} {
+		if len(data) > k.at && bytes.HasPrefix(data[k.at:], []byte(k.bytes)) {
+			return k.name
+		}
+	}
+	return ""
+}

@@ -1,0 +1,159 @@
+package page
+
+import (
+	"bytes"
+	"context"
+	"embed"
+	"errors"
+	"fmt"
+	"html/template"
+	"net/http"
+	"slices"
+	"strings"
+
+	"setshade/internal/plan"
+	"setshade/internal/report"
+	"setshade/internal/spectrum"
+	"setshade/internal/workshop"
+)
+
+//go:embed templates
+var templateFiles embed.FS
+
+// templates holds each page by its name, in the common frame.
+var templates = parseTemplates()
+
+func parseTemplates() map[string]*template.Template {
+	frame := template.Must(template.New("frame.html").Funcs(words).ParseFS(templateFiles, "templates/frame.html", "templates/parts.html"))
+	entries, err := templateFiles.ReadDir("templates")
+	if err != nil {
+		panic(err)
+	}
+	all := map[string]*template.Template{}
+	for _, e := range entries {
+		name := strings.TrimSuffix(e.Name(), ".html")
+		if name != "frame" && name != "parts" {
+			all[name] = template.Must(template.Must(frame.Clone()).ParseFS(templateFiles, "templates/"+e.Name()))
+		}
+	}
+	return all
+}
+
+// words are what templates say with; all come from the report of the terminal,
+// so that page and commands speak alike.
+var words = template.FuncMap{
+	"hex":    spectrum.Lab.Hex,
+	"word":   report.ColourWord,
+	"lab":    report.LabText,
+	"de00":   report.DE00,
+	"grams":  report.Grams,
+	"dose":   report.DoseText,
+	"gPerKg": report.Dose,
+	"amount": plan.FormatDose,
+	"light":  workshop.LightName,
+	"seen":   workshop.Seen,
+	"number": func(v float64) string { return fmt.Sprintf("%.4g", v) },
+	"patch":  func(label string, c spectrum.Lab) patch { return patch{label, c} },
+	"upper":  func(s string) string { return strings.ToUpper(s[:min(1, len(s))]) + s[min(1, len(s)):] },
+	"plus":   func(a, b int) int { return a + b },
+	"minus":  func(a, b, c int) int { return a - b - c },
+	"sum":    func(a, b float64) float64 { return a + b },
+	"has":    slices.Contains[[]string],
+	"tab":    func(path, to, name string) tab { return tab{to, name, path == to || strings.HasPrefix(path, to+"/")} },
+}
+
+// patch is a colour with what it is of.
+type patch struct {
+	Label string
+	Lab   spectrum.Lab
+}
+
+// tab leads to a page.
+type tab struct {
+	To, Name string
+	Here     bool
+}
+
+// answer is what a handler says: a page, a part of one, or another address.
+type answer struct {
+	page, title string
+	// part names a template of the page to be sent alone; "" for the whole.
+	part     string
+	location string
+	status   int
+	data     any
+	// refused is an error in the maker's words, and advice what to do.
+	refused, advice string
+}
+
+// view is a handler that returns its page. With an error beside it, the page
+// shows the error and keeps the form.
+type view func(*http.Request) (answer, error)
+
+func (v view) ServeHTTP(w http.ResponseWriter, r *http.Request) {
+	if r.Method == http.MethodPost && !strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/") {
+		r.Body = http.MaxBytesReader(w, r.Body, maxFormBytes)
+	}
+	a, err := v(r)
+	if err != nil {
+		a.refuse(err)
+	}
+	a.send(w, r)
+}
+
+// maxFormBytes bounds a form without a photograph.
+const maxFormBytes = 256 << 10
+
+func (a *answer) refuse(err error) {
+	a.advice = workshop.Advice(err)
+	a.refused = strings.TrimSuffix(err.Error(), "; "+a.advice)
+	if errors.Is(err, context.Canceled) {
+		a.refused = "stopped before it was done; nothing was kept of it"
+	}
+	if a.page == "" {
+		a.page, a.title = "refused", "Refused"
+	}
+	var tooLarge *http.MaxBytesError
+	switch {
+	case a.status != 0:
+	case errors.As(err, &tooLarge):
+		a.status, a.refused = http.StatusRequestEntityTooLarge, "this is larger than the page takes; send one photograph at a time, as the camera wrote it"
+	case workshop.IsNotFound(err):
+		a.status = http.StatusNotFound
+	default:
+		a.status = http.StatusUnprocessableEntity
+	}
+}
+
+// frame is what every page has.
+type frame struct {
+	Title, Path string
+	// Part says that this is sent alone, without the frame.
+	Part            bool
+	Refused, Advice string
+	Data            any
+}
+
+// send writes a page to a buffer first, so that one that cannot be made is a
+// clean failure.
+func (a answer) send(w http.ResponseWriter, r *http.Request) {
+	if a.location != "" {
+		http.Redirect(w, r, a.location, http.StatusSeeOther)
+		return
+	}
+	name := "frame.html"
+	if a.part != "" {
+		name = a.part
+	}
+	var page bytes.Buffer
+	err := templates[a.page].ExecuteTemplate(&page, name, frame{a.title, r.URL.Path, a.part != "", a.refused, a.advice, a.data})
+	if err != nil {
+		http.Error(w, "The page could not be made: "+err.Error(), http.StatusInternalServerError)
+		return
+	}
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	if a.status != 0 {
+		w.WriteHeader(a.status)
+	}
+	page.WriteTo(w)
+}

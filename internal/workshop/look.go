@@ -1,0 +1,44 @@
+package workshop
+
+import (
+	"context"
+	"fmt"
+	"image"
+
+	"setshade/internal/photo"
+	"setshade/internal/plan"
+	"setshade/internal/spectrum"
+	"setshade/internal/wax"
+)
+
+// Sight is what a photograph shows before anyone has said which drop is which
+// dose.
+type Sight struct {
+	// Drops are the colours of the drops, in card order.
+	Drops []spectrum.Lab
+	// Notes are remarks on the picture, in plain words.
+	Notes []string
+
+	seen photo.Reading
+}
+
+// Overlay shows what was seen where; nil when the picture could not be decoded.
+func (s Sight) Overlay() image.Image { return s.seen.Overlay() }
+
+// Look finds the drops of a photograph in a state, as many as there are, so that
+// doses can be given beside a picture of them. When the photograph is refused,
+// the Sight still holds the overlay that shows why.
+func (w *Workshop) Look(ctx context.Context, name string, bytes []byte, state wax.State) (Sight, error) {
+	if err := ctx.Err(); err != nil {
+		return Sight{}, err
+	}
+	seen, err := photo.Read(bytes, photo.Expect{Card: plan.UsualCard, Liquid: state == wax.LiquidState})
+	s := Sight{Notes: seen.Notes, seen: seen}
+	if err != nil {
+		return s, fmt.Errorf("photograph %s: %w", name, err)
+	}
+	for _, d := range seen.Drops {
+		s.Drops = append(s.Drops, d.Colour.Lab)
+	}
+	return s, nil
+}
