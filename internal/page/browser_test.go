@@ -1,0 +1,264 @@
+package page
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// browser is a real headless Chromium at the bench.
+type browser struct {
+	t     *testing.T
+	ctx   context.Context
+	site  *site
+	width int
+	// axe is the source of axe-core, "" when it is not there.
+	axe   string
+	shots int
+}
+
+// missing skips the test, or fails it when the environment says that the browser
+// must be there: SETSHADE_BROWSER=required.
+func missing(t *testing.T, sentence string) {
+	t.Helper()
+	if os.Getenv("SETSHADE_BROWSER") == "required" {
+		t.Fatal(sentence)
+	}
+	t.Skip(sentence)
+}
+
+func openBrowser(t *testing.T, width, height int) *browser {
+	t.Helper()
+	program := ""
+	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
+		if found, err := exec.LookPath(name); err == nil {
+			program = found
+			break
+		}
+	}
+	if program == "" {
+		missing(t, "Chromium is not installed, so the pages were not driven by a browser")
+	}
+	b := &browser{t: t, site: newSite(t, nil), width: width}
+	if path := os.Getenv("SETSHADE_AXE"); path != "" {
+		source, err := os.ReadFile(path)
+		require.NoError(t, err)
+		b.axe = string(source)
+	} else if os.Getenv("SETSHADE_BROWSER") == "required" {
+		t.Fatal("SETSHADE_AXE must name axe.min.js of the npm package axe-core")
+	}
+	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(program), chromedp.NoSandbox,
+		chromedp.WindowSize(width, height), chromedp.Flag("force-prefers-reduced-motion", true))
+	allocated, end := chromedp.NewExecAllocator(context.Background(), options...)
+	t.Cleanup(end)
+	var stop context.CancelFunc
+	b.ctx, stop = chromedp.NewContext(allocated)
+	t.Cleanup(stop)
+	require.NoError(t, chromedp.Do(b.ctx)) // starts the browser, which lives as long as this context
+	limited, stopLate := context.WithTimeout(b.ctx, 2*time.Minute)
+	t.Cleanup(stopLate)
+	b.ctx = limited
+	b.run(chromedp.EmulateViewport(int64(width), int64(height)))
+	return b
+}
+
+func (b *browser) run(steps ...chromedp.Action[chromedp.Void]) {
+	b.t.Helper()
+	require.NoError(b.t, chromedp.Do(b.ctx, steps...))
+}
+
+// read runs a step that returns something.
+func read[T any](b *browser, step chromedp.Action[T]) T {
+	b.t.Helper()
+	value, err := chromedp.Run(b.ctx, step)
+	require.NoError(b.t, err)
+	return value
+}
+
+func (b *browser) open(path string) {
+	b.t.Helper()
+	b.run(chromedp.Navigate(b.site.URL+path), chromedp.WaitVisible(chromedp.CSS("h1")))
+}
+
+// submit presses the button that reads so, and waits for the page whose heading
+// starts with a word.
+func (b *browser) submit(button, heading string) {
+	b.t.Helper()
+	b.run(chromedp.Click(fmt.Sprintf(`//button[starts-with(normalize-space(.), %q)]`, button)))
+	b.run(chromedp.WaitVisible(fmt.Sprintf(`//h1[starts-with(normalize-space(.), %q)]`, heading)))
+}
+
+func (b *browser) fill(selector, value string) {
+	b.t.Helper()
+	b.run(chromedp.SetValue(chromedp.CSS(selector), value))
+}
+
+func (b *browser) text(selector string) string {
+	b.t.Helper()
+	return read(b, chromedp.Text(chromedp.CSS(selector)))
+}
+
+// script runs a line of JavaScript and returns what it is.
+func script[T any](b *browser, line string) T {
+	b.t.Helper()
+	return read(b, chromedp.Evaluate[T](line, chromedp.EvalAwaitPromise))
+}
+
+// look checks a page as a reader of any kind meets it, and takes its picture.
+func (b *browser) look(name string) {
+	b.t.Helper()
+	b.shoot(name)
+	// Reflow, WCAG 2.2, 1.4.10: no scrolling in two directions.
+	across := script[int](b, "document.documentElement.scrollWidth")
+	assert.LessOrEqual(b.t, across, b.width, "%s scrolls sideways", name)
+	if b.axe == "" {
+		return
+	}
+	var found struct {
+		Violations []struct {
+			ID, Impact, Help string
+			Nodes            []struct{ HTML string }
+		}
+		Passes []struct{ ID string }
+	}
+	script[chromedp.Void](b, b.axe)
+	told := script[string](b, `axe.run({runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}).then(r => JSON.stringify({violations: r.violations, passes: r.passes}))`)
+	require.NoError(b.t, json.Unmarshal([]byte(told), &found))
+	assert.Greater(b.t, len(found.Passes), 10, "axe-core found hardly anything to check on %s", name)
+	for _, v := range found.Violations {
+		assert.Fail(b.t, v.Help, "%s: %s (%s): %v", name, v.ID, v.Impact, v.Nodes)
+	}
+}
+
+// shoot keeps a picture of the whole page in the folder SETSHADE_SCREENSHOTS.
+func (b *browser) shoot(name string) {
+	folder := os.Getenv("SETSHADE_SCREENSHOTS")
+	if folder == "" {
+		return
+	}
+	picture := read(b, chromedp.FullScreenshot(100))
+	b.shots++
+	file := fmt.Sprintf("%d-%02d-%s.png", b.width, b.shots, name)
+	require.NoError(b.t, os.WriteFile(filepath.Join(folder, file), picture, 0o644))
+}
+
+// The whole job on a real server, a real store and a real browser, at the width
+// of a phone and at that of a desk: photograph, record, learn, predict, rescue,
+// print. Every page is checked by axe-core against WCAG 2.2 AA.
+func TestBrowserDoesTheWholeJob(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a browser takes seconds to start")
+	}
+	for _, size := range []struct{ width, height int }{{360, 740}, {1280, 800}} {
+		t.Run(fmt.Sprint(size.width), func(t *testing.T) {
+			b := openBrowser(t, size.width, size.height)
+			b.open("/shelf")
+			assert.Contains(t, b.text("main"), "Bracken")
+			b.look("shelf-empty")
+			b.recordsCards()
+			b.learns()
+			b.predicts()
+			b.matches()
+			b.rescues()
+			b.plansAndPrints()
+		})
+	}
+}
+
+func (b *browser) recordsCards() {
+	folder := b.t.TempDir()
+	for _, name := range []string{"bracken-set", "foxglove-set"} {
+		file := filepath.Join(folder, name+".jpg")
+		require.NoError(b.t, os.WriteFile(file, shipped(b.t, name+".jpg"), 0o600))
+		b.open("/record")
+		b.look("record")
+		b.run(chromedp.SetUploadFiles(chromedp.CSS("#photo"), []string{file}), chromedp.Click(chromedp.CSS("summary")), chromedp.WaitVisible(chromedp.CSS("#plan")))
+		b.fill("#plan", string(shipped(b.t, name+".plan")))
+		b.submit("Look for drops", "Say which drop")
+		wide := script[int](b, `document.querySelector(".overlay img").naturalWidth`)
+		assert.Greater(b.t, wide, 300, "the overlay did not come")
+		b.look("draft")
+		b.submit("Save", "Recorded")
+		b.look("recorded")
+	}
+}
+
+func (b *browser) learns() {
+	b.open("/learn")
+	b.look("learn")
+	b.submit("Learn Harrow Soy", "Learn")
+	b.run(chromedp.WaitVisible(chromedp.CSS("table")))
+	assert.Contains(b.t, b.text("table"), "Foxglove")
+	b.look("lesson")
+	b.open("/shelf")
+	b.look("shelf")
+}
+
+func (b *browser) predicts() {
+	b.open("/predict")
+	before := b.text("#shade .patch code")
+	// A slider is a slider to a keyboard too.
+	b.run(chromedp.Focus(chromedp.CSS("#slider-0")), chromedp.SendKeys(chromedp.CSS("#slider-0"), "\ue012\ue012"))
+	script[chromedp.Void](b, `{const s = document.querySelector("#slider-1"); s.value = s.max / 2; s.dispatchEvent(new Event("input", {bubbles: true}))}`)
+	b.run(chromedp.Poll[chromedp.Void](fmt.Sprintf(`document.querySelector("#shade .patch code")?.textContent !== %q`, before)))
+	assert.Contains(b.t, b.text("#shade"), "95 times in 100")
+	assert.Contains(b.t, b.text("#shade"), "Foxglove")
+	b.look("predict")
+}
+
+func (b *browser) matches() {
+	b.open("/match")
+	b.fill("#colour", "#c98d84")
+	b.submit("Find recipes", "Match")
+	b.run(chromedp.WaitVisible(chromedp.CSS("article")))
+	b.look("match")
+	b.open("/next")
+	b.submit("Which drop", "Next")
+	b.run(chromedp.WaitVisible(chromedp.CSS(".steps")))
+	b.look("next")
+}
+
+func (b *browser) rescues() {
+	b.open("/rescue")
+	b.look("rescue-questions")
+	b.fill("#wax-mass", "900 g")
+	b.fill("#load", "8")
+	b.fill("#dose", "Bracken 6 chips/kg")
+	b.run(chromedp.Click(chromedp.CSS(`input[name=become][value=lighter]`)))
+	b.fill("#lighter", "40")
+	b.fill("#pot", "4 kg")
+	b.submit("Tell me", "Rescue")
+	b.run(chromedp.WaitVisible(chromedp.CSS("#answer")))
+	// 40 % of the dye in each kg gone: 900 g / 0.6 = 1500 g, 600 g more.
+	assert.Contains(b.t, b.text("#answer"), "Add 600.0 g of undyed wax and 48.0 g of fragrance")
+	b.look("rescue")
+	b.run(chromedp.Click(`//a[normalize-space(.) = "Ask again with the drop"]`), chromedp.WaitNotPresent(chromedp.CSS("#answer")))
+	known := script[bool](b, `document.querySelector("input[value=drop]").checked && document.querySelector("#wax-mass").value === "1300.0"`)
+	assert.True(b.t, known, "two thirds of 600 g are in, and the drop is to be read")
+}
+
+func (b *browser) plansAndPrints() {
+	b.open("/batch")
+	b.fill("#colours", "Dawn = Bracken 2 chips/kg x 6\nDusk = Foxglove 0.4 g/kg")
+	b.fill("#times", "2")
+	b.submit("Plan it", "Plan")
+	b.run(chromedp.WaitVisible(chromedp.CSS(".answer")))
+	b.look("batch")
+	address := script[string](b, `document.querySelector("a[href^='/batch/sheet.html']").href`)
+	b.submit("Keep it", "Batch log")
+	b.look("log")
+	b.run(chromedp.Navigate(address))
+	printed := read(b, chromedp.PrintToPDF())
+	assert.True(b.t, strings.HasPrefix(string(printed), "%PDF-"), "the sheet did not print")
+	b.shoot("sheet")
+}
