@@ -46,10 +46,10 @@ func stepOf(d wax.Dye) step {
 	return step{d.Form.Unit(), 1, d.UnitMassG}
 }
 
-// measure rounds the dye of a pot to the nearest amount that can be measured;
-// an amount that would round to nothing is weighed instead. A dose within the
-// dye's maximum is not rounded above it.
-func measure(d wax.Dye, doseGPerKg, undyedG float64) Measured {
+// Measure rounds the dye for a mass of undyed wax to the nearest amount that can
+// be measured; an amount that would round to nothing is weighed instead. A dose
+// within the dye's maximum is not rounded above it. The mass must be above 0.
+func Measure(d wax.Dye, doseGPerKg, undyedG float64) Measured {
 	m := Measured{Dye: d.Name, Form: d.Form, AskedGPerKg: doseGPerKg, AskedG: doseGPerKg * undyedG / 1000}
 	s := stepOf(d)
 	if s == weighing && d.Form.Unit() != "" {

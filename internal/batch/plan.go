@@ -145,7 +145,7 @@ func potOf(r Request, c allotted) Pot {
 	p.UndyedG = c.Portions * r.Fill.undyedG(r, unit.DyeG()+unit.AdditivesG(), unit.FragranceG())
 	for _, part := range c.Recipe {
 		d, _ := r.dye(part.Dye)
-		m := measure(d, part.DoseGPerKg, p.UndyedG)
+		m := Measure(d, part.DoseGPerKg, p.UndyedG)
 		p.Dyes = append(p.Dyes, m)
 		if m.Count > 0 {
 			p.Recipe = append(p.Recipe, wax.Part{Dye: m.Dye, DoseGPerKg: m.ReachedGPerKg})

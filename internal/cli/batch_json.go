@@ -132,18 +132,23 @@ func batchPlanJSONOf(p workshop.BatchPlan) batchPlanJSON {
 func potJSONOf(pot batch.Pot, p workshop.BatchPlan, shades workshop.PotShade) potJSON {
 	j := potJSON{
 		Name: pot.Name, Portions: pot.Portions, Leftover: pot.Leftover, Batch: batchJSONOf(pot.Batch),
-		Asked: doseJSON(pot.Asked), Dyes: []measuredJSON{}, Cost: costJSONOf(pot.Cost, p),
-	}
-	for _, m := range pot.Dyes {
-		j.Dyes = append(j.Dyes, measuredJSON{
-			m.Dye, m.Form, m.AskedGPerKg, m.AskedG, m.Count, m.Unit, m.G, m.ReachedGPerKg, orEmpty(m.Remarks),
-		})
+		Asked: doseJSON(pot.Asked), Dyes: measuredDyesJSON(pot.Dyes), Cost: costJSONOf(pot.Cost, p),
 	}
 	if shades.Known {
 		asked, reached := shadeJSONOf(shades.Asked), shadeJSONOf(shades.Reached)
 		j.ShadeAsked, j.ShadeReached, j.RoundingDE00 = &asked, &reached, &shades.RoundingDE00
 	}
 	return j
+}
+
+func measuredDyesJSON(dyes []batch.Measured) []measuredJSON {
+	list := make([]measuredJSON, len(dyes))
+	for i, m := range dyes {
+		list[i] = measuredJSON{
+			m.Dye, m.Form, m.AskedGPerKg, m.AskedG, m.Count, m.Unit, m.G, m.ReachedGPerKg, orEmpty(m.Remarks),
+		}
+	}
+	return list
 }
 
 func benchStepJSONOf(s batch.Step) benchStepJSON {

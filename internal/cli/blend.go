@@ -11,6 +11,9 @@ import (
 const blendLong = `Pour layers of different tints from one pot, with nothing left at the end: what
 to add before each pour, how much the pot then holds, and how much to pour.
 
+Dyes are told in whole chips, drops and 0.01 g, each layer making up for the
+rounding of the one before, and what the rounding costs.
+
 Layers are given in the order they are poured. Dark to pale, what is left is
 diluted with undyed wax; pale to dark, dye is added. Where the next tint lacks a
 dye of the one before, the pot is emptied and started anew.
@@ -19,10 +22,12 @@ A LAYER is a dose as in a plan, and the mass to pour, with wax, dye and
 fragrance counted: "Bracken 2 g/kg x 200 g", "undyed x 1/2 lb".
 
 With --json: wax, load {"percent", "per"}, layers [{"left", "add_undyed_g",
-"add_dyes" [{"dye", "g"}], "add_fragrance_g", "pot", "pour", "shade"}], notes.
+"add_dyes" [{"dye", "g"}], "add_fragrance_g", "pot", "pour", "shade", "measured",
+"shade_reached", "rounding_de00"}], notes. add_dyes are to the last digit, measured
+in whole portions as setshade help batch tells.
 Batches (left, pot, pour) are as setshade help rescue tells, and left is null
-where the pot starts empty; a shade is as setshade help predict tells, null
-where it has not been learned.`
+where the pot starts empty; shades are as setshade help predict
+tells, null where nothing has been learned.`
 
 func newBlend(a *app) *cobra.Command {
 	var l workshop.Layers
@@ -101,6 +106,10 @@ type layerJSON struct {
 	Pot           batchJSON     `json:"pot"`
 	Pour          batchJSON     `json:"pour"`
 	Shade         *shadeJSON    `json:"shade"`
+	// Measured are the dyes to add in whole portions.
+	Measured     []measuredJSON `json:"measured"`
+	ShadeReached *shadeJSON     `json:"shade_reached"`
+	RoundingDE00 *float64       `json:"rounding_de00"`
 }
 
 // dyeMassJSON is the shape of grams of a dye in JSON.
@@ -116,6 +125,7 @@ func blendJSONOf(b workshop.Blend) blendJSON {
 		layer := layerJSON{
 			AddUndyedG: s.AddUndyedG, AddDyes: []dyeMassJSON{}, AddFragranceG: s.AddFragranceG,
 			Pot: batchJSONOf(s.Pot), Pour: batchJSONOf(s.Pour),
+			Measured: measuredDyesJSON(b.Measured[i].Adds),
 		}
 		if s.Left.UndyedG > 0 {
 			left := batchJSONOf(s.Left)
@@ -126,7 +136,8 @@ func blendJSONOf(b workshop.Blend) blendJSON {
 		}
 		if b.Shades != nil {
 			shade := shadeJSONOf(b.Shades[i])
-			layer.Shade = &shade
+			reached := shadeJSONOf(b.Measured[i].Shade)
+			layer.Shade, layer.ShadeReached, layer.RoundingDE00 = &shade, &reached, &b.Measured[i].RoundingDE00
 		}
 		j.Layers = append(j.Layers, layer)
 	}

@@ -16,18 +16,25 @@ recipe the dyes keep their proportion.
 A dose is written as in a plan: "undyed", "Bracken 0.5 g/kg + Slate Hill 2
 drops/kg". Both ends are counted among the steps.
 
-With --json: wax, tints [{"dose" [{"dye", "g_per_kg"}], "shade",
-"next_de00"}], notes. A shade is as setshade help predict tells; next_de00 is
-the difference from the next tint, null for the last.`
+With --batch the dyes of each tint are also told in whole chips, drops and 0.01 g,
+and what that rounding costs.
+
+With --json: wax, undyed_g, tints [{"dose" [{"dye", "g_per_kg"}], "shade",
+"next_de00", "measured" {"dyes", "shade_reached", "rounding_de00"}}], notes. A
+shade is as setshade help predict tells, dyes as setshade help batch; next_de00 is
+the difference from the next tint, null for the last; undyed_g and measured are
+null without --batch.`
 
 func newLadder(a *app) *cobra.Command {
 	var waxName string
+	var undyedG float64
 	tints := 5
 	cmd := &cobra.Command{
 		Use:   "ladder FROM TO",
 		Short: "Space tints evenly between two doses",
 		Long:  ladderLong,
 		Example: `  setshade ladder undyed "Bracken 2 g/kg" --steps 5
+  setshade ladder undyed "Bracken 2 g/kg" --batch "300 g"
   setshade ladder "Bracken 0.5 g/kg" "Bracken 0.5 g/kg + Slate Hill 1 g/kg" --wax "Harrow Soy"`,
 		Args:              twoDoses,
 		ValidArgsFunction: cobra.NoFileCompletions,
@@ -35,21 +42,25 @@ func newLadder(a *app) *cobra.Command {
 			if tints < 2 || tints > 100 {
 				return &usageError{"--steps: a ladder has 2 to 100 tints, its ends with them", helpOf(cmd)}
 			}
+			if cmd.Flags().Changed("batch") && undyedG == 0 {
+				return &usageError{"--batch: 0 g of wax cannot be dyed; leave the flag out, or give the wax of each tint", helpOf(cmd)}
+			}
 			var l workshop.Ladder
 			err := a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
-				l, err = w.Ladder(cmd.Context(), waxName, args[0], args[1], tints)
+				l, err = w.Ladder(cmd.Context(), waxName, args[0], args[1], tints, undyedG)
 				return err
 			})
 			if err != nil {
 				return err
 			}
 			err = a.tell(tintsJSONOf(l), report.Ladder(a.colours(), l))
-			a.notes(l.Notes)
+			a.notes(append(converted(cmd.Flags()), l.Notes...))
 			return err
 		},
 	}
 	cmd.Flags().StringVar(&waxName, "wax", "", "`name` of the wax (else the only one on the shelf)")
 	countFlag(cmd.Flags(), &tints, "steps", "how many tints, both ends counted")
+	massFlag(cmd.Flags(), &undyedG, "batch", "undyed wax of each tint in `g`, or with its unit: also tells the dyes in whole chips, drops and 0.01 g")
 	completeFlag(cmd, "wax", waxKind.offerNames(a))
 	return cmd
 }
@@ -67,24 +78,37 @@ func twoDoses(cmd *cobra.Command, args []string) error {
 
 // tintsJSON is the shape of a ladder in JSON.
 type tintsJSON struct {
-	Wax   string     `json:"wax"`
-	Tints []tintJSON `json:"tints"`
-	Notes []string   `json:"notes"`
+	Wax     string     `json:"wax"`
+	UndyedG *float64   `json:"undyed_g"`
+	Tints   []tintJSON `json:"tints"`
+	Notes   []string   `json:"notes"`
 }
 
 // tintJSON is the shape of one tint in JSON.
 type tintJSON struct {
-	Dose     []partJSON `json:"dose"`
-	Shade    shadeJSON  `json:"shade"`
-	NextDE00 *float64   `json:"next_de00"`
+	Dose     []partJSON        `json:"dose"`
+	Shade    shadeJSON         `json:"shade"`
+	NextDE00 *float64          `json:"next_de00"`
+	Measured *measuredTintJSON `json:"measured"`
+}
+
+// measuredTintJSON is the shape of a tint in whole portions in JSON.
+type measuredTintJSON struct {
+	Dyes         []measuredJSON `json:"dyes"`
+	ShadeReached shadeJSON      `json:"shade_reached"`
+	RoundingDE00 float64        `json:"rounding_de00"`
 }
 
 func tintsJSONOf(l workshop.Ladder) tintsJSON {
-	j := tintsJSON{Wax: l.Wax.Name, Notes: orEmpty(l.Notes)}
+	j := tintsJSON{Wax: l.Wax.Name, UndyedG: recorded(l.UndyedG), Notes: orEmpty(l.Notes)}
 	for i, s := range l.Tints {
 		tint := tintJSON{Dose: doseJSON(s.Recipe), Shade: shadeJSONOf(s)}
 		if i < len(l.StepsDE00) {
 			tint.NextDE00 = &l.StepsDE00[i]
+		}
+		if l.Rounded != nil {
+			r := l.Rounded[i]
+			tint.Measured = &measuredTintJSON{measuredDyesJSON(r.Dyes), shadeJSONOf(r.Reached), r.RoundingDE00}
 		}
 		j.Tints = append(j.Tints, tint)
 	}

@@ -24,7 +24,10 @@ func Blend(c Colours, b workshop.Blend) string {
 			t.line("  %s, %s", c.Shade(b.Shades[i].Lab), within(b.Shades[i].Within95))
 			untested = joined(untested, b.Shades[i].Untested)
 		}
-		t.layer(s)
+		t.layer(s, b.Measured[i])
+		if b.Shades != nil && b.Measured[i].RoundingDE00 >= 0.05 {
+			t.prose("  ", "Rounding the dye costs %s dE00.", DE00(b.Measured[i].RoundingDE00))
+		}
 	}
 	t.untested(untested)
 	if b.Shades != nil {
@@ -35,7 +38,7 @@ func Blend(c Colours, b workshop.Blend) string {
 }
 
 // layer says what to add and what to pour.
-func (t *text) layer(s recipe.BlendStep) {
+func (t *text) layer(s recipe.BlendStep, m workshop.MeasuredLayer) {
 	left := "Into an empty pot"
 	if s.Left.UndyedG > 0 {
 		left = "To the " + hold(Grams(s.Left.TotalG())) + " left in the pot"
@@ -44,8 +47,8 @@ func (t *text) layer(s recipe.BlendStep) {
 	if s.AddUndyedG > 0 {
 		adds = append(adds, hold(Grams(s.AddUndyedG))+" undyed wax")
 	}
-	for _, d := range s.AddDyes {
-		adds = append(adds, hold(fixed(d.G, 2)+" g")+" "+d.Dye)
+	if m.Adds != nil {
+		adds = append(adds, measuredText(m.Adds, ", "))
 	}
 	if s.AddFragranceG > 0 {
 		adds = append(adds, hold(Grams(s.AddFragranceG))+" fragrance")

@@ -5,12 +5,15 @@ import (
 	"errors"
 	"fmt"
 	"regexp"
+	"slices"
 	"strings"
 
+	"setshade/internal/batch"
 	"setshade/internal/calibrate"
 	"setshade/internal/plan"
 	"setshade/internal/recipe"
 	"setshade/internal/shade"
+	"setshade/internal/spectrum"
 	"setshade/internal/store"
 	"setshade/internal/units"
 	"setshade/internal/wax"
@@ -31,10 +34,24 @@ type Layers struct {
 type Blend struct {
 	Wax   wax.Wax
 	Steps []recipe.BlendStep
+	// Measured are the steps' dyes as they can be measured out.
+	Measured []MeasuredLayer
 	// Shades are those of finished pieces, one a step; nil where the wax or a
 	// dye of a layer has not been learned.
 	Shades []shade.Shade
 	Notes  []string
+}
+
+// MeasuredLayer is a layer with its dyes in whole portions. What rounding left
+// over or short in the pot is made up for in the next portions.
+type MeasuredLayer struct {
+	Adds []batch.Measured
+	// Reached is the recipe in the pot.
+	Reached wax.Recipe
+	// Shade is that of Reached, RoundingDE00 how far it lies from the layer asked;
+	// both zero where no shades are told.
+	Shade        shade.Shade
+	RoundingDE00 float64
 }
 
 // Blend works out what to add to one pot before each pour, so that nothing is
@@ -60,6 +77,7 @@ func (w *Workshop) Blend(ctx context.Context, l Layers) (Blend, error) {
 	if b.Steps, err = recipe.Blend(pours, l.Load, l.PotG); err != nil {
 		return Blend{}, err
 	}
+	b.Measured = measuredLayers(b.Steps, dyes)
 	b.Notes = append(b.Notes, loadNotes(base, l.Load)...)
 	return b, w.layerShades(ctx, &b)
 }
@@ -112,5 +130,40 @@ func (w *Workshop) layerShades(ctx context.Context, b *Blend) error {
 		}
 	}
 	b.Shades = shades
+	for i := range b.Measured {
+		m := &b.Measured[i]
+		if m.Shade, err = shade.Of(model, m.Reached, calibrate.View{Thick: true}); err != nil {
+			return err
+		}
+		m.RoundingDE00 = spectrum.DE00(shades[i].Lab, m.Shade.Lab)
+	}
 	return nil
+}
+
+// measuredLayers follows the dye in the pot from layer to layer.
+func measuredLayers(steps []recipe.BlendStep, dyes []wax.Dye) []MeasuredLayer {
+	layers := make([]MeasuredLayer, len(steps))
+	var before wax.Recipe
+	for i, s := range steps {
+		undyedG := s.Pot.UndyedG
+		for _, p := range s.Pot.Recipe {
+			has := before.Dose(p.Dye) * s.Left.UndyedG / undyedG
+			if addsDye(s, p.Dye) && p.DoseGPerKg > has {
+				d := dyeNamed(dyes, p.Dye)
+				d.MaxDoseGPerKg = 0 // it is of the pot, not of what is added
+				m := batch.Measure(d, p.DoseGPerKg-has, undyedG)
+				layers[i].Adds = append(layers[i].Adds, m)
+				has += m.ReachedGPerKg
+			}
+			if has > 0 {
+				layers[i].Reached = append(layers[i].Reached, wax.Part{Dye: p.Dye, DoseGPerKg: has})
+			}
+		}
+		before = layers[i].Reached
+	}
+	return layers
+}
+
+func addsDye(s recipe.BlendStep, dye string) bool {
+	return slices.ContainsFunc(s.AddDyes, func(d recipe.DyeMass) bool { return d.Dye == dye })
 }

@@ -93,7 +93,7 @@ func TestPortionsAreCountedOrWeighed(t *testing.T) {
 
 func TestALadderEndsWhereItWasAskedTo(t *testing.T) {
 	w, ctx := benchOf(t), context.Background()
-	l, err := w.Ladder(ctx, "", "undyed", "Bracken 4 chips/kg", 4)
+	l, err := w.Ladder(ctx, "", "undyed", "Bracken 4 chips/kg", 4, 0)
 	require.NoError(t, err)
 	require.Len(t, l.Tints, 4)
 	require.Len(t, l.StepsDE00, 3)
@@ -103,7 +103,7 @@ func TestALadderEndsWhereItWasAskedTo(t *testing.T) {
 		assert.InDelta(t, l.StepsDE00[0], step, 0.05, "step %d", i)
 		assert.Greater(t, l.Tints[i].Lab.L, l.Tints[i+1].Lab.L)
 	}
-	_, err = w.Ladder(ctx, "", "undyed", "undyed", 4)
+	_, err = w.Ladder(ctx, "", "undyed", "undyed", 4, 0)
 	assert.ErrorContains(t, err, "same shade")
 }
 
