@@ -2,13 +2,13 @@
 // dye and fragrance, the steps at the bench and what it costs.
 //
 // Moulds are filled molten, so their volume V is shared by wax, dye and
-// fragrance as liquids. With a dose of d grams of dye and f grams of fragrance
+// fragrance as liquids. With d grams of dye and additives and f grams of fragrance
 // per gram of undyed wax, of densities ρw and ρf, the wax that fills V is
 //
 //	W = V / ((1 + d)/ρw + f/ρf)
 //
-// Dye is counted at the density of the wax: a few grams a kilogram, whose own
-// density nobody records. Volumes are taken to add up. A batch can also be
+// Dye and additives are counted at the density of the wax: of dye there are a few
+// grams a kilogram, and nobody records the density of either. Volumes are taken to add up. A batch can also be
 // planned from the mass M of a piece, W = M / (1 + d + f), or from scoops of
 // flake, which are the undyed wax itself.
 //

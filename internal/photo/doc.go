@@ -29,6 +29,9 @@
 //     bits left out, and read at the centre; over white and over black if the
 //     drop lies on both
 //
+// Spot reads one place of any photograph by steps 1 to 5, and says when there was
+// nothing in it to correct by.
+//
 // What was read where is drawn by Reading.Overlay; Reading.FlatField and
 // Reading.Residuals show the light. A picture that cannot be trusted is refused
 // with a Refusal: one sentence on what is wrong and one on what to do; the partial

@@ -17,6 +17,10 @@
 //     mostly none
 //   - over a box of colours the CIEDE2000 difference has a lower bound
 //
+// MatchStock is Match in wax that holds dye already: for each share of dyed wax set
+// aside, from the largest down, it is that search with the stock's absorption
+// under it, and only for what beats the shares before.
+//
 // Ladder sets tints evenly in dE00 between two shades. Blend pours layers of
 // different tints from one pot with nothing left over.
 //

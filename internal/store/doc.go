@@ -1,10 +1,10 @@
 // Package store keeps the workshop's records: the waxes, dyes and moulds on the
-// shelf, every swatch with the photograph it was read from, and the log of the
-// batches that were poured.
+// shelf, every swatch with the photograph it was read from, the log of the
+// batches that were poured, and the dyed wax set aside.
 //
 // A store is one SQLite file, and beside it a folder of photographs:
 //
-//	setshade.db                          waxes, dyes, moulds, photos, swatches, batches
+//	setshade.db                          waxes, dyes, moulds, photos, swatches, batches, stocks
 //	photos/setshade.db/<sha256 in hex>   each photograph, byte for byte
 //
 // The folder carries the store's file name, so that two stores kept side by
