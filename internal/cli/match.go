@@ -45,9 +45,10 @@ tolerance_de00, reached, complete, unrounded_de00, stops, recipes [{"amounts"
 "taken", "used_up"}, "add_undyed_g", "add_fragrance_g", "batch", "additives",
 "shade", "de00", "seen", "price", "price_per_kg", "unpriced", "shifts",
 "off_target"}], not_learned, particles, notes. Batches (taken, batch) are as
-setshade help rescue tells; stock is null where none is used. A shade is as setshade help predict tells; complete says that no recipe
-can be better, unrounded_de00 how near doses come that need not be whole
-portions; prices are null where no dye of the recipe has one.`
+setshade help rescue tells; stock is null where none is used. A shade is as
+setshade help predict tells; complete says that no recipe can be better,
+unrounded_de00 how near doses come that need not be whole portions; prices are
+null where no dye of the recipe has one.`
 
 func newMatch(a *app) *cobra.Command {
 	var photograph, place string
