@@ -73,6 +73,13 @@ func TestExitCodes(t *testing.T) {
 		{2, []string{"swatch", "show", "twelve"}},
 		{1, []string{"record", "nothing.jpg"}},
 		{2, []string{"record"}},
+		{2, []string{"record", "a.jpg", "--light", "A"}},
+		{0, []string{"swatch", "reread"}},
+		{2, []string{"swatch", "reread", "12"}},
+		{0, []string{"card", "anchor"}},
+		{1, []string{"card", "anchor", "--forget"}},
+		{1, []string{"card", "reference", "nothing.csv"}},
+		{2, []string{"card", "reference", "--size", "A3"}},
 		{1, []string{"learn"}},
 		{2, []string{"learn", "Harrow", "Soy"}},
 		{1, []string{"predict", "Bracken 1 g/kg"}},
@@ -278,7 +285,7 @@ func TestNamesThatCannotBeShownAreRefused(t *testing.T) {
 func TestJSONIsExplained(t *testing.T) {
 	b := newBench(t)
 	for command, shape := range map[string]any{
-		"card": cardFileJSON{}, "record": cardJSON{}, "swatch show": swatchJSON{}, "learn": lessonJSON{}, "predict": forecastJSON{}, "next": nextJSON{}, "check": potCheckJSON{}, "lot": lotChangeJSON{}, "rescue": remedyJSON{},
+		"card": cardFileJSON{}, "record": cardJSON{}, "swatch show": swatchJSON{}, "swatch reread": rereadPhotoJSON{}, "card reference": stripJSON{}, "card anchor": stripJSON{}, "learn": lessonJSON{}, "predict": forecastJSON{}, "next": nextJSON{}, "check": potCheckJSON{}, "lot": lotChangeJSON{}, "rescue": remedyJSON{},
 		"batch": batchPlanJSON{}, "batch show": loggedJSON{}, "match": matchedJSON{}, "ladder": tintsJSON{}, "blend": blendJSON{},
 		"stock show": stockJSON{}, "stock use": stockUsedJSON{},
 	} {

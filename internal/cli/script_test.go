@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/binary"
 	"flag"
+	"fmt"
 	"hash/crc32"
 	"image"
 	"image/png"
@@ -15,7 +16,10 @@ import (
 
 	"github.com/rogpeppe/go-internal/testscript"
 
+	"setshade/internal/card"
 	"setshade/internal/cli"
+	"setshade/internal/scene"
+	"setshade/internal/wax"
 )
 
 var update = flag.Bool("update", false, "rewrite the expected output in the scripts")
@@ -36,7 +40,7 @@ func TestScripts(t *testing.T) {
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
 		Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){
-			"halve": halve, "picture": picture, "newer": newer,
+			"halve": halve, "picture": picture, "newer": newer, "printed": printed,
 		},
 		Setup: func(env *testscript.Env) error {
 			cards, err := filepath.Abs(filepath.Join("..", "..", "swatches"))
@@ -93,4 +97,30 @@ func newer(ts *testscript.TestScript, _ bool, args []string) {
 	_, err = f.WriteAt([]byte{0, 0, 0, 99}, 60)
 	ts.Check(err)
 	ts.Check(f.Close())
+}
+
+// printed KELVIN TURN FILE renders a photograph of Harrow Lane Wax's printed test card:
+// undyed wax and three doses of one dye in the last row, half on the black bar. The
+// strip's true colours go beside it, to strip.csv.
+func printed(ts *testscript.TestScript, _ bool, args []string) {
+	kelvin, err := strconv.ParseFloat(args[0], 64)
+	ts.Check(err)
+	turn, err := strconv.ParseFloat(args[1], 64)
+	ts.Check(err)
+	g := card.Layout(card.A5)
+	shelf := scene.RandomShelf(scene.NewWax(scene.Soy), 3, 1)
+	row := []wax.Recipe{nil}
+	for _, dose := range []float64{0.1, 0.4, 1.5} {
+		row = append(row, wax.Recipe{{Dye: shelf.Dyes[0].Name, DoseGPerKg: dose}})
+	}
+	sheet := scene.Sheet{Shelf: shelf, Card: scene.WhiteCard(), State: wax.SetState, Rows: [][]wax.Recipe{row[:1], row[:1], row}, Print: &g}
+	photo := sheet.Photograph(scene.Options{Seed: 3, Kelvin: kelvin, RotationDegrees: turn, WidthPx: 1000, HeightPx: 750})
+	var out bytes.Buffer
+	ts.Check(photo.WriteJPEG(&out, 92))
+	ts.Check(os.WriteFile(ts.MkAbs(args[2]), out.Bytes(), 0o666))
+	strip := "patch,L,a,b\n"
+	for i, lab := range photo.Strip {
+		strip += fmt.Sprintf("%d,%.2f,%.2f,%.2f\n", i+1, lab.L, lab.A, lab.B)
+	}
+	ts.Check(os.WriteFile(ts.MkAbs("strip.csv"), []byte(strip), 0o666))
 }

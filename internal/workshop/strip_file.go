@@ -67,15 +67,9 @@ func fillPatch(s wax.Strip, row []string, columns [4]int, light spectrum.Illumin
 	}
 	var v [3]float64
 	for i := range v {
-		word := strings.TrimSpace(row[columns[i+1]])
-		sign := 1.0
-		if rest, negative := strings.CutPrefix(word, "-"); negative {
-			word, sign = rest, -1
-		}
-		if v[i], err = plan.ParseNumber(word); err != nil {
+		if v[i], err = plan.ParseNumber(strings.TrimSpace(row[columns[i+1]])); err != nil {
 			return fmt.Errorf("patch %d: %w", n, err)
 		}
-		v[i] *= sign
 	}
 	lab := spectrum.LabOf(v)
 	if !lab.IsFinite() || lab.L < 0 || lab.L > 105 || math.Abs(lab.A) > 150 || math.Abs(lab.B) > 150 {
