@@ -5,6 +5,7 @@
 //
 //	wax   Harrow Soy
 //	state set                 # or liquid
+//	piece thick               # optional: finished pieces in place of drops
 //	card  95.2 0.1 0.4        # optional: L* a* b* of the bare card under D65
 //	rows  3 1                 # optional: drops in each row, from the top
 //	1  undyed

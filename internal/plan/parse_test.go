@@ -67,6 +67,25 @@ func TestParseLeavesOutWhatIsOptional(t *testing.T) {
 	assert.Equal(t, Plan{Wax: "Harrow Soy", State: wax.LiquidState, Card: UsualCard, Drops: []Drop{{Number: 1}}}, got)
 }
 
+// Finished pieces are said in one line, and are set.
+func TestParseThickPieces(t *testing.T) {
+	got, err := Parse("wax Harrow Soy\nstate set\nPiece THICK\n1 undyed\n")
+	require.NoError(t, err)
+	assert.True(t, got.Thick)
+	back, err := Parse(Format(got))
+	require.NoError(t, err)
+	assert.Equal(t, got, back)
+	got, err = Parse("wax Harrow Soy\nstate liquid\npiece drop\n1 undyed\n")
+	require.NoError(t, err)
+	assert.False(t, got.Thick)
+	_, err = Parse("wax Harrow Soy\npiece thick\nstate liquid\n1 undyed\n")
+	assert.EqualError(t, err, `line 2: a thick piece is set wax; leave the line out for liquid drops, or write "state set"`)
+	_, err = Parse("wax Harrow Soy\npiece tart\n")
+	assert.EqualError(t, err, `line 2: "tart" is no kind of piece; write thick for finished pieces through which no card shows, or drop`)
+	_, err = Parse("piece\n")
+	assert.EqualError(t, err, `line 1: nothing follows piece; write for example "piece thick"`)
+}
+
 // Every refusal says where and what, and ends in what to do.
 func TestParseRefuses(t *testing.T) {
 	const head = "wax Harrow Soy\nstate set\n"

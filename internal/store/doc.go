@@ -10,6 +10,10 @@
 // The folder carries the store's file name, so that two stores kept side by
 // side never share, and so never lose, a photograph.
 //
+// With a photograph is kept what its colours were corrected by and how well, and for
+// each print of the test card the strip that its photographs are brought to: an
+// anchor, from the first of them, or a reference that was measured.
+//
 // What can be relied on:
 //
 //   - A call that returned without error is on the disk: it outlives a killed
