@@ -19,8 +19,9 @@ Print it at true scale ("100 %", not "fit to page") on matt white card, and lay
 a ruler on the printed one: it must measure 100 mm. Cut larger paper at the
 marks.
 
-The strip of patches brings all photographs of one print to agree: see setshade help
-card anchor, and setshade help card reference for a strip that was measured.
+The strip of patches brings all photographs of one print to agree: see setshade
+help card anchor, and setshade help card reference for a strip that was
+measured.
 
 With --json: file, size, width_mm, height_mm, places, ruler_mm.`
 

@@ -14,10 +14,10 @@ import (
 	"setshade/internal/workshop"
 )
 
-const cardReferenceLong = `Keep the colours of the printed card's strip as an instrument measured them, show
-them, or forget them. Photographs of cards of that size are then read to these
-colours, which makes theirs absolute; print all cards alike, on the same printer,
-ink and paper.
+const cardReferenceLong = `Keep the colours of the printed card's strip as an instrument measured them,
+show them, or forget them. Photographs of cards of that size are then read to
+these colours, which makes theirs absolute; print all cards alike, on the same
+printer, ink and paper.
 
 ` + stripFileHelp + `
 The strip has 14 patches, from left to right; at least 8 must be given.
@@ -26,18 +26,20 @@ Photographs recorded before keep their numbers until setshade swatch reread.
 
 ` + stripJSONHelp
 
-const cardAnchorLong = `Show or forget the anchor of the printed card: its strip as the first photograph in
-the store shows it. Later photographs are corrected so that their strip agrees with
-it, which takes away what cameras do to colours. It does not take away what another
-kind of lamp does to dyes: photograph all cards in the same kind of light.
+const cardAnchorLong = `Show or forget the anchor of the printed card: its strip as the first photograph
+in the store shows it. Later photographs are corrected so that their strip
+agrees with it, which takes away what cameras do to colours. It does not take
+away what another kind of lamp does to dyes: photograph all cards in the same
+kind of light.
 
-A strip measured with an instrument goes before the anchor: see setshade help card
-reference. Once forgotten, the next photograph that is recorded becomes the anchor.
+A strip measured with an instrument goes before the anchor: see setshade help
+card reference. Once forgotten, the next photograph that is recorded becomes the
+anchor.
 
 ` + stripJSONHelp
 
-const stripJSONHelp = `With --json: {"strips": [{"print", "name", "kept_at", "patches"}]}, where patches are
-{"lab", "hex", "word"} or null.`
+const stripJSONHelp = `With --json: {"strips": [{"print", "name", "kept_at", "patches"}]}, where
+patches are {"lab", "hex", "word"} or null.`
 
 // stripUse is what a command does with the strips of one kind.
 type stripUse struct {

@@ -33,28 +33,30 @@ it has the photograph's name with .plan at its end, unless --plan names another:
   4  Bracken 0.5 g/kg + Slate Hill 1 g/kg
   5  Bracken 1 g/kg check
 
-Drops are numbered from left to right in each row, and from the top row down.
-A drop marked check is kept back to test predictions, never learned from. Wax
-and dyes must be on the shelf. With the line "piece thick" the card shows finished
+Drops are numbered from left to right in each row, and from the top row down. A
+drop marked check is kept back to test predictions, never learned from. Wax and
+dyes must be on the shelf. With the line "piece thick" the card shows finished
 pieces, through which no card shows, in place of drops: lay them on plain white
-card, so far apart that card shows between them. A photograph is recorded whole or not at all; of
-several, those that are refused do not keep the others from being recorded.
+card, so far apart that card shows between them. A photograph is recorded whole
+or not at all; of several, those that are refused do not keep the others from
+being recorded.
 
-Of a printed card (see setshade help card) the first photograph is the anchor that
-later ones are brought to agree with. Colours are absolute with a strip that was
-measured, or with --chart and a chart of 24 patches lying beside the card in the same
-light: its colours come from a file.
+Of a printed card (see setshade help card) the first photograph is the anchor
+that later ones are brought to agree with. Colours are absolute with a strip
+that was measured, or with --chart and a chart of 24 patches lying beside the
+card in the same light: its colours come from a file.
 
 ` + stripFileHelp + `
 Chart patches are numbered row by row from the brown one. All 24 must be given.
 
 With --json: {"cards": [{"photo", "plan", "recorded", "print", "correction",
-"quality", "swatches", "notes"}]}, where swatches have the shape that setshade help
-swatch show tells. The correction {"kind", "model", "patches", "median_de00",
-"worst_de00", "held_out_de00"} says what the colours were brought to, and what the fit
-leaves at the patches. The quality {"light_ratio", "tint_shift", "noise", "edge_px"}
-has the brightest over the darkest light on the card, the change of red over blue
-over it, the noise as a share of white, and how wide an edge is.`
+"quality", "swatches", "notes"}]}, where swatches have the shape that setshade
+help swatch show tells. The correction {"kind", "model", "patches",
+"median_de00", "worst_de00", "held_out_de00"} says what the colours were brought
+to, and what the fit leaves at the patches. The quality {"light_ratio",
+"tint_shift", "noise", "edge_px"} has the brightest over the darkest light on
+the card, the change of red over blue over it, the noise as a share of white,
+and how wide an edge is.`
 
 type recordOptions struct {
 	photos []string

@@ -12,9 +12,10 @@ import (
 // stripLights are the lights that the colours of a file may be for.
 var stripLights = []spectrum.Illuminant{spectrum.D65, spectrum.D50}
 
-const stripFileHelp = `The file is a table with commas: the line "patch, L, a, b", then one line for each
-patch, numbered from 1. The colours are CIELAB, 2° observer, relative to the white
-of D65, or with --light D50 of D50, as most instruments and charts give them.`
+const stripFileHelp = `The file is a table with commas: the line "patch, L, a, b", then one line for
+each patch, numbered from 1. The colours are CIELAB, 2° observer, relative to
+the white of D65, or with --light D50 of D50, as most instruments and charts
+give them.`
 
 // lightNamed finds a light of stripLights by its name.
 func lightNamed(name string) (spectrum.Illuminant, error) {

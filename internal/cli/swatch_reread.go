@@ -7,19 +7,21 @@ import (
 	"setshade/internal/workshop"
 )
 
-const rereadLong = `Read all photographs in the store again with this setshade's reader, and put the new
-numbers in place of the old ones: of each photograph all of them or none. Do so after
-setshade was renewed, and after the strip of the printed card was measured.
+const rereadLong = `Read all photographs in the store again with this setshade's reader, and put the
+new numbers in place of the old ones: of each photograph all of them or none. Do
+so after setshade was renewed, and after the strip of the printed card was
+measured.
 
-Numbers of swatches, their doses and marks for checking stay as they are. A photograph
-that is refused now keeps its old numbers. Nothing is replaced before all have been
-read: Ctrl-C leaves everything as it was. Learn the waxes again afterwards.
+Numbers of swatches, their doses and marks for checking stay as they are. A
+photograph that is refused now keeps its old numbers. Nothing is replaced before
+all have been read: Ctrl-C leaves everything as it was. Learn the waxes again
+afterwards.
 
-With --json: replaced, photos [{"name", "sha256", "refused", "old_reader_version",
-"reader_version", "correction", "quality", "median_de00", "worst_de00", "drops":
-[{"number", "drop", "lab_before", "lab", "change_de00"}], "notes"}]. Refused says why
-the old numbers stay, null when they don't; correction and quality have the shape that
-setshade help record tells.`
+With --json: replaced, photos [{"name", "sha256", "refused",
+"old_reader_version", "reader_version", "correction", "quality", "median_de00",
+"worst_de00", "drops": [{"number", "drop", "lab_before", "lab", "change_de00"}],
+"notes"}]. Refused says why the old numbers stay, null when they don't;
+correction and quality have the shape that setshade help record tells.`
 
 func newSwatchReread(a *app) *cobra.Command {
 	var dryRun bool

@@ -14,13 +14,13 @@ func newSwatchShow(a *app) *cobra.Command {
 		Short: "Show everything known of a swatch",
 		Long: `Show everything known of a swatch.
 
-With --json: number, wax, state, dose [{"dye", "g_per_kg"}], check, lab
-{"L", "a", "b"}, hex, word, covariance of (L*, a*, b*), card {"lab", "hex",
-"word"}, thick, over_black {"lab", "hex", "word", "covariance", "bar"},
-diameter_mm, drop, area_px, area_share, notes, photo {"name", "sha256",
-"reader_version", "recorded_at", "correction", "quality"}; the last two have the
-shape that setshade help record tells, and are null for a photograph that was read
-before they were kept.`,
+With --json: number, wax, state, dose [{"dye", "g_per_kg"}], check, lab {"L",
+"a", "b"}, hex, word, covariance of (L*, a*, b*), card {"lab", "hex", "word"},
+thick, over_black {"lab", "hex", "word", "covariance", "bar"}, diameter_mm,
+drop, area_px, area_share, notes, photo {"name", "sha256", "reader_version",
+"recorded_at", "correction", "quality"}; the last two have the shape that
+setshade help record tells, and are null for a photograph that was read before
+they were kept.`,
 		Example: "  setshade swatch show 12",
 		Args:    oneSwatch,
 		RunE: func(cmd *cobra.Command, args []string) error {

@@ -3,20 +3,21 @@ package report
 import (
 	"fmt"
 
+	"setshade/internal/photo"
 	"setshade/internal/wax"
 )
 
 // CorrectionText says in a line how the colours of a photograph were set right.
 func CorrectionText(c wax.Correction) string {
 	var by string
-	switch c.Kind {
+	switch photo.CorrectionKind(c.Kind) {
 	case "":
 		return "read before it was kept how colours were set right"
-	case "card white":
+	case photo.ByWhite:
 		return "colours relative to the card's white alone; for the rest the camera is taken at its word"
-	case "first photograph":
+	case photo.ByAnchor:
 		by = "brought by the strip to the first photograph of this print"
-	case "measured strip":
+	case photo.ByReference:
 		by = "set right by the strip as measured"
 	default:
 		by = "set right by the " + c.Kind
