@@ -111,6 +111,9 @@ func (w *Workshop) CheckPot(ctx context.Context, q PotQuestion) (PotAnswer, erro
 			return PotAnswer{}, fmt.Errorf("drop %d: %w", s.Drop, err)
 		}
 		a.Drops = append(a.Drops, drop)
+		for _, note := range drop.underLights(model, wanted, q.ToleranceDE00) {
+			a.Notes = append(a.Notes, fmt.Sprintf("drop %d: %s", s.Drop, note))
+		}
 	}
 	if len(a.Drops) == 0 {
 		return PotAnswer{}, fmt.Errorf("the plan %s has undyed drops only; there is no shade to check", q.Card.PlanName)
@@ -172,6 +175,18 @@ func (q PotQuestion) check(m *calibrate.Model, s wax.Swatch, dyes []string, want
 	d.Missing = missing(d.Set.Recipe, wanted.recipe)
 	d.Rescue, err = q.dilute(m, d, view)
 	return d, err
+}
+
+// underLights warns of lights under which the set shade leaves its promise.
+func (d PotDrop) underLights(m *calibrate.Model, wanted vow, toleranceDE00 float64) []string {
+	target := named{lab: d.Promised, view: calibrate.View{Thick: true}, recipe: wanted.recipe}
+	switch {
+	case wanted.colour != nil:
+		target = *wanted.colour
+	case wanted.recipe == nil:
+		target.recipe = d.Planned
+	}
+	return offUnderLights(m, d.Set, target, toleranceDE00)
 }
 
 // dilute tells what undyed wax does for the pot; nil when it brings it no

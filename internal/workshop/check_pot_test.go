@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"setshade/internal/calibrate"
 	"setshade/internal/scene"
 	"setshade/internal/shade"
 	"setshade/internal/store"
@@ -59,6 +60,16 @@ func TestThePotTellsWhatItWillSetTo(t *testing.T) {
 	assert.Empty(t, strong.Missing, "too much dye is not mended by dye")
 	// 0.3 g/kg diluted to 0.15 takes as much wax again: 1000 g for each kg.
 	assert.InDelta(t, 1000, strong.Rescue.AddUndyedG, 250)
+
+	// A colour that looks the same under every light is kept in daylight only.
+	base, err := b.wax(ctx, "")
+	require.NoError(t, err)
+	model, _, err := b.learned(ctx, base)
+	require.NoError(t, err)
+	paint := vow{colour: &named{lab: asPlanned.Set.Lab, view: calibrate.View{Thick: true}}}
+	shift := asPlanned.Set.Lights[1].ShiftDE00
+	assert.NotEmpty(t, asPlanned.underLights(model, paint, 0.9*shift))
+	assert.Empty(t, asPlanned.underLights(model, vow{}, SeenSideBySide), "the wax promised shifts as the wax in the pot")
 
 	after, err := b.Store.Swatches(ctx, store.Filter{})
 	require.NoError(t, err)
