@@ -20,7 +20,8 @@ const (
 	// together say otherwise.
 	bendLevel, bendSpread = 1.0, 0.15
 	// The exponent of a dye: proportional, unless its drops alone say otherwise.
-	exponentLevel, exponentSpread = 1.0, 0.05
+	// The particles of a pigment crowd and clump, and far more so.
+	exponentLevel, exponentSpread, pigmentExponentSpread = 1.0, 0.05, 0.15
 	// Scattering falls as λ^-h; h of fine crystals is near 1, of coarse ones
 	// near 0.
 	hidingSlopeLevel, hidingSlopeSpread = 0.6, 0.4
@@ -68,7 +69,11 @@ func newPrior(l layout, smoothness float64) prior {
 			continue
 		}
 		p.curve(d.at, dyeLevel, smoothness)
-		p.single(d.at+exponent, exponentLevel, exponentSpread)
+		spread := exponentSpread
+		if d.scatter != absent {
+			spread = pigmentExponentSpread
+		}
+		p.single(d.at+exponent, exponentLevel, spread)
 		p.single(d.liquidRatio, 0, liquidRatioSpread)
 		if d.scatter != absent {
 			p.single(d.scatter+scatterLevel, scatterLevelMean, scatterLevelSpread)
