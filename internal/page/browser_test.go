@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -208,7 +209,9 @@ func (b *browser) predicts() {
 	b.open("/predict")
 	before := b.text("#shade .patch code")
 	// A slider is a slider to a keyboard too.
-	b.run(chromedp.Focus(chromedp.CSS("#slider-0")), chromedp.SendKeys(chromedp.CSS("#slider-0"), "\ue012\ue012"))
+	at := script[string](b, `document.querySelector("#slider-0").value`)
+	b.run(chromedp.Focus(chromedp.CSS("#slider-0")), chromedp.KeyEvent(kb.ArrowRight), chromedp.KeyEvent(kb.ArrowRight))
+	assert.NotEqual(b.t, at, script[string](b, `document.querySelector("#slider-0").value`))
 	script[chromedp.Void](b, `{const s = document.querySelector("#slider-1"); s.value = s.max / 2; s.dispatchEvent(new Event("input", {bubbles: true}))}`)
 	b.run(chromedp.Poll[chromedp.Void](fmt.Sprintf(`document.querySelector("#shade .patch code")?.textContent !== %q`, before)))
 	assert.Contains(b.t, b.text("#shade"), "95 times in 100")

@@ -30,7 +30,10 @@ func (f *form) number(name, what string) float64 {
 func (f *form) mass(name, what string) float64 {
 	return f.parse(name, what, func(text string) (float64, error) {
 		q, err := units.Parse(text, units.Gram.Dimension())
-		return q.In(units.Gram).Value, err
+		if err != nil {
+			return 0, err
+		}
+		return q.In(units.Gram).Value, nil
 	})
 }
 

@@ -86,10 +86,11 @@ func slidersOf(x workshop.ShelvedWax, dyes []workshop.ShelvedDye, f *form) ([]sl
 	var parts []string
 	for i, d := range x.Learned {
 		most := math.Min(1.25*d.MaxGPerKg, wax.MaxDoseGPerKg)
-		sl := slider{Dye: d.Name, From: d.MinGPerKg, To: d.MaxGPerKg, Most: most, Step: most / 200}
+		sl := slider{Dye: d.Name, From: d.MinGPerKg, To: d.MaxGPerKg, Step: tidyStep(most)}
+		sl.Most = sl.Step * math.Ceil(most/sl.Step-1e-9)
 		field := "dose " + d.Name
 		if !anyDose(f) && i == 0 {
-			sl.Value = d.ReferenceGPerKg
+			sl.Value = sl.Step * math.Round(d.ReferenceGPerKg/sl.Step)
 		} else {
 			sl.Value = f.number(field, d.Name)
 		}
@@ -107,6 +108,18 @@ func slidersOf(x workshop.ShelvedWax, dyes []workshop.ShelvedDye, f *form) ([]sl
 		return sliders, wax.Undyed
 	}
 	return sliders, strings.Join(parts, " + ")
+}
+
+// tidyStep is 1, 2 or 5 times a power of ten, at most a hundredth of a range: a
+// slider stands where a dose is easily said.
+func tidyStep(most float64) float64 {
+	step := math.Pow10(int(math.Floor(math.Log10(most / 100))))
+	for _, times := range []float64{5, 2} {
+		if times*step <= most/100 {
+			return times * step
+		}
+	}
+	return step
 }
 
 func anyDose(f *form) bool {

@@ -5,6 +5,7 @@ import (
 	"net/url"
 	"strconv"
 
+	"setshade/internal/wax"
 	"setshade/internal/workshop"
 )
 
@@ -31,6 +32,9 @@ func (s *Server) rescue(r *http.Request) (answer, error) {
 		Wax: f.text("wax"), UndyedG: f.mass("wax-mass", "wax in the pot"), Load: f.load(),
 		Target: f.colour("target"), LighterPercent: f.number("lighter", "per cent lighter"),
 		PotG: f.mass("pot", "what the pot holds"), ToleranceDE00: f.number("tolerance", "tolerance"),
+	}
+	if t.Load.Percent == 0 {
+		t.Load.Per = wax.PerWax // of none, all the same
 	}
 	if f.text("known") == "drop" {
 		t.Drop, t.Dyes = f.colour("drop"), f.Values["dye"]

@@ -28,6 +28,9 @@ for (const form of document.querySelectorAll("form[data-live]")) {
   form.querySelector("button").hidden = true;
 }
 
+// Of many pages the one that is open stands in sight.
+document.querySelector("nav a[aria-current]")?.scrollIntoView({ inline: "center", block: "nearest" });
+
 // A photograph may be dropped on its field.
 for (const place of document.querySelectorAll(".drop-here")) {
   const input = place.querySelector("input[type=file]");

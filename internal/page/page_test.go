@@ -1,0 +1,405 @@
+package page
+
+import (
+	"bytes"
+	"compress/zlib"
+	"context"
+	"encoding/binary"
+	"fmt"
+	"hash/crc32"
+	"io"
+	"net/http"
+	"net/url"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"sync"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"setshade/internal/report"
+	"setshade/internal/wax"
+	"setshade/internal/workshop"
+)
+
+// Every page answers, with its headers, on an empty shelf of drops and on a
+// learned one.
+func TestEveryPageAnswersWithItsHeaders(t *testing.T) {
+	for name, s := range map[string]*site{"before learning": newSite(t, nil), "learned": newLearnedSite(t)} {
+		for path, want := range map[string]int{
+			"/": 303, "/shelf": 200, "/record": 200, "/learn": 200, "/predict": 200, "/match": 200, "/rescue": 200, "/next": 200,
+			"/batch": 200, "/log": 200, "/enter": 303, "/static/page.css": 200, "/static/page.js": 200, "/static/mark.svg": 200,
+			"/nowhere": 404, "/record/AAAA": 404, "/record/AAAA/overlay.jpg": 404, "/learn/AAAA": 404, "/learn/AAAA/progress": 404,
+			"/learn/AAAA/beside.png": 404, "/static/%2e%2e/server.go": 404, "/static/server.go": 404,
+		} {
+			r := s.get(path)
+			assert.Equal(t, want, r.StatusCode, "%s: %s", name, path)
+			policy := r.Header.Get("Content-Security-Policy")
+			assert.Contains(t, policy, "default-src 'none'", path)
+			assert.NotContains(t, policy, "unsafe", path)
+			assert.Equal(t, "nosniff", r.Header.Get("X-Content-Type-Options"), path)
+			// No inline script, style or handler: the policy would forbid it.
+			body := strings.ReplaceAll(r.body, `xmlns="http://www.w3.org/2000/svg"`, "")
+			assert.NotRegexp(t, regexp.MustCompile(`(?i)<style|\sstyle=|\son[a-z]+=|<script(?: defer)?>|https?://`), body, "%s: %s", name, path)
+		}
+	}
+}
+
+// What a page says is what the workshop said: there is no second logic.
+func TestPagesSayWhatTheWorkshopSays(t *testing.T) {
+	s, ctx := newLearnedSite(t), context.Background()
+
+	f, err := s.workshop.Predict(ctx, "", "Bracken 1 g/kg + Foxglove 0.2 g/kg")
+	require.NoError(t, err)
+	r := s.get("/predict?" + url.Values{"dose Bracken": {"1"}, "dose Foxglove": {"0.2"}, "part": {"1"}}.Encode())
+	require.Equal(t, 200, r.StatusCode)
+	assert.NotContains(t, r.body, "<html", "a part is sent alone")
+	assert.Contains(t, r.body, f.Piece.Lab.Hex()+"</code> "+report.ColourWord(f.Piece.Lab))
+	assert.Contains(t, r.body, "within "+report.DE00(f.Piece.Within95)+" dE00")
+
+	remedy, err := s.workshop.Rescue(ctx, workshop.Trouble{UndyedG: 900, Load: wax.Load{Per: wax.PerWax}, Dose: "Bracken 6 chips/kg", LighterPercent: 40, PotG: 1000, ToleranceDE00: 2})
+	require.NoError(t, err)
+	r = s.get("/rescue?" + url.Values{"wax-mass": {"0.9 kg"}, "known": {"dose"}, "dose": {"Bracken 6 chips/kg"}, "become": {"lighter"}, "lighter": {"40"}, "pot": {"1 kg"}, "tolerance": {"2"}}.Encode())
+	require.Equal(t, 200, r.StatusCode)
+	assert.Contains(t, r.body, "Add "+report.Grams(remedy.AddUndyedG)+" of undyed wax")
+	assert.Contains(t, r.body, "Set aside "+report.Grams(remedy.SetAside.TotalG))
+	assert.Contains(t, r.body, remedy.Reached.Lab.Hex())
+
+	m, err := s.workshop.Match(ctx, workshop.Wish{Colour: "#c98d84", UndyedG: 1000, MaxDyes: 2, ToleranceDE00: 2, Answers: 4})
+	require.NoError(t, err)
+	r = s.get("/match?" + url.Values{"colour": {"#c98d84"}, "wax-mass": {"1 kg"}, "dyes": {"2"}, "tolerance": {"2"}}.Encode())
+	require.Equal(t, 200, r.StatusCode)
+	assert.Contains(t, r.body, m.Answers[0].Shade.Lab.Hex())
+
+	n, err := s.workshop.Next(ctx, "", nil)
+	require.NoError(t, err)
+	r = s.get("/next?for=")
+	assert.Contains(t, r.body, fmt.Sprintf("%.2f dE00", n.Drops[0].FallDE00))
+}
+
+func TestABatchIsPlannedPrintedAndLogged(t *testing.T) {
+	s := newLearnedSite(t)
+	order := url.Values{"colours": {"Dawn = Bracken 2 chips/kg x 6\nDusk = Foxglove 0.4 g/kg"}, "fill": {"mould"}, "mould": {"Linnet clamshell"}, "times": {"2"}}
+	r := s.get("/batch?" + order.Encode())
+	require.Equal(t, 200, r.StatusCode)
+	assert.Contains(t, r.body, "Dawn")
+
+	r = s.get("/batch/sheet.html?" + order.Encode())
+	assert.Equal(t, 200, r.StatusCode)
+	assert.Contains(t, r.Header.Get("Content-Security-Policy"), "default-src 'none'")
+	assert.NotContains(t, r.Header.Get("Content-Security-Policy"), "script", "the sheet runs no script at all")
+	r = s.get("/batch/sheet.pdf?" + order.Encode())
+	assert.Equal(t, "application/pdf", r.Header.Get("Content-Type"))
+	assert.True(t, strings.HasPrefix(r.body, "%PDF-"))
+	r = s.get("/batch/sheet.html?colours=Gorse+1+g/kg")
+	assert.Equal(t, 422, r.StatusCode)
+
+	order.Set("note", "poured in the morning")
+	r = s.post("/log", order)
+	require.Equal(t, 303, r.StatusCode)
+	assert.Contains(t, s.get("/log").body, "poured in the morning")
+}
+
+// A photograph goes in, the doses are tapped, and what is kept is what the command
+// would keep.
+func TestACardIsRecorded(t *testing.T) {
+	s := newSite(t, nil)
+	card := workshop.Card{PhotoName: "b.jpg", Photo: shipped(t, "bracken-set.jpg"), PlanText: string(shipped(t, "bracken-set.plan"))}
+	want, err := s.workshop.Read(context.Background(), card)
+	require.NoError(t, err)
+
+	r := s.upload(`C:\cards\..\b.jpg`, bytes.NewReader(card.Photo), map[string]string{"wax": "Harrow Soy", "state": "set"})
+	require.Equal(t, 303, r.StatusCode, r.body)
+	draft := r.Header.Get("Location")
+	r = s.get(draft)
+	require.Equal(t, 200, r.StatusCode)
+	assert.Equal(t, len(want.Swatches), strings.Count(r.body, "<legend>Drop "))
+	picture := s.get(draft + "/overlay.jpg")
+	assert.Equal(t, "image/jpeg", picture.Header.Get("Content-Type"))
+
+	// An amount without a dye is refused, and what was given stays.
+	r = s.post(draft, url.Values{"dye-1-0": {""}, "amount-1-0": {"2"}, "unit-1-0": {"g/kg"}})
+	assert.Equal(t, 422, r.StatusCode)
+	assert.Contains(t, r.body, "drop 1 has an amount and no dye")
+
+	given := url.Values{}
+	for i, drop := range want.Swatches {
+		dye, amount := "", ""
+		if len(drop.Recipe) > 0 {
+			dye, amount = drop.Recipe[0].Dye, fmt.Sprint(drop.Recipe[0].DoseGPerKg)
+		}
+		given.Set(fmt.Sprintf("dye-%d-0", i+1), dye)
+		given.Set(fmt.Sprintf("amount-%d-0", i+1), amount)
+		given.Set(fmt.Sprintf("unit-%d-0", i+1), "g/kg")
+	}
+	given.Set("check-2", "1")
+	r = s.post(draft, given)
+	require.Equal(t, 200, r.StatusCode, r.body)
+	kept, err := s.workshop.SetDrops(context.Background(), 100)
+	require.NoError(t, err)
+	require.Len(t, kept, len(want.Swatches))
+	for i, drop := range kept {
+		w := want.Swatches[len(kept)-1-i]
+		assert.Equal(t, w.Recipe, drop.Recipe)
+		assert.Equal(t, drop.Drop == 2, drop.Check)
+		assert.Equal(t, "b.jpg", drop.Photo.Name)
+	}
+	assert.Equal(t, 404, s.post(draft, given).StatusCode, "a draft is recorded once")
+}
+
+// Learning tells how far it is, and can be stopped: then nothing is kept.
+func TestLearningTellsItsProgressAndStops(t *testing.T) {
+	s := newLearnedSite(t)
+	before, err := s.workshop.Store.Learned(context.Background(), "Harrow Soy")
+	require.NoError(t, err)
+
+	lesson := s.post("/learn", url.Values{"wax": {"Harrow Soy"}}).Header.Get("Location")
+	require.Equal(t, 303, s.post(lesson+"/stop", nil).StatusCode)
+	s.get(lesson + "/progress") // until it has ended
+	r := s.get(lesson)
+	assert.Equal(t, 422, r.StatusCode)
+	assert.Contains(t, r.body, "nothing was kept of it")
+	after, err := s.workshop.Store.Learned(context.Background(), "Harrow Soy")
+	require.NoError(t, err)
+	assert.Equal(t, before, after)
+
+	lesson = s.post("/learn", url.Values{"wax": {"harrow soy"}}).Header.Get("Location")
+	told := s.get(lesson + "/progress")
+	assert.Equal(t, "text/event-stream", told.Header.Get("Content-Type"))
+	assert.Regexp(t, `event: step\ndata: \d+ \d+\n\n`, told.body)
+	assert.True(t, strings.HasSuffix(told.body, "event: ended\ndata: \n\n"))
+	r = s.get(lesson)
+	assert.Equal(t, 200, r.StatusCode)
+	assert.Contains(t, r.body, "Foxglove")
+	assert.Equal(t, "image/png", s.get(lesson+"/beside.png").Header.Get("Content-Type"))
+	assert.Equal(t, 404, s.post("/learn", url.Values{"wax": {"Nobody's"}}).StatusCode)
+}
+
+// Posts from another site are refused whichever way a browser marks them (Fetch
+// Metadata, W3C; Origin, RFC 6454), and so is a name that was made to point here.
+func TestOtherSitesAreRefused(t *testing.T) {
+	s := newSite(t, nil)
+	for name, mark := range map[string]func(*http.Request){
+		"cross-site":   func(r *http.Request) { r.Header.Set("Sec-Fetch-Site", "cross-site") },
+		"same-site":    func(r *http.Request) { r.Header.Set("Sec-Fetch-Site", "same-site") },
+		"origin":       func(r *http.Request) { r.Header.Set("Origin", "http://elsewhere.example") },
+		"other port":   func(r *http.Request) { r.Header.Set("Origin", "http://127.0.0.1:1") },
+		"null origin":  func(r *http.Request) { r.Header.Set("Origin", "null") },
+		"rebound name": func(r *http.Request) { r.Host = "elsewhere.example" },
+		"lan address":  func(r *http.Request) { r.Host = "192.0.2.7:7117" },
+	} {
+		for _, path := range []string{"/shelf/dye", "/shelf/wax", "/shelf/mould", "/record", "/learn", "/log", "/enter", "/learn/x/stop", "/record/x"} {
+			r := s.request("POST", path, "application/x-www-form-urlencoded", strings.NewReader("name=Gorse&form=powder"))
+			mark(r)
+			assert.Contains(t, []int{403, 421}, s.do(r).StatusCode, "%s to %s", name, path)
+		}
+	}
+	dyes, err := s.workshop.Store.Dyes.List(context.Background())
+	require.NoError(t, err)
+	assert.Len(t, dyes, 6, "nothing was added")
+	r := s.request("GET", "/shelf", "", nil)
+	r.Host = "elsewhere.example:80"
+	assert.Equal(t, 421, s.do(r).StatusCode, "nor may a rebound name read")
+}
+
+// zeros is a long file of nothing.
+type zeros struct{}
+
+func (zeros) Read(p []byte) (int, error) { clear(p); return len(p), nil }
+
+// hugePNG is a small file that says it is 60000 pixels each way (PNG, ISO/IEC
+// 15948, section 11.2.2: width and height in the header), and whose data inflates
+// to far more than was sent.
+func hugePNG(t *testing.T) []byte {
+	t.Helper()
+	var out bytes.Buffer
+	chunk := func(kind string, data []byte) {
+		body := append([]byte(kind), data...)
+		require.NoError(t, binary.Write(&out, binary.BigEndian, uint32(len(data))))
+		out.Write(body)
+		require.NoError(t, binary.Write(&out, binary.BigEndian, crc32.ChecksumIEEE(body)))
+	}
+	out.WriteString("\x89PNG\r\n\x1a\n")
+	header := binary.BigEndian.AppendUint32(nil, 60000)
+	header = binary.BigEndian.AppendUint32(header, 60000)
+	chunk("IHDR", append(header, 8, 2, 0, 0, 0))
+	var data bytes.Buffer
+	z := zlib.NewWriter(&data)
+	_, err := io.CopyN(z, zeros{}, 32<<20)
+	require.NoError(t, err)
+	require.NoError(t, z.Close())
+	chunk("IDAT", data.Bytes())
+	chunk("IEND", nil)
+	return out.Bytes()
+}
+
+func TestHostileUploadsAreRefused(t *testing.T) {
+	s := newSite(t, nil)
+	fields := map[string]string{"wax": "Harrow Soy", "state": "set"}
+	good := shipped(t, "bracken-set.jpg")
+	for name, c := range map[string]struct {
+		file   string
+		photo  io.Reader
+		fields map[string]string
+		status int
+	}{
+		"too large":       {"a.jpg", io.LimitReader(io.MultiReader(bytes.NewReader(good), zeros{}), maxUploadBytes+1), fields, 413},
+		"empty":           {"a.jpg", strings.NewReader(""), fields, 422},
+		"a page":          {"a.jpg", strings.NewReader("<html><script>alert(1)</script>"), fields, 422},
+		"a drawing":       {"a.svg", strings.NewReader("<svg xmlns='http://www.w3.org/2000/svg' onload='alert(1)'/>"), fields, 422},
+		"half a picture":  {"a.jpg", bytes.NewReader(good[:len(good)/3]), fields, 422},
+		"only a head":     {"a.jpg", strings.NewReader("\xff\xd8\xff\xe0"), fields, 422},
+		"bomb":            {"a.png", bytes.NewReader(hugePNG(t)), fields, 422},
+		"no state":        {"a.jpg", bytes.NewReader(good), map[string]string{"wax": "Harrow Soy", "state": "gas"}, 422},
+		"plan of nothing": {"a.jpg", bytes.NewReader(good), map[string]string{"plan": "\x00\x00"}, 422},
+		"long field":      {"a.jpg", bytes.NewReader(good), map[string]string{"plan": strings.Repeat("x", maxFormBytes+1)}, 422},
+	} {
+		r := s.upload(c.file, c.photo, c.fields)
+		assert.Equal(t, c.status, r.StatusCode, name)
+		assert.Contains(t, r.body, `role="alert"`, name)
+		assert.NotContains(t, r.body, "<script>alert", name)
+	}
+	r := s.do(s.request("POST", "/record", "application/x-www-form-urlencoded", strings.NewReader("photo=x")))
+	assert.Equal(t, 422, r.StatusCode, "no file at all")
+	r = s.do(s.request("POST", "/shelf/dye", "application/x-www-form-urlencoded", io.LimitReader(zeros{}, maxFormBytes+1)))
+	assert.Equal(t, 413, r.StatusCode, "a form that is too large")
+}
+
+// A name that comes with a photograph is a word to show, and never a place.
+func TestNamesNeverReachTheDisk(t *testing.T) {
+	for name, want := range map[string]string{
+		"card.jpg": "card.jpg", "../../etc/passwd": "passwd", `..\..\card.jpg`: "card.jpg", "/": "photograph", "..": "photograph",
+		"a\x00b\n.jpg": "ab.jpg", "": "photograph", "C:\\x\\": "photograph", "été.jpg": "été.jpg", "\xff.jpg": "jpg",
+		strings.Repeat("é", 200): strings.Repeat("é", 80), "card\u202egpj.exe": "cardgpj.exe",
+	} {
+		assert.Equal(t, want, plainName(name), "%q", name)
+	}
+	s := newSite(t, nil)
+	folder := filepath.Dir(s.workshop.Store.Path())
+	before := filesUnder(t, filepath.Dir(folder))
+	r := s.upload("../../../escaped.jpg", bytes.NewReader(shipped(t, "bracken-set.jpg")),
+		map[string]string{"plan": string(shipped(t, "bracken-set.plan"))})
+	require.Equal(t, 303, r.StatusCode, r.body)
+	assert.Equal(t, before, filesUnder(t, filepath.Dir(folder)), "a photograph that is only looked at is nowhere on the disk")
+}
+
+func filesUnder(t *testing.T, folder string) []string {
+	t.Helper()
+	var files []string
+	require.NoError(t, filepath.WalkDir(folder, func(path string, e os.DirEntry, err error) error {
+		if err == nil && !e.IsDir() && !strings.HasSuffix(path, "-wal") && !strings.HasSuffix(path, "-shm") {
+			files = append(files, path)
+		}
+		return err
+	}))
+	return files
+}
+
+// What a maker writes is text on the page, whatever it looks like.
+func TestWhatIsWrittenIsShownAsText(t *testing.T) {
+	s := newSite(t, nil)
+	r := s.post("/log", url.Values{"colours": {"undyed"}, "fill": {"pieces"}, "pieces": {"3"}, "piece-mass": {"40 g"}, "note": {`<b onclick="x()">Star</b>`}})
+	require.Equal(t, 303, r.StatusCode, r.body)
+	body := s.get("/log").body
+	assert.Contains(t, body, "&lt;b onclick=")
+	assert.NotContains(t, body, "<b onclick")
+	r = s.get("/match?" + url.Values{"colour": {`"><script>x</script>`}, "wax-mass": {"many"}}.Encode())
+	assert.Equal(t, 422, r.StatusCode)
+	assert.NotContains(t, r.body, "<script>x")
+}
+
+// Over the local network nothing is shown without the code; a code lets one
+// browser in, once.
+func TestTheGateAsksForItsCode(t *testing.T) {
+	var codes []string
+	s := newSite(t, NewGate(func(code string) { codes = append(codes, code) }))
+	first := codes[0]
+	assert.Equal(t, "/enter", s.get("/").Header.Get("Location"))
+	for _, path := range []string{"/shelf", "/predict", "/log", "/record/x/overlay.jpg", "/batch/sheet.pdf"} {
+		assert.Equal(t, 401, s.get(path).StatusCode, path)
+	}
+	assert.Equal(t, 401, s.post("/shelf/dye", url.Values{"name": {"Gorse"}}).StatusCode)
+	require.Equal(t, 200, s.get("/enter?code="+first).StatusCode, "a link that is only looked at uses nothing up")
+
+	r := s.post("/enter", url.Values{"code": {strings.ToLower(first) + " "}})
+	require.Equal(t, 303, r.StatusCode)
+	cookie := r.Cookies()[0]
+	assert.True(t, cookie.HttpOnly)
+	assert.Equal(t, http.SameSiteStrictMode, cookie.SameSite)
+	with := s.request("GET", "/shelf", "", nil)
+	with.AddCookie(cookie)
+	assert.Equal(t, 200, s.do(with).StatusCode)
+	forged := s.request("GET", "/shelf", "", nil)
+	forged.AddCookie(&http.Cookie{Name: cookieName, Value: "AAAA"})
+	assert.Equal(t, 401, s.do(forged).StatusCode)
+
+	assert.Equal(t, 403, s.post("/enter", url.Values{"code": {first}}).StatusCode, "a code is good once")
+	assert.Len(t, codes, 2)
+	for range wrongCodes {
+		s.post("/enter", url.Values{"code": {"AAAAAAAA"}})
+	}
+	assert.Len(t, codes, 3, "after wrong guesses the code changes")
+	assert.NotEqual(t, codes[1], codes[2])
+}
+
+func TestOurHosts(t *testing.T) {
+	for host, c := range map[string]struct{ alone, lan bool }{
+		"127.0.0.1:7117": {true, true}, "localhost": {true, true}, "[::1]:80": {true, true}, "[::1]": {true, true},
+		"192.168.1.5:7117": {false, true}, "example.org": {false, false}, "localhost.example.org": {false, false},
+		"127.0.0.1.example.org:80": {false, false}, "": {false, false},
+	} {
+		assert.Equal(t, c.alone, ours(host, false), "%q alone", host)
+		assert.Equal(t, c.lan, ours(host, true), "%q in the network", host)
+	}
+}
+
+// 50 who read and 5 who write at once, over loopback: every reader is answered,
+// and every write that was answered is there.
+func TestManyAtOnceLoseNothing(t *testing.T) {
+	const readers, readsEach, writers, writesEach = 50, 6, 5, 8
+	s := newSite(t, nil)
+	s.Client().Transport.(*http.Transport).MaxIdleConnsPerHost = readers + writers
+	paths := []string{"/shelf", "/log", "/match", "/batch", "/record", "/learn"}
+	var all sync.WaitGroup
+	for i := range readers {
+		all.Go(func() {
+			for k := range readsEach {
+				assert.Equal(t, 200, s.get(paths[(i+k)%len(paths)]).StatusCode)
+			}
+		})
+	}
+	for i := range writers {
+		all.Go(func() {
+			for k := range writesEach {
+				r := s.post("/shelf/mould", url.Values{"name": {fmt.Sprintf("Star %d-%d", i, k)}, "cavities": {"6"}, "cavity": {"14"}})
+				assert.Equal(t, 303, r.StatusCode, r.body)
+				r = s.post("/log", url.Values{"colours": {"undyed"}, "fill": {"pieces"}, "pieces": {"3"}, "piece-mass": {"40 g"}, "note": {fmt.Sprintf("note %d-%d", i, k)}})
+				assert.Equal(t, 303, r.StatusCode, r.body)
+			}
+		})
+	}
+	all.Wait()
+	ctx := context.Background()
+	moulds, err := s.workshop.Store.Moulds.List(ctx)
+	require.NoError(t, err)
+	assert.Len(t, moulds, 1+writers*writesEach)
+	batches, err := s.workshop.Batches(ctx)
+	require.NoError(t, err)
+	require.Len(t, batches, writers*writesEach)
+	notes := map[string]bool{}
+	for _, b := range batches {
+		notes[strings.Join(b.Notes, "")] = true
+	}
+	assert.Len(t, notes, writers*writesEach)
+}
+
+// A change of a slider: the answer of the server alone.
+func BenchmarkPredictPart(b *testing.B) {
+	s := newLearnedSite(b)
+	for b.Loop() {
+		require.Equal(b, 200, s.get("/predict?part=1&dose+Bracken=1&dose+Foxglove=0.2").StatusCode)
+	}
+}
