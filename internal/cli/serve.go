@@ -26,7 +26,8 @@ from a phone on the same network: the terminal shows an address and a code as a
 picture to photograph, and each code lets one browser in. The page travels
 unencrypted over that network; use --lan on one that you trust.
 
-With --json, once the page is open: address, and code with --lan, else null.`
+With --json, once the page is open: address, and code, which is null without
+--lan; and the same again with each new code.`
 
 type serveOptions struct {
 	addr string

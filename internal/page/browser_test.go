@@ -66,7 +66,7 @@ func openBrowser(t *testing.T, width, height int) *browser {
 	b.ctx, stop = chromedp.NewContext(allocated)
 	t.Cleanup(stop)
 	require.NoError(t, chromedp.Do(b.ctx)) // starts the browser, which lives as long as this context
-	limited, stopLate := context.WithTimeout(b.ctx, 2*time.Minute)
+	limited, stopLate := context.WithTimeout(b.ctx, 4*time.Minute)
 	t.Cleanup(stopLate)
 	b.ctx = limited
 	b.run(chromedp.EmulateViewport(int64(width), int64(height)))
@@ -214,8 +214,8 @@ func (b *browser) predicts() {
 	assert.NotEqual(b.t, at, script[string](b, `document.querySelector("#slider-0").value`))
 	script[chromedp.Void](b, `{const s = document.querySelector("#slider-1"); s.value = s.max / 2; s.dispatchEvent(new Event("input", {bubbles: true}))}`)
 	b.run(chromedp.Poll[chromedp.Void](fmt.Sprintf(`document.querySelector("#shade .patch code")?.textContent !== %q`, before)))
-	assert.Contains(b.t, b.text("#shade"), "95 times in 100")
-	assert.Contains(b.t, b.text("#shade"), "Foxglove")
+	assert.Contains(b.t, b.text(".more"), "95 times in 100")
+	assert.Contains(b.t, b.text(".glance"), "Foxglove")
 	b.look("predict")
 }
 
