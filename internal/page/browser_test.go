@@ -1,9 +1,14 @@
 package page
 
 import (
+	"bytes"
 	"context"
 	"encoding/json"
 	"fmt"
+	"image"
+	"image/color"
+	"image/draw"
+	"image/png"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -221,6 +226,11 @@ func (b *browser) predicts() {
 
 func (b *browser) matches() {
 	b.open("/match")
+	file := filepath.Join(b.t.TempDir(), "grey.png")
+	require.NoError(b.t, os.WriteFile(file, greyPicture(b.t), 0o600))
+	b.run(chromedp.Click(chromedp.CSS(".spot summary")), chromedp.SetUploadFiles(chromedp.CSS("#spot-photo"), []string{file}))
+	b.run(chromedp.Poll[chromedp.Void](`document.querySelector("#colour").value === "#807060"`))
+	b.look("match-spot")
 	b.fill("#colour", "#c98d84")
 	b.submit("Find recipes", "Match")
 	b.run(chromedp.WaitVisible(chromedp.CSS("article")))
@@ -229,6 +239,16 @@ func (b *browser) matches() {
 	b.submit("Which drop", "Next")
 	b.run(chromedp.WaitVisible(chromedp.CSS(".steps")))
 	b.look("next")
+}
+
+// greyPicture is a picture of one warm grey, #807060.
+func greyPicture(t *testing.T) []byte {
+	t.Helper()
+	picture := image.NewRGBA(image.Rect(0, 0, 300, 200))
+	draw.Draw(picture, picture.Bounds(), image.NewUniform(color.RGBA{0x80, 0x70, 0x60, 0xff}), image.Point{}, draw.Src)
+	var file bytes.Buffer
+	require.NoError(t, png.Encode(&file, picture))
+	return file.Bytes()
 }
 
 func (b *browser) rescues() {

@@ -103,6 +103,19 @@ type draftRow struct {
 
 var doseUnits = []plan.Unit{plan.Gram, plan.Chips, plan.Drops, plan.Milligram, plan.Percent}
 
+// unitOf is what a dye is most often written in.
+func unitOf(d wax.Dye) plan.Unit {
+	switch {
+	case d.UnitMassG == 0:
+		return plan.Gram
+	case d.Form == wax.Chip:
+		return plan.Chips
+	case d.Form == wax.Liquid:
+		return plan.Drops
+	}
+	return plan.Gram
+}
+
 func (s *Server) showDraft(r *http.Request) (answer, error) {
 	d := s.drafts.get(r.PathValue("draft"))
 	if d == nil {

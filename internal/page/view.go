@@ -56,6 +56,7 @@ var words = template.FuncMap{
 	"patch":  func(label string, c spectrum.Lab) patch { return patch{label, c} },
 	"upper":  func(s string) string { return strings.ToUpper(s[:min(1, len(s))]) + s[min(1, len(s)):] },
 	"plus":   func(a, b int) int { return a + b },
+	"unitOf": unitOf,
 	"seenAt": func(de00 float64) bool { return de00 >= 0.05 }, // what DE00 does not round to 0
 	"minus":  func(a, b, c int) int { return a - b - c },
 	"sum":    func(a, b float64) float64 { return a + b },
