@@ -2,6 +2,7 @@ package page
 
 import (
 	"bytes"
+	"html/template"
 	"io"
 	"net/http"
 
@@ -18,7 +19,7 @@ type batchPage struct {
 	Sheet  *report.BenchSheet
 	Notes  []string
 	// Query is the order as an address holds it, for the printable sheet.
-	Query string
+	Query template.URL
 }
 
 // orderOf reads an order from the form.
@@ -60,7 +61,7 @@ func (s *Server) batchOf(r *http.Request, f form, sent bool) (answer, error) {
 		return a, err
 	}
 	sheet := report.NewBenchSheet(plan)
-	p.Sheet, p.Notes, p.Query = &sheet, plan.Notes, p.Given.Encode()
+	p.Sheet, p.Notes, p.Query = &sheet, plan.Notes, template.URL(p.Given.Encode())
 	return a, nil
 }
 

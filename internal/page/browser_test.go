@@ -281,6 +281,7 @@ func (b *browser) plansAndPrints() {
 	b.submit("Keep it", "Batch log")
 	b.look("log")
 	b.run(chromedp.Navigate(address))
+	assert.Contains(b.t, b.text("h1"), "12 pieces in Harrow Soy", "the sheet is that of the order")
 	printed := read(b, chromedp.PrintToPDF())
 	assert.True(b.t, strings.HasPrefix(string(printed), "%PDF-"), "the sheet did not print")
 	b.shoot("sheet")

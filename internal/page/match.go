@@ -18,6 +18,15 @@ type asked struct {
 	Dyes     []wax.Dye
 }
 
+// choice is the drops that a field offers, and the number of the one chosen.
+type choice struct {
+	Swatches []wax.Swatch
+	Chosen   string
+}
+
+// Drops is what the field of that name offers.
+func (a asked) Drops(field string) choice { return choice{a.Swatches, a.Given.Get(field)} }
+
 // ask gathers what forms offer.
 func (s *Server) ask(r *http.Request) (asked, error) {
 	p := asked{Given: form{Values: r.URL.Query()}}

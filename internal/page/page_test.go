@@ -7,6 +7,7 @@ import (
 	"encoding/binary"
 	"fmt"
 	"hash/crc32"
+	"html"
 	"io"
 	"net/http"
 	"net/url"
@@ -74,6 +75,11 @@ func TestPagesSayWhatTheWorkshopSays(t *testing.T) {
 	require.Equal(t, 200, r.StatusCode)
 	assert.Contains(t, r.body, m.Answers[0].Shade.Lab.Hex())
 
+	r = s.get("/match?" + url.Values{"colour-swatch": {"3"}, "colour": {"#ffffff"}, "wax-mass": {"1 kg"}, "dyes": {"1"}, "tolerance": {"2"}, "never": {"Foxglove"}}.Encode())
+	require.Equal(t, 200, r.StatusCode)
+	assert.Contains(t, r.body, `<option value="3" selected>`)
+	assert.Contains(t, r.body, "a set drop on its card", "a swatch goes before a colour that was written")
+
 	n, err := s.workshop.Next(ctx, "", nil)
 	require.NoError(t, err)
 	r = s.get("/next?for=")
@@ -86,6 +92,9 @@ func TestABatchIsPlannedPrintedAndLogged(t *testing.T) {
 	r := s.get("/batch?" + order.Encode())
 	require.Equal(t, 200, r.StatusCode)
 	assert.Contains(t, r.body, "Dawn")
+	link := regexp.MustCompile(`href="(/batch/sheet.html[^"]*)"`).FindStringSubmatch(r.body)
+	require.NotNil(t, link)
+	assert.Contains(t, s.get(html.UnescapeString(link[1])).body, "<h1>12 pieces in Harrow Soy</h1>")
 
 	r = s.get("/batch/sheet.html?" + order.Encode())
 	assert.Equal(t, 200, r.StatusCode)
