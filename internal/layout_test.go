@@ -24,7 +24,8 @@ var layers = [][]string{
 	{"optics", "wax", "card"},
 	{"plan", "photo", "calibrate", "batch", "store", "scene"},
 	{"shade", "units"},
-	{"recipe", "rescue"},
+	{"recipe"},
+	{"rescue"}, // measures correcting dyes out in recipe's portions
 	{"workshop"},
 	{"report"},
 	{"page"},

@@ -64,7 +64,7 @@ func (s *search) slopes(at optimum) ([]float64, *mat.SymDense) {
 		colourants[j] = c.Colourant
 	}
 	_, per := s.palette.LabWithSlopes(&absorption, colourants)
-	pull := pullOf(s.target, at.lab)
+	pull := spectrum.Pull00(s.target, at.lab)
 	metric := at.lab.Metric00()
 	gradient := make([]float64, len(per))
 	hessian := mat.NewSymDense(len(per), nil)
@@ -83,20 +83,6 @@ func (s *search) slopes(at optimum) ([]float64, *mat.SymDense) {
 		}
 	}
 	return gradient, hessian
-}
-
-// pullOf is the gradient of dE00²/2 in the colour, by central differences.
-func pullOf(target, at spectrum.Lab) [3]float64 {
-	const h = 1e-4
-	var pull [3]float64
-	for c := range pull {
-		up, down := at.Vector(), at.Vector()
-		up[c] += h
-		down[c] -= h
-		u, d := spectrum.DE00(target, spectrum.LabOf(up)), spectrum.DE00(target, spectrum.LabOf(down))
-		pull[c] = (u*u - d*d) / (4 * h)
-	}
-	return pull
 }
 
 // step takes a damped step of the dyes that are free to move, cut off at their

@@ -74,7 +74,7 @@ func (t *text) steps(c Colours, r workshop.Remedy) {
 	step("Melt the batch gently%s, and stir it.", gently(r.Batch))
 	also("%s", batch.HotWax)
 	if r.SetAside != nil {
-		step("Set aside %s of it: the pot cannot hold it all. It is stock, to be used: %s.", hold(Grams(r.SetAside.TotalG)), contents(r.SetAside.Batch))
+		step("Set aside %s of it: the pot cannot hold it all. It is stock, to be used: %s.", hold(Grams(r.SetAside.TotalG())), contents(r.SetAside.Batch))
 		also("Label it \"%s, %s, %s\".", r.Wax.Name, DoseText(r.SetAside.Recipe), loadText(r.SetAside.Load))
 	}
 	step("Melt %s of undyed %s in a pot of its own%s.", hold(Grams(r.AddUndyedG)), r.Wax.Name, heat(r.Wax))

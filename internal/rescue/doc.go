@@ -1,14 +1,21 @@
-// Package rescue finds what to add to a batch that came out too dark: grams of
-// undyed wax, the fragrance that keeps its load, what must leave the pot first
-// when it is too small, and the shade then reached.
+// Package rescue mends a batch that came out too dark, too pale or off in hue:
+// how much undyed wax and which dyes to add, the fragrance and additives that
+// keep their load, what must leave the pot first when it is too small, and the
+// shade then reached.
 //
-// Diluting W grams of wax with x grams of undyed wax multiplies every dose by
+// Adding x grams of undyed wax to W grams of wax, and y grams of a dye, turns its
+// dose c₀ into
 //
-//	s = W / (W + x)
+//	c = s c₀ + e,   s = W / (W + x),   e = 1000 y / (W + x)
 //
-// so a rescue is a search over one number. The dyes stay in proportion: where
-// the hue is off, dilution cannot mend it, and the answer says how far it stays
-// from the target.
+// so a rescue is a search over the dilution s, 0 < s <= 1, and what each
+// correcting dye adds, e >= 0: a colour has three numbers, so at most two dyes
+// are added beside the wax. What is taken from the pot first does not change the
+// doses; it only scales the grams.
+//
+// Every set of at most two dyes has its nearest shade; those within the tolerance
+// count as equally near, and of them the maker's preference chooses: least added,
+// least set aside, or least cost.
 //
 // The package is pure.
 package rescue

@@ -11,41 +11,94 @@ import (
 // practice, no source).
 const mostDilution = 0.05
 
-// limits tells what keeps a diluted batch from its target, in plain words.
-func limits(from, reached, wanted spectrum.Lab, factor float64) []string {
+// limits tells what keeps the batch from its target and what would lift that, in
+// plain words.
+func (q *quest) limits(a Answer) []string {
+	from, reached := a.From.Lab, a.Reached.Lab
+	factor, dyes := a.Factor(), len(q.shelf) > 0
 	var out []string
-	if factor == 1 && wanted.L < from.L {
+	switch nothing := a.AddedG() == 0; {
+	case nothing && dyes:
+		out = append(out, "neither undyed wax nor a dye offered brings this batch nearer to the target")
+	case nothing && q.wanted.L < from.L:
 		out = append(out, "the batch is already paler than the target; undyed wax makes it paler still, so it needs dye")
-	} else if factor == 1 {
+	case nothing:
 		out = append(out, "undyed wax brings this batch no nearer to the target")
 	}
 	if factor < mostDilution {
 		out = append(out, fmt.Sprintf("it takes %.0f times the wax; a fresh batch with less dye is the better way", 1/factor))
 	}
-	if hue := hueTurn(reached, wanted); hue != "" {
-		out = append(out, hue)
+	if a.MissDE00 <= q.ToleranceDE00 {
+		return out
 	}
-	switch chroma := wanted.Chroma() - reached.Chroma(); {
+	lifts := q.lifts(a)
+	out = append(out, lifts...)
+	turn, subject := hueTurn(reached, q.wanted), "dilution cannot turn the hue"
+	if dyes {
+		subject = "no dye offered turns the hue that far"
+	}
+	if turn != "" {
+		out = append(out, fmt.Sprintf("%s: it stays too %s", subject, turn))
+	}
+	switch chroma := q.wanted.Chroma() - reached.Chroma(); {
+	case chroma > 2 && dyes:
+		out = append(out, "the target is purer in colour than this batch becomes with the dyes offered")
 	case chroma > 2:
 		out = append(out, "the target is purer in colour than this batch can become; only dye can add that")
+	case chroma < -2 && dyes:
+		out = append(out, "the target is greyer than this batch becomes with the dyes offered")
 	case chroma < -2:
 		out = append(out, "the target is greyer than this batch becomes; only another dye can add that")
 	}
 	if len(out) == 0 {
-		out = append(out, fmt.Sprintf("the nearest shade that dilution reaches has L* %.1f where the target has %.1f", reached.L, wanted.L))
+		out = append(out, fmt.Sprintf("the nearest shade that is reached has L* %.1f where the target has %.1f", reached.L, q.wanted.L))
 	}
 	return out
 }
 
-// hueTurn says which way the hue stays off, when the turn is to be seen: the
-// hue difference ΔH* of CIE 15 above 1.5.
+// lifts names the limits that bind, and what comes without them.
+func (q *quest) lifts(a Answer) []string {
+	var out []string
+	if q.UndyedG != nil && a.AddUndyedG >= *q.UndyedG*(1-1e-6) {
+		plenty := *q
+		plenty.UndyedG = nil
+		if better := plenty.best(); better.de00 < a.MissDE00-0.05 {
+			out = append(out, fmt.Sprintf("the undyed wax runs out: with %s more it would come within %.1f dE00 of the target",
+				grams(better.AddUndyedG-*q.UndyedG), better.de00))
+			if rest := q.aside(better); rest != "" {
+				out = append(out, rest)
+			}
+		}
+	}
+	for _, d := range a.AddDyes {
+		if d.AtMaximum {
+			out = append(out, fmt.Sprintf("%s is at its maximum dose", d.Dye))
+		}
+	}
+	return out
+}
+
+// aside tells how much to set aside so that the undyed wax there is mends the
+// rest; empty when that is not worth the while.
+func (q *quest) aside(better found) string {
+	share := *q.UndyedG / better.AddUndyedG
+	if share < 0.1 {
+		return ""
+	}
+	return fmt.Sprintf("or set aside all but %s of the batch: the undyed wax there is mends that much", grams(share*better.Start.TotalG()))
+}
+
+func grams(g float64) string { return fmt.Sprintf("%.0f g", math.Ceil(g-1e-3)) }
+
+// hueTurn names the hue that a colour has too much of, when it is to be seen: the
+// hue difference ΔH* of CIE 15 above 1.5; else "".
 func hueTurn(reached, wanted spectrum.Lab) string {
 	turn := math.Mod(wanted.HueDegrees()-reached.HueDegrees()+540, 360) - 180
 	deltaH := 2 * math.Sqrt(reached.Chroma()*wanted.Chroma()) * math.Sin(math.Abs(turn)/2*math.Pi/180)
 	if deltaH < 1.5 {
 		return ""
 	}
-	return fmt.Sprintf("dilution cannot turn the hue: it stays too %s", excess(reached, wanted))
+	return excess(reached, wanted)
 }
 
 // excess names the main hue that a colour has more of than another.

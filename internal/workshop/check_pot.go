@@ -196,7 +196,7 @@ func (q PotQuestion) dilute(m *calibrate.Model, d PotDrop, view calibrate.View) 
 	if undyedG == 0 {
 		undyedG = 1000
 	}
-	a, err := rescue.Dilute(m, rescue.Request{
+	a, err := rescue.Mend(m, rescue.Request{
 		Batch: wax.Batch{UndyedG: undyedG, Recipe: d.Set.Recipe, Load: wax.Load{Per: wax.PerWax}}, Target: rescue.Colour(d.Promised),
 		View: view, ToleranceDE00: q.ToleranceDE00,
 	})

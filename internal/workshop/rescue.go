@@ -95,7 +95,7 @@ func (w *Workshop) Rescue(ctx context.Context, t Trouble) (Remedy, error) {
 			r.Notes = append(r.Notes, fmt.Sprintf("no doses of these dyes give the drop's colour, the nearest stay %.1f dE00 away; check which dyes are in it and read the drop again", r.DropMissDE00))
 		}
 	}
-	if r.Answer, err = rescue.Dilute(model, request); err != nil {
+	if r.Answer, err = rescue.Mend(model, request); err != nil {
 		return Remedy{}, err
 	}
 	r.Batch, r.OnCard = request.Batch, !request.View.Thick

@@ -85,7 +85,7 @@ func TestDiluteEqualsBruteForce(t *testing.T) {
 				best = f
 			}
 		}
-		a, err := Dilute(m, Request{Batch: batch, Target: Colour(wanted), View: thick, ToleranceDE00: 2})
+		a, err := Mend(m, Request{Batch: batch, Target: Colour(wanted), View: thick, ToleranceDE00: 2})
 		require.NoError(t, err)
 		t.Logf("%+v: %.1f g in all, brute force %.1f g, miss %.2f", c, a.After.UndyedG, batch.UndyedG/best, a.MissDE00)
 		assert.InEpsilon(t, batch.UndyedG/best, a.After.UndyedG, 1e-3)
@@ -100,7 +100,7 @@ func TestDiluteKeepsDyeAndLoad(t *testing.T) {
 		batch.Load.Per = per
 		half, err := Lighter(50)
 		require.NoError(t, err)
-		a, err := Dilute(m, Request{Batch: batch, Target: half, View: thick})
+		a, err := Mend(m, Request{Batch: batch, Target: half, View: thick})
 		require.NoError(t, err)
 		// One part undyed to one part dyed halves every dose (common practice,
 		// no source).
@@ -120,7 +120,7 @@ func TestSmallPotSetsAside(t *testing.T) {
 	batch := overDyed()
 	target, err := Lighter(60)
 	require.NoError(t, err)
-	a, err := Dilute(m, Request{Batch: batch, Target: target, View: thick, PotG: 1200})
+	a, err := Mend(m, Request{Batch: batch, Target: target, View: thick, PotG: 1200})
 	require.NoError(t, err)
 	require.NotNil(t, a.SetAside)
 	assert.InDelta(t, 1200, a.After.TotalG(), 1e-9, "the pot is filled and no more")
@@ -142,7 +142,7 @@ func TestDiluteSaysWhatItCannotDo(t *testing.T) {
 	} {
 		wanted, err := spectrum.LabOfHex(c.hex)
 		require.NoError(t, err)
-		a, err := Dilute(m, Request{Batch: overDyed(), Target: Colour(wanted), View: thick, ToleranceDE00: 2})
+		a, err := Mend(m, Request{Batch: overDyed(), Target: Colour(wanted), View: thick, ToleranceDE00: 2})
 		require.NoError(t, err, name)
 		require.NotEmpty(t, a.Limits, name)
 		assert.Contains(t, joined(a.Limits), c.says, name)
@@ -164,7 +164,7 @@ func TestMoreUndyedWaxIsNeverDarker(t *testing.T) {
 	for percent := 1.0; percent < 100; percent++ {
 		target, err := Lighter(percent)
 		require.NoError(t, err)
-		a, err := Dilute(m, Request{Batch: overDyed(), Target: target, View: thick})
+		a, err := Mend(m, Request{Batch: overDyed(), Target: target, View: thick})
 		require.NoError(t, err)
 		assert.Greater(t, a.Reached.Lab.L, last)
 		last = a.Reached.Lab.L
@@ -188,7 +188,7 @@ func TestDiluteRefuses(t *testing.T) {
 	} {
 		r := Request{Batch: overDyed(), Target: Colour(spectrum.Lab{L: 80, A: 5, B: 20}), View: thick}
 		change(&r)
-		_, err := Dilute(m, r)
+		_, err := Mend(m, r)
 		assert.Error(t, err, name)
 	}
 	for _, percent := range []float64{0, -1, 100, nan} {
@@ -201,7 +201,7 @@ func BenchmarkDilute(b *testing.B) {
 	m := harrow(b)
 	r := Request{Batch: overDyed(), Target: Colour(spectrum.Lab{L: 80, A: 5, B: 20}), View: thick}
 	for b.Loop() {
-		if _, err := Dilute(m, r); err != nil {
+		if _, err := Mend(m, r); err != nil {
 			b.Fatal(err)
 		}
 	}

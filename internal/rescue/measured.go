@@ -1,0 +1,126 @@
+package rescue
+
+import (
+	"math"
+
+	"setshade/internal/calibrate"
+	"setshade/internal/shade"
+	"setshade/internal/spectrum"
+	"setshade/internal/wax"
+)
+
+// Measured is an exact answer with its dyes rounded to whole portions: of the
+// roundings up and down the nearest to the target, the undyed wax searched anew
+// for each of them. An answer that adds no dye is returned as it is.
+func Measured(m *calibrate.Model, r Request, exact Answer) (Answer, error) {
+	if len(exact.AddDyes) == 0 {
+		return exact, nil
+	}
+	if err := r.validate(); err != nil {
+		return Answer{}, err
+	}
+	best, least := Answer{}, math.Inf(1)
+	for choice := range 1 << len(exact.AddDyes) {
+		dyesG := map[string]float64{}
+		for i, d := range exact.AddDyes {
+			portions := math.Floor(d.Portions + 1e-6)
+			if choice>>i&1 == 1 {
+				portions++
+			}
+			dyesG[d.Dye] = portions * d.Portion.MassG
+		}
+		a, ok := r.measure(m, exact, dyesG)
+		if !ok {
+			continue
+		}
+		lab, err := m.Lab(a.After.Recipe, r.View)
+		if err != nil {
+			return Answer{}, err
+		}
+		if miss := spectrum.DE00(lab, exact.Wanted); miss < least {
+			best, least = a, miss
+		}
+	}
+	var err error
+	if best.Reached, err = shade.Of(m, best.After.Recipe, r.View); err != nil {
+		return Answer{}, err
+	}
+	best.From, best.Wanted, best.MissDE00, best.Limits = exact.From, exact.Wanted, least, exact.Limits
+	for i := range best.AddDyes {
+		d := &best.AddDyes[i]
+		d.Portions = math.Round(d.G / d.Portion.MassG)
+		for _, e := range exact.AddDyes {
+			if e.Dye == d.Dye {
+				d.AtMaximum = e.AtMaximum
+			}
+		}
+	}
+	return best, nil
+}
+
+// measure finds the undyed wax that goes best with given grams of dye, when it
+// keeps every dye within its maximum dose and all limits.
+func (r Request) measure(m *calibrate.Model, exact Answer, dyesG map[string]float64) (Answer, bool) {
+	dyeG := exact.Start.DyeG()
+	for _, g := range dyesG {
+		dyeG += g
+	}
+	room := (r.capacityG()-dyeG)/r.besideDye() - exact.Start.UndyedG
+	most := 10*exact.AddUndyedG + exact.Start.UndyedG
+	if r.UndyedG != nil {
+		most = min(most, *r.UndyedG)
+	}
+	most = min(most, room)
+	if most < -1e-9*exact.Start.UndyedG {
+		return Answer{}, false
+	}
+	addG := 0.0
+	if exact.AddUndyedG > 0 && most > 0 {
+		addG = nearestOf(func(g float64) float64 {
+			if !r.allowed(m, exact.Start, g, dyesG) {
+				return math.Inf(1)
+			}
+			lab, err := m.Lab(poured(exact.Start, g, dyesG), r.View)
+			if err != nil {
+				panic("rescue: the dyes were looked up before: " + err.Error())
+			}
+			return spectrum.DE00(lab, exact.Wanted)
+		}, 0, most)
+	}
+	if !r.allowed(m, exact.Start, addG, dyesG) {
+		return Answer{}, false
+	}
+	whole := exact.Start.UndyedG + addG
+	return r.masses(exact.Start.UndyedG/whole, whole, poured(exact.Start, addG, dyesG)), true
+}
+
+// allowed reports whether every dye added stays within its maximum dose, or none
+// of it is added.
+func (r Request) allowed(m *calibrate.Model, b wax.Batch, undyedG float64, dyesG map[string]float64) bool {
+	for _, d := range r.Shelf {
+		dose := (b.Recipe.Dose(d.Name)*b.UndyedG + 1000*dyesG[d.Name]) / (b.UndyedG + undyedG)
+		if dyesG[d.Name] > 0 && dose > mostDose(m, d)*(1+1e-6) {
+			return false
+		}
+	}
+	return true
+}
+
+// poured is the recipe of a batch after undyed wax and dyes are added.
+func poured(b wax.Batch, undyedG float64, dyesG map[string]float64) wax.Recipe {
+	whole := b.UndyedG + undyedG
+	var parts []wax.Part
+	for _, p := range b.Recipe {
+		parts = append(parts, wax.Part{Dye: p.Dye, DoseGPerKg: (p.DoseGPerKg*b.UndyedG + 1000*dyesG[p.Dye]) / whole})
+	}
+	for dye, g := range dyesG {
+		if g > 0 && b.Recipe.Dose(dye) == 0 {
+			parts = append(parts, wax.Part{Dye: dye, DoseGPerKg: 1000 * g / whole})
+		}
+	}
+	recipe, err := wax.NewRecipe(parts...)
+	if err != nil {
+		panic("rescue: a mixture of recipes is a recipe: " + err.Error())
+	}
+	return recipe
+}
