@@ -58,16 +58,21 @@ const sightings = 20
 // (Bell and Cathey 1993, "The iterated Kalman filter update as a Gauss-Newton
 // method", IEEE Trans. Autom. Control 38:294). The model itself is not changed.
 func (m *Model) Sight(d Drip) (*Pot, error) {
+	if !(d.DoseSpread > 0) || len(d.Strayed) > 0 && !(d.StrayedSpread > 0) {
+		panic("calibrate: doses have a spread above 0")
+	}
+	x0, prior := m.beforeSight(d)
+	return m.sight(d, x0, prior)
+}
+
+// sight is Sight from a mean and a covariance of the unknowns and the log doses.
+func (m *Model) sight(d Drip, x0 *mat.VecDense, prior *mat.SymDense) (*Pot, error) {
 	if err := m.answers(d.Recipe, d.View); err != nil {
 		return nil, err
 	}
 	if !d.Colour.Lab.IsFinite() {
 		return nil, errors.New("the drop has no finite colour")
 	}
-	if !(d.DoseSpread > 0) || len(d.Strayed) > 0 && !(d.StrayedSpread > 0) {
-		panic("calibrate: doses have a spread above 0")
-	}
-	x0, prior := m.beforeSight(d)
 	pot, x := m.potAt(x0, d.Recipe), mat.VecDenseCopyOf(x0)
 	var gain, h mat.Dense
 	var evidence float64
@@ -145,15 +150,13 @@ func (p *Pot) know(prior *mat.SymDense, gain, h *mat.Dense) {
 	var told, joint mat.Dense
 	told.Mul(gain, h)
 	joint.Mul(&told, prior)
-	p.joint = mat.NewSymDense(size, nil)
+	after := mat.NewSymDense(size, nil)
 	for r := range size {
 		for c := r; c < size; c++ {
-			p.joint.SetSym(r, c, prior.At(r, c)-(joint.At(r, c)+joint.At(c, r))/2)
+			after.SetSym(r, c, prior.At(r, c)-(joint.At(r, c)+joint.At(c, r))/2)
 		}
 	}
-	for i := p.model.layout.size; i < size; i++ {
-		p.DoseSpread = append(p.DoseSpread, math.Sqrt(p.joint.At(i, i)))
-	}
+	p.setJoint(after)
 }
 
 // potAt is the batch with these unknowns and log doses.

@@ -153,6 +153,16 @@ func weighed(m *calibrate.Model, cases []potCase) PotShade {
 	return PotShade{shadeOf(m, recipe, p), chances[0], likeliest.pot.ExplainedDE00}
 }
 
+// OfPot predicts the shade of a batch whose doses are known only so far; the
+// interval counts what stays open of them. The model tells what was tested.
+func OfPot(m *calibrate.Model, pot *calibrate.Pot, view calibrate.View) (Shade, error) {
+	p, err := pot.Predict(view)
+	if err != nil {
+		return Shade{}, err
+	}
+	return shadeOf(m, pot.Recipe, p), nil
+}
+
 // Verdict says whether a shade keeps a promise.
 type Verdict string
 
