@@ -2,86 +2,142 @@ package cli
 
 import (
 	"fmt"
+	"os"
+	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"setshade/internal/plan"
 	"setshade/internal/report"
+	"setshade/internal/rescue"
 	"setshade/internal/wax"
 	"setshade/internal/workshop"
 )
 
-const rescueLong = `Say how to rescue a batch that came out too dark: how much undyed wax to add, how
-much fragrance to keep its load, what to set aside first when the pot is too
-small, in which steps, and which shade comes of it.
+const rescueLong = `Say how to rescue a batch that came out too dark, too pale or off in hue: how much
+undyed wax and which correcting dyes to add, how much fragrance and additives
+keep their load, what to set aside first when pot or moulds are too small, in
+which steps, and which shade comes of it.
 
-What is in the batch is told by its dose, or read off the colour of a set drop
-of it with the dyes that are in it. What it should become is a colour, or so
-many per cent lighter: that share of the dye in each kg gone.
+What is in the batch is told by its dose, or read off the colour of a drop of it
+with the dyes that are in it, or both: then plan and drop are weighed together, a
+weighed dose taken to be good to 5 %, and a drop that speaks against the plan is
+believed alone. What it should become is a colour, or so many per cent lighter:
+that share of the dye in each kg gone, with undyed wax alone.
+
+All dyes on the shelf that dissolve and were learned may be added, at most two at
+once and within their maximum dose, else the highest dose tested; name those to
+choose from by --with, or leave all out by --wax-only. Each set of dyes has its
+nearest shade; those within the tolerance count as equally near, and --prefer
+chooses among them: the least mass added, the least waste (set aside), or the
+least cost. Dyes are told in whole portions.
+
+With --save FILE the rescue can go on after the first step: setshade rescue
+continue FILE --drop COLOUR.
 
 Masses are grams, or carry their unit: "2 lb", "1,5 kg", "12 1/2 oz".
 
 A COLOUR is "#d8a49b", three numbers L* a* b*, or "swatch 12". A swatch is
-compared as a drop on its card, other colours as finished pieces.
+compared as a drop on its card, other colours as finished pieces; the drop may be
+a swatch that was still liquid.
 
-With --json: wax, batch, doses_from_drop, drop_miss_de00, set_aside,
-add_undyed_g, add_fragrance_g, steps [{"add_undyed_g", "add_fragrance_g",
-"after", "drop"}], after, on_card, shade_now, shade_after, wanted, left_de00,
-left_seen, limits, notes. Batches (batch, set_aside, after) are undyed_g, dye_g,
-fragrance_g, total_g, dose, load {"percent", "per"}; shades (shade_now,
-shade_after, drop) are as setshade help predict tells.`
+With --json: ` + rescueJSONHelp
+
+const rescueJSONHelp = `wax, batch, doses_from_drop, drop_miss_de00, plan {"dose",
+"shade", "drop_miss_de00", "against"} (null without both), readings, set_aside,
+add_undyed_g, add_fragrance_g, add_additives [{"name", "g"}], add_dyes [{"dye",
+"g", "count", "unit", "exact_g", "at_maximum"}], cost, exact {"add_undyed_g",
+"left_de00"}, steps [{"take_out_undyed_g", "add_undyed_g", "add_fragrance_g",
+"add_additives", "add_dyes" [{"dye", "g", "count", "unit"}], "after", "drop"}],
+after, on_card, shade_now, shade_after, wanted, left_de00, left_seen, limits,
+notes. Batches (batch, set_aside, after) are undyed_g, dye_g, fragrance_g,
+additives_g, total_g, dose, load {"percent", "per"}; shades (shade in plan,
+shade_now, shade_after, drop) are as setshade help predict tells.`
 
 func newRescue(a *app) *cobra.Command {
-	t := workshop.Trouble{ToleranceDE00: workshop.SeenSideBySide}
+	t := workshop.Trouble{Limits: workshop.Limits{ToleranceDE00: workshop.SeenSideBySide, Prefer: rescue.LeastMass}}
+	f := troubleFlags{Trouble: &t}
 	cmd := &cobra.Command{
 		Use:   "rescue",
-		Short: "Say how to lighten a batch that came out too dark",
+		Short: "Say how to mend a batch that came out wrong",
 		Long:  rescueLong,
 		Example: `  setshade rescue --wax-mass 800 --dose "Bracken 5 g/kg" --lighter 50
   setshade rescue --wax-mass 800 --load 8 --load-per wax --dose "Bracken 5 g/kg" --target "#d8a49b" --pot 1500
-  setshade rescue --wax-mass "2 lb" --drop "swatch 12" --dye "Bracken" --target "72 14 12"`,
+  setshade rescue --wax-mass "2 lb" --drop "swatch 12" --dye "Bracken" --target "72 14 12"
+  setshade rescue --wax-mass 800 --dose "Bracken 5 g/kg" --drop "swatch 12" --target "72 14 12" --undyed 600 --with "Slate Hill" --save rescue.json
+  setshade rescue continue rescue.json --drop "swatch 13"`,
 		Args: noArguments,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			if err := checkTrouble(cmd, &t); err != nil {
+			if err := f.check(cmd); err != nil {
 				return err
 			}
 			var r workshop.Remedy
+			var course workshop.Course
 			err := a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
-				r, err = w.Rescue(cmd.Context(), t)
+				r, course, err = w.Rescue(cmd.Context(), t)
 				return err
 			})
 			if err != nil {
 				return err
 			}
+			if f.save != "" {
+				if err := saveRescue(f.save, course); err != nil {
+					return err
+				}
+			}
 			err = a.tell(remedyJSONOf(r), report.Remedy(a.colours(), r))
-			a.notes(append(converted(cmd.Flags()), r.Notes...))
+			a.notes(append(append(converted(cmd.Flags()), r.Notes...), f.kept()...))
 			return err
 		},
 	}
-	troubleFlags(cmd.Flags(), &t)
+	f.add(cmd.Flags())
 	completeFlag(cmd, "wax", waxKind.offerNames(a))
 	completeFlag(cmd, "dye", dyeKind.offerNames(a))
+	completeFlag(cmd, "with", dyeKind.offerNames(a))
 	completeFlag(cmd, "load-per", cobra.FixedCompletions(waxKind.choices["load-per"], cobra.ShellCompDirectiveNoFileComp))
+	var preferences []string
+	for _, p := range rescue.Preferences() {
+		preferences = append(preferences, string(p))
+	}
+	completeFlag(cmd, "prefer", cobra.FixedCompletions(preferences, cobra.ShellCompDirectiveNoFileComp))
+	cmd.AddCommand(newRescueContinue(a))
 	return cmd
 }
 
-func troubleFlags(flags *pflag.FlagSet, t *workshop.Trouble) {
+// troubleFlags are the flags of a rescue.
+type troubleFlags struct {
+	*workshop.Trouble
+	undyedG   float64
+	additives []string
+	save      string
+}
+
+func (t *troubleFlags) add(flags *pflag.FlagSet) {
 	flags.StringVar(&t.Wax, "wax", "", "`name` of the wax (else the only one on the shelf)")
-	massFlag(flags, &t.UndyedG, "wax-mass", "wax in the batch in `g`, or with its unit; dye and fragrance not counted")
+	massFlag(flags, &t.UndyedG, "wax-mass", "wax in the batch in `g`, or with its unit; dye, fragrance and additives not counted")
 	flags.StringVar(&t.Dose, "dose", "", "`dose` of the batch, as in a plan")
-	flags.StringVar(&t.Drop, "drop", "", "`colour` of a set drop of the batch, when its dose is not known")
-	flags.StringArrayVar(&t.Dyes, "dye", nil, "`name` of a dye in the drop; give it again for each dye")
+	flags.StringVar(&t.Drop, "drop", "", "`colour` of a drop of the batch")
+	flags.StringArrayVar(&t.Dyes, "dye", nil, "`name` of a dye in the drop, when no dose is given; again for each dye")
 	flags.StringVar(&t.Target, "target", "", "`colour` that the batch should become")
 	numberFlag(flags, &t.LighterPercent, "lighter", "share of the dye in each kg that should be gone, in `%`")
 	numberFlag(flags, &t.Load.Percent, "load", "fragrance load of the batch in `%`; say of what with --load-per")
 	flags.StringVar((*string)(&t.Load.Per), "load-per", "", "what the load is a share of: `wax` or total")
+	flags.StringArrayVar(&t.additives, "additive", nil, "`name and share` of the wax of what else is in the batch, as \"Hardener 3%\"; again for each")
 	massFlag(flags, &t.PotG, "pot", "most that the pot may hold in `g`, or with its unit (else any amount)")
+	massFlag(flags, &t.MouldsG, "moulds", "most that the moulds take in `g`, or with its unit (else any amount)")
+	massFlag(flags, &t.undyedG, "undyed", "undyed wax in the cupboard in `g`, or with its unit (else plenty)")
+	flags.StringArrayVar(&t.With, "with", nil, "`name` of a dye that may be added (else all that were learned); again for each")
+	flags.BoolVar(&t.WaxOnly, "wax-only", false, "add no dye")
+	flags.StringVar((*string)(&t.Prefer), "prefer", string(t.Prefer), "what to spare among equally near answers: `mass`, waste or cost")
 	numberFlag(flags, &t.ToleranceDE00, "tolerance", "accepted difference from the target in `dE00`")
+	flags.StringVar(&t.save, "save", "", "`file` to keep the rescue in, to go on with after the first step")
 }
 
-// checkTrouble refuses flags that leave open what is meant. Without --load the
-// batch has no fragrance.
-func checkTrouble(cmd *cobra.Command, t *workshop.Trouble) error {
+// check refuses flags that leave open what is meant, and reads those of more than
+// one word. Without --load the batch has no fragrance.
+func (t *troubleFlags) check(cmd *cobra.Command) error {
 	given := cmd.Flags().Changed
 	refuse := func(format string, args ...any) error {
 		return &usageError{fmt.Sprintf(format, args...), helpOf(cmd)}
@@ -89,14 +145,27 @@ func checkTrouble(cmd *cobra.Command, t *workshop.Trouble) error {
 	switch {
 	case !given("wax-mass"):
 		return refuse("say how much wax is in the batch, with --wax-mass")
-	case given("dose") == given("drop"):
-		return refuse("say what is in the batch with one of --dose and --drop")
+	case !given("dose") && !given("drop"):
+		return refuse("say what is in the batch with --dose, --drop, or both")
 	case given("target") == given("lighter"):
 		return refuse("say what the batch should become with one of --target and --lighter")
 	case given("dye") && !given("drop"):
 		return refuse("--dye names the dyes in a --drop; a --dose names its own")
+	case given("dye") && given("dose"):
+		return refuse("--dye names the dyes in a drop of unknown dose; the --dose names its own")
+	case given("with") && t.WaxOnly:
+		return refuse("--with names dyes that may be added and --wax-only says none; choose one")
+	case given("with") && given("lighter"):
+		return refuse("--lighter adds undyed wax alone; give a --target to add dyes with it")
 	case given("pot") && t.PotG == 0:
 		return refuse("--pot: a pot of 0 g holds nothing; leave the flag out when the pot is large enough")
+	case given("moulds") && t.MouldsG == 0:
+		return refuse("--moulds: moulds that take 0 g hold nothing; leave the flag out when there are enough")
+	case !slices.Contains(rescue.Preferences(), t.Prefer):
+		return refuse("--prefer: %q is not one of mass, waste and cost", t.Prefer)
+	}
+	if given("undyed") {
+		t.Limits.UndyedG = &t.undyedG
 	}
 	if err := checkLoad("load", t.Load); err != nil {
 		return &usageError{err.Error(), helpOf(cmd)}
@@ -104,20 +173,62 @@ func checkTrouble(cmd *cobra.Command, t *workshop.Trouble) error {
 	if !given("load-per") {
 		t.Load.Per = wax.PerWax
 	}
+	for _, text := range t.additives {
+		x, err := parseAdditive(text)
+		if err != nil {
+			return refuse("--additive: %v", err)
+		}
+		t.Additives = append(t.Additives, x)
+	}
+	if err := checkEnding(cmd, "save", t.save, "JSON"); err != nil {
+		return err
+	}
+	if _, err := os.Stat(t.save); t.save != "" && err == nil {
+		return refuse("--save: %s is there already; name a new file, or go on with: setshade rescue continue", t.save)
+	}
 	return nil
+}
+
+// kept says how to go on.
+func (t *troubleFlags) kept() []string {
+	if t.save == "" {
+		return nil
+	}
+	return []string{fmt.Sprintf("the rescue is kept in %s; after the first step go on with: setshade rescue continue %s --drop COLOUR", t.save, t.save)}
+}
+
+// parseAdditive reads "Hardener 3%".
+func parseAdditive(text string) (wax.Additive, error) {
+	head, found := strings.CutSuffix(strings.TrimSpace(text), "%")
+	at := strings.LastIndexAny(strings.TrimSpace(head), " \t")
+	if !found || at < 0 {
+		return wax.Additive{}, fmt.Errorf("%q is no additive; write its name and share, like \"Hardener 3%%\"", text)
+	}
+	percent, err := plan.ParseNumber(strings.TrimSpace(head[at:]))
+	if err != nil {
+		return wax.Additive{}, err
+	}
+	x := wax.Additive{Name: strings.TrimSpace(head[:at]), Percent: percent}
+	return x, x.Validate()
 }
 
 // remedyJSON is the shape of a rescue in JSON.
 type remedyJSON struct {
-	Wax           string     `json:"wax"`
-	Batch         batchJSON  `json:"batch"`
-	DosesFromDrop bool       `json:"doses_from_drop"`
-	DropMissDE00  *float64   `json:"drop_miss_de00"`
-	SetAside      *batchJSON `json:"set_aside"`
-	AddUndyedG    float64    `json:"add_undyed_g"`
-	AddFragranceG float64    `json:"add_fragrance_g"`
-	Steps         []stepJSON `json:"steps"`
-	After         batchJSON  `json:"after"`
+	Wax           string         `json:"wax"`
+	Batch         batchJSON      `json:"batch"`
+	DosesFromDrop bool           `json:"doses_from_drop"`
+	DropMissDE00  *float64       `json:"drop_miss_de00"`
+	Plan          *planJSON      `json:"plan"`
+	Readings      int            `json:"readings"`
+	SetAside      *batchJSON     `json:"set_aside"`
+	AddUndyedG    float64        `json:"add_undyed_g"`
+	AddFragranceG float64        `json:"add_fragrance_g"`
+	AddAdditives  []addedJSON    `json:"add_additives"`
+	AddDyes       []addedDyeJSON `json:"add_dyes"`
+	Cost          float64        `json:"cost"`
+	Exact         exactJSON      `json:"exact"`
+	Steps         []stepJSON     `json:"steps"`
+	After         batchJSON      `json:"after"`
 	// OnCard says that the shades are of drops on card, not of finished pieces.
 	OnCard     bool       `json:"on_card"`
 	ShadeNow   shadeJSON  `json:"shade_now"`
@@ -129,11 +240,48 @@ type remedyJSON struct {
 	Notes      []string   `json:"notes"`
 }
 
+// planJSON is the shape of a planned dose beside a drop.
+type planJSON struct {
+	Dose         []partJSON `json:"dose"`
+	Shade        shadeJSON  `json:"shade"`
+	DropMissDE00 float64    `json:"drop_miss_de00"`
+	Against      bool       `json:"against"`
+}
+
+// addedJSON is the shape of an additive that is added.
+type addedJSON struct {
+	Name string  `json:"name"`
+	G    float64 `json:"g"`
+}
+
+// stepDyeJSON is the shape of a dye that a step adds.
+type stepDyeJSON struct {
+	Dye   string  `json:"dye"`
+	G     float64 `json:"g"`
+	Count float64 `json:"count"`
+	Unit  string  `json:"unit"`
+}
+
+// addedDyeJSON is the shape of a correcting dye; exact_g is not rounded to whole
+// portions.
+type addedDyeJSON struct {
+	stepDyeJSON
+	ExactG    float64 `json:"exact_g"`
+	AtMaximum bool    `json:"at_maximum"`
+}
+
+// exactJSON is the shape of the answer that is not rounded to whole portions.
+type exactJSON struct {
+	AddUndyedG float64 `json:"add_undyed_g"`
+	LeftDE00   float64 `json:"left_de00"`
+}
+
 // batchJSON is the shape of a batch in JSON.
 type batchJSON struct {
 	UndyedG    float64    `json:"undyed_g"`
 	DyeG       float64    `json:"dye_g"`
 	FragranceG float64    `json:"fragrance_g"`
+	AdditivesG float64    `json:"additives_g"`
 	TotalG     float64    `json:"total_g"`
 	Dose       []partJSON `json:"dose"`
 	Load       loadJSON   `json:"load"`
@@ -142,20 +290,25 @@ type batchJSON struct {
 // stepJSON is the shape of a step of a rescue in JSON; drop is the shade of a
 // set drop on card after it.
 type stepJSON struct {
-	AddUndyedG    float64   `json:"add_undyed_g"`
-	AddFragranceG float64   `json:"add_fragrance_g"`
-	After         batchJSON `json:"after"`
-	Drop          shadeJSON `json:"drop"`
+	TakeOutG      float64       `json:"take_out_undyed_g"`
+	AddUndyedG    float64       `json:"add_undyed_g"`
+	AddFragranceG float64       `json:"add_fragrance_g"`
+	AddAdditives  []addedJSON   `json:"add_additives"`
+	AddDyes       []stepDyeJSON `json:"add_dyes"`
+	After         batchJSON     `json:"after"`
+	Drop          shadeJSON     `json:"drop"`
 }
 
 func batchJSONOf(b wax.Batch) batchJSON {
-	return batchJSON{b.UndyedG, b.DyeG(), b.FragranceG(), b.TotalG(), doseJSON(b.Recipe), loadJSON{b.Load.Percent, b.Load.Per}}
+	return batchJSON{b.UndyedG, b.DyeG(), b.FragranceG(), b.AdditivesG(), b.TotalG(), doseJSON(b.Recipe), loadJSON{b.Load.Percent, b.Load.Per}}
 }
 
 func remedyJSONOf(r workshop.Remedy) remedyJSON {
 	j := remedyJSON{
 		Wax: r.Wax.Name, Batch: batchJSONOf(r.Batch), DosesFromDrop: r.FromDrop,
-		AddUndyedG: r.AddUndyedG, AddFragranceG: r.AddFragranceG, Steps: []stepJSON{}, After: batchJSONOf(r.After),
+		AddUndyedG: r.AddUndyedG, AddFragranceG: r.AddFragranceG, AddAdditives: addedJSONOf(r.AddAdditives),
+		AddDyes: []addedDyeJSON{}, Cost: r.Cost, Exact: exactJSON{r.Exact.AddUndyedG, r.Exact.MissDE00}, Readings: r.Readings,
+		Steps: []stepJSON{}, After: batchJSONOf(r.After),
 		OnCard: r.OnCard, ShadeNow: shadeJSONOf(r.From), ShadeAfter: shadeJSONOf(r.Reached), Wanted: colourJSONOf(r.Wanted),
 		LeftDE00: r.MissDE00, LeftSeen: workshop.Seen(r.MissDE00), Limits: orEmpty(r.Limits), Notes: orEmpty(r.Notes),
 	}
@@ -166,8 +319,36 @@ func remedyJSONOf(r workshop.Remedy) remedyJSON {
 		aside := batchJSONOf(r.SetAside.Batch)
 		j.SetAside = &aside
 	}
+	if r.Plan != nil {
+		j.Plan = &planJSON{doseJSON(r.Plan.Recipe), shadeJSONOf(r.Plan.Shade), r.Plan.MissDE00, r.Plan.Against}
+	}
+	for i, d := range r.Dyes {
+		exact := 0.0
+		for _, e := range r.Exact.AddDyes {
+			if e.Dye == d.Dye {
+				exact = e.G
+			}
+		}
+		j.AddDyes = append(j.AddDyes, addedDyeJSON{stepDyeJSONOf(d), exact, r.AddDyes[i].AtMaximum})
+	}
 	for _, s := range r.Steps {
-		j.Steps = append(j.Steps, stepJSON{s.AddUndyedG, s.AddFragranceG, batchJSONOf(s.After), shadeJSONOf(s.Drop)})
+		dyes := []stepDyeJSON{}
+		for _, d := range s.Dyes {
+			dyes = append(dyes, stepDyeJSONOf(d))
+		}
+		j.Steps = append(j.Steps, stepJSON{s.TakenOutG, s.UndyedG, s.AddFragranceG, addedJSONOf(s.AddAdditives), dyes, batchJSONOf(s.After), shadeJSONOf(s.Drop)})
 	}
 	return j
+}
+
+func stepDyeJSONOf(d workshop.MeasuredDye) stepDyeJSON {
+	return stepDyeJSON{d.Dye, d.G, d.Count, d.Unit}
+}
+
+func addedJSONOf(all []rescue.Added) []addedJSON {
+	out := []addedJSON{}
+	for _, x := range all {
+		out = append(out, addedJSON{x.Name, x.G})
+	}
+	return out
 }

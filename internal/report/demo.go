@@ -29,8 +29,12 @@ func Demo(c Colours, d workshop.Demo) string {
 // briefSteps writes what to add in a few lines; the rescue command writes every
 // step.
 func (t *text) briefSteps(r workshop.Remedy) {
-	t.prose("", "Add %s of undyed wax and %s of fragrance, which keeps the load at %s: two thirds first, then drip, read, and the rest. In the pot then %s.",
-		hold(Grams(r.AddUndyedG)), hold(Grams(r.AddFragranceG)), hold(r.After.Load.String()), hold(Grams(r.After.TotalG())))
+	with := ""
+	if len(r.Dyes) > 0 {
+		with = " with " + dyesText(r.Dyes)
+	}
+	t.prose("", "Add %s of undyed wax%s and %s of fragrance, which keeps the load at %s: two thirds first, then drip, read, and the rest. In the pot then %s.",
+		hold(Grams(r.AddUndyedG)), with, hold(Grams(r.AddFragranceG)), hold(r.After.Load.String()), hold(Grams(r.After.TotalG())))
 	t.prose("", "%s", batch.HotWax)
 	t.prose("", "%s", batch.FlashPoint)
 }

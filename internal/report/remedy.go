@@ -3,9 +3,11 @@ package report
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"setshade/internal/batch"
 	"setshade/internal/spectrum"
+	"setshade/internal/units"
 	"setshade/internal/wax"
 	"setshade/internal/workshop"
 )
@@ -16,7 +18,7 @@ func Remedy(c Colours, r workshop.Remedy) string {
 	t.trouble(r)
 	t.outcome(c, r)
 	if len(r.Steps) == 0 {
-		t.line("\nAdd nothing: undyed wax brings this batch no nearer.")
+		t.line("\nAdd nothing: that brings this batch no nearer.")
 	} else {
 		t.line("")
 		t.steps(c, r)
@@ -33,10 +35,27 @@ func Remedy(c Colours, r workshop.Remedy) string {
 func (t *text) trouble(r workshop.Remedy) {
 	t.prose("", "The batch: %s; %s in all.", contents(r.Batch), hold(Grams(r.Batch.TotalG())))
 	dose := fmt.Sprintf("%s in %s", DoseText(r.Batch.Recipe), r.Wax.Name)
-	if r.FromDrop {
+	switch {
+	case r.Plan == nil && r.FromDrop && r.Readings == 0:
 		dose += fmt.Sprintf(" (read off the drop, %s dE00 from its colour)", DE00(r.DropMissDE00))
+	case r.Readings > 0:
+		dose += fmt.Sprintf(" (after %d %s; %s dE00 from the last)", r.Readings, plural(r.Readings, "drop", "drops"), DE00(r.DropMissDE00))
 	}
 	t.prose("", "Its dose: %s.", dose)
+	t.beside(r)
+}
+
+// beside tells the plan beside the drop, and which of them the answer follows.
+func (t *text) beside(r workshop.Remedy) {
+	if r.Plan == nil {
+		return
+	}
+	t.prose("", "As planned: %s; the drop lies %s dE00 from what that looks like.", DoseText(r.Plan.Recipe), DE00(r.Plan.MissDE00))
+	if r.Plan.Against {
+		t.prose("", "The drop speaks against the plan, so the answer follows the drop alone. Look for a dose weighed twice or left out, or a drop of another batch.")
+		return
+	}
+	t.prose("", "The answer follows plan and drop weighed together: a weighed dose is taken to be good to 5 %%.")
 }
 
 // outcome shows the shade as it is, as wanted and as reached.
@@ -49,6 +68,9 @@ func (t *text) outcome(c Colours, r workshop.Remedy) {
 	table := NewTable(Column{}, Column{}, Column{})
 	table.Row("now", c.Shade(r.From.Lab), within(r.From.Within95))
 	if r.MissDE00 > 0 {
+		if r.Plan != nil {
+			table.Row("as planned", c.Shade(r.Plan.Shade.Lab), within(r.Plan.Shade.Within95))
+		}
 		table.Row("wanted", c.Shade(r.Wanted), "")
 	}
 	table.Row("after", c.Shade(r.Reached.Lab), within(r.Reached.Within95))
@@ -70,33 +92,93 @@ func (t *text) steps(c Colours, r workshop.Remedy) {
 		t.prose(fmt.Sprintf("%d. ", n), format, args...)
 	}
 	also := func(format string, args ...any) { t.prose("   ", format, args...) }
-	first, rest := r.Steps[0], r.Steps[1]
 	step("Melt the batch gently%s, and stir it.", gently(r.Batch))
 	also("%s", batch.HotWax)
 	if r.SetAside != nil {
-		step("Set aside %s of it: the pot cannot hold it all. It is stock, to be used: %s.", hold(Grams(r.SetAside.TotalG())), contents(r.SetAside.Batch))
+		step("Set aside %s of it: there is no room for it all. It is stock, to be used: %s.", hold(Grams(r.SetAside.TotalG())), contents(r.SetAside.Batch))
 		also("Label it \"%s, %s, %s\".", r.Wax.Name, DoseText(r.SetAside.Recipe), loadText(r.SetAside.Load))
 	}
-	step("Melt %s of undyed %s in a pot of its own%s.", hold(Grams(r.AddUndyedG)), r.Wax.Name, heat(r.Wax))
+	if r.AddUndyedG > 0 {
+		step("Melt %s of undyed %s in a pot of its own%s.", hold(Grams(r.AddUndyedG)), r.Wax.Name, heat(r.Wax))
+	}
+	if len(r.Dyes) > 0 {
+		step("Measure out %s.", dyesText(r.Dyes))
+		t.rounding(r)
+	}
+	for _, x := range r.AddAdditives {
+		if x.G > 0 {
+			step("Stir %s of %s into the undyed wax: that keeps its share.", hold(Grams(x.G)), x.Name)
+		}
+	}
 	if r.AddFragranceG > 0 {
 		step("Stir %s of fragrance into the undyed wax%s: that keeps the load at %s.", hold(Grams(r.AddFragranceG)), mix(r.Wax), hold(r.After.Load.String()))
 		also("%s", batch.FlashPoint)
 	}
-	step("Add two thirds to the batch, %s, and stir.", portion(first))
-	step("Drip a drop on white card and let it set; liquid wax looks darker. Expect")
-	t.line("      %s, %s", c.Shade(first.Drop.Lab), within(first.Drop.Within95))
-	also("Read it from a photograph with: setshade record PHOTO --dry-run. Paler than that? Add less of the rest.")
-	step("Add the rest, %s, and stir. Drip again; expect", portion(rest))
-	t.line("      %s, %s", c.Shade(rest.Drop.Lab), within(rest.Drop.Within95))
+	for i, s := range r.Steps {
+		if i < len(r.Steps)-1 {
+			step("Add two thirds to the batch, %s, and stir.", portion(s))
+			step("Drip a drop on white card and let it set; liquid wax looks darker. Expect")
+			t.line("      %s, %s", c.Shade(s.Drop.Lab), within(s.Drop.Within95))
+			also("Read it from a photograph with: setshade record PHOTO --dry-run. Not that colour? Let the rescue go on from it: setshade rescue continue.")
+			continue
+		}
+		all := "the rest, "
+		if i == 0 {
+			all = ""
+		}
+		step("Add %s%s, and stir. Drip again; expect", all, portion(s))
+		t.line("      %s, %s", c.Shade(s.Drop.Lab), within(s.Drop.Within95))
+	}
 	step("Pour%s.", pour(r.Wax))
 }
 
-// portion is what one step adds, fragrance included.
-func portion(s workshop.Step) string {
-	if s.AddFragranceG == 0 {
-		return hold(Grams(s.AddUndyedG))
+// rounding tells what measuring dyes out in whole portions costs.
+func (t *text) rounding(r workshop.Remedy) {
+	if d := spectrum.DE00(r.Reached.Lab, r.Exact.Reached.Lab); d >= 0.05 {
+		var exact []string
+		for _, a := range r.Exact.AddDyes {
+			exact = append(exact, hold(significant(a.G, 3)+" g of "+a.Dye))
+		}
+		t.prose("   ", "To the gram it would be %s; the rounding is worth %s dE00.", strings.Join(exact, " and "), DE00(d))
 	}
-	return fmt.Sprintf("%s (%s wax, %s fragrance)", hold(Grams(s.AddUndyedG+s.AddFragranceG)), hold(Grams(s.AddUndyedG)), hold(Grams(s.AddFragranceG)))
+}
+
+// dyesText lists dyes as they are measured out.
+func dyesText(dyes []workshop.MeasuredDye) string {
+	out := make([]string, len(dyes))
+	for i, d := range dyes {
+		amount := fixed(d.Count, 2) + " g"
+		if d.Unit != string(units.Gram) {
+			amount = fmt.Sprintf("%s (%s)", counted(d.Count, d.Unit), Grams(d.G))
+		}
+		out[i] = hold(amount) + " of " + d.Dye
+	}
+	return strings.Join(out, " and ")
+}
+
+// portion is what one step adds, fragrance and additives included.
+func portion(s workshop.Step) string {
+	var parts []string
+	all := s.UndyedG + s.AddFragranceG
+	parts = append(parts, hold(Grams(s.UndyedG))+" wax")
+	for _, x := range s.AddAdditives {
+		all += x.G
+		parts = append(parts, hold(Grams(x.G))+" "+x.Name)
+	}
+	if s.AddFragranceG > 0 {
+		parts = append(parts, hold(Grams(s.AddFragranceG))+" fragrance")
+	}
+	text := hold(Grams(all))
+	if len(parts) > 1 {
+		text += " (" + strings.Join(parts, ", ") + ")"
+	}
+	switch {
+	case len(s.Dyes) == 0:
+		return text
+	case s.UndyedG == 0:
+		return dyesText(s.Dyes)
+	}
+	return text + " with " + dyesText(s.Dyes)
 }
 
 // pot says what is in the pot at the end.
@@ -105,12 +187,12 @@ func (t *text) pot(r workshop.Remedy) {
 	t.prose("", "In the pot then: %s: %s. Its dose: %s.", hold(Grams(r.After.TotalG())), contents(r.After), DoseText(r.After.Recipe))
 }
 
-// limits says what diluting cannot do, or cannot do well.
+// limits says what cannot be done, or not well, and what would lift that.
 func (t *text) limits(limits []string) {
 	if len(limits) == 0 {
 		return
 	}
-	t.line("\nWhat undyed wax cannot mend:")
+	t.line("\nWhat this cannot mend:")
 	for _, l := range limits {
 		t.prose("  ", "%s", sentence(l))
 	}
@@ -132,6 +214,9 @@ func contents(b wax.Batch) string {
 	text := hold(Grams(b.UndyedG)) + " undyed wax, " + hold(Grams(b.DyeG())) + " dye"
 	if f := b.FragranceG(); f > 0 {
 		text += fmt.Sprintf(", %s fragrance (%s)", hold(Grams(f)), hold(b.Load.String()))
+	}
+	for _, a := range b.Additives {
+		text += fmt.Sprintf(", %s %s (%s)", hold(Grams(a.MassG(b.UndyedG))), a.Name, hold(Quantity(a.Percent, "%")))
 	}
 	return text
 }

@@ -97,8 +97,8 @@ func (r Request) masses(s, wholeG float64, after wax.Recipe) Answer {
 	return a
 }
 
-// costOf is what the added wax and dyes cost; what has no price counts nothing.
-func (r Request) costOf(a Answer) float64 {
+// Cost is what the added wax and dyes cost; what has no price counts nothing.
+func (r Request) Cost(a Answer) float64 {
 	cost := a.AddUndyedG / 1000 * r.UndyedPricePerKg
 	for _, added := range a.AddDyes {
 		for _, d := range r.Shelf {
@@ -114,7 +114,7 @@ func (r Request) costOf(a Answer) float64 {
 func (r Request) price(a Answer) float64 {
 	switch {
 	case r.Prefer == LeastCost:
-		return r.costOf(a)
+		return r.Cost(a)
 	case r.Prefer == LeastWaste && a.SetAside != nil:
 		return a.SetAside.TotalG()
 	case r.Prefer == LeastWaste:

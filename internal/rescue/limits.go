@@ -11,6 +11,9 @@ import (
 // practice, no source).
 const mostDilution = 0.05
 
+// leastFactor is the strongest dilution searched: a thousandfold.
+const leastFactor = 1e-3
+
 // limits tells what keeps the batch from its target and what would lift that, in
 // plain words.
 func (q *quest) limits(a Answer) []string {
@@ -25,7 +28,7 @@ func (q *quest) limits(a Answer) []string {
 	case nothing:
 		out = append(out, "undyed wax brings this batch no nearer to the target")
 	}
-	if factor < mostDilution {
+	if factor <= mostDilution*(1+1e-6) {
 		out = append(out, fmt.Sprintf("it takes %.0f times the wax; a fresh batch with less dye is the better way", 1/factor))
 	}
 	if a.MissDE00 <= q.ToleranceDE00 {

@@ -66,7 +66,7 @@ func (r Request) measure(m *calibrate.Model, exact Answer, dyesG map[string]floa
 		dyeG += g
 	}
 	room := (r.capacityG()-dyeG)/r.besideDye() - exact.Start.UndyedG
-	most := 10*exact.AddUndyedG + exact.Start.UndyedG
+	most := 1.5*exact.AddUndyedG + 0.1*exact.Start.UndyedG
 	if r.UndyedG != nil {
 		most = min(most, *r.UndyedG)
 	}

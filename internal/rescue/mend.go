@@ -27,18 +27,23 @@ func Mend(m *calibrate.Model, r Request) (Answer, error) {
 	if err != nil {
 		return Answer{}, err
 	}
-	q := &quest{model: m, Request: r}
+	q := &quest{model: m, Request: r, floor: leastFactor}
 	if err := q.prepare(); err != nil {
 		return Answer{}, err
 	}
 	best := q.best()
+	if best.de00 > r.ToleranceDE00 && best.Factor() < mostDilution {
+		// Out of reach: then not at any price.
+		q.floor = mostDilution
+		best = q.best()
+	}
 	a := best.Answer
 	a.From = from
 	if a.Reached, err = shade.Of(m, a.After.Recipe, r.View); err != nil {
 		return Answer{}, err
 	}
 	a.Wanted, a.MissDE00 = q.wanted, best.de00
-	if a.MissDE00 > r.ToleranceDE00 || a.Factor() < mostDilution {
+	if a.MissDE00 > r.ToleranceDE00 || a.Factor() <= mostDilution*(1+1e-6) {
 		a.Limits = q.limits(a)
 	}
 	return a, nil
@@ -51,6 +56,7 @@ type quest struct {
 	palette *calibrate.Palette // nil when no dye is added
 	shelf   []colour           // that may be added, in order of name
 	wanted  spectrum.Lab
+	floor   float64 // the smallest share of its dose that the batch may keep
 }
 
 // colour is a dye that may be added.
@@ -160,7 +166,7 @@ func (q *quest) nearest(set []colour, free bool) (found, bool) {
 		// How strong the dilution may be depends, a little, on the dye in the pot.
 		least := 0.0
 		for range 4 {
-			share := q.leastShare(after)
+			share := q.leastShare(after, q.floor)
 			if share == least {
 				break
 			}

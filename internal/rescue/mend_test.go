@@ -20,7 +20,7 @@ func slate() wax.Dye { return wax.Dye{Name: "Slate", Form: wax.Powder, PricePerG
 func questOf(t testing.TB, r Request) *quest {
 	t.Helper()
 	require.NoError(t, r.validate())
-	q := &quest{model: harrow(t), Request: r}
+	q := &quest{model: harrow(t), Request: r, floor: leastFactor}
 	require.NoError(t, q.prepare())
 	return q
 }
@@ -194,7 +194,7 @@ func TestPreferenceChooses(t *testing.T) {
 	r := Request{Shelf: []wax.Dye{bracken(), slate()}, UndyedPricePerKg: 6}
 	for p := range answers {
 		assert.LessOrEqual(t, answers[LeastMass].AddedG(), answers[p].AddedG()+1e-9)
-		assert.LessOrEqual(t, r.costOf(answers[LeastCost]), r.costOf(answers[p])+1e-9)
+		assert.LessOrEqual(t, r.Cost(answers[LeastCost]), r.Cost(answers[p])+1e-9)
 	}
 }
 

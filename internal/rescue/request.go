@@ -121,16 +121,13 @@ func doseSum(recipe wax.Recipe) float64 {
 	return sum
 }
 
-// leastFactor is the strongest dilution searched: a thousandfold.
-const leastFactor = 1e-3
-
-// leastShare is the smallest s for which the undyed wax in the cupboard is
-// enough, for a mixture of that recipe.
-func (r Request) leastShare(recipe wax.Recipe) float64 {
+// leastShare is the smallest s, and not below the floor, for which the undyed wax
+// in the cupboard is enough, for a mixture of that recipe.
+func (r Request) leastShare(recipe wax.Recipe, floor float64) float64 {
 	if r.UndyedG == nil {
-		return leastFactor
+		return floor
 	}
 	whole := r.Batch.UndyedG / (r.Batch.UndyedG + *r.UndyedG)
 	part := 1 - *r.UndyedG*(r.besideDye()+doseSum(recipe)/1000)/r.capacityG()
-	return max(leastFactor, min(whole, part))
+	return max(floor, min(whole, part))
 }

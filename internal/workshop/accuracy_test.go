@@ -85,9 +85,9 @@ func TestAccuracyOnPhotographs(t *testing.T) {
 
 		for _, batch := range []wax.Recipe{b.one(0, 2), b.two(0, 1, 1.2, 0.6), b.two(1, 2, 0.5, 1.5)} {
 			wanted := spectrum.D65.Lab(b.shelf.ThickReflectance(batch.Scaled(0.4)))
-			a, err := b.Rescue(ctx, Trouble{
+			a, _, err := b.Rescue(ctx, Trouble{
 				UndyedG: 800, Dose: batch.String(), Load: wax.Load{Percent: 8, Per: wax.PerWax},
-				Target: wanted.Hex(), ToleranceDE00: 2,
+				Target: wanted.Hex(), Limits: Limits{ToleranceDE00: 2}, WaxOnly: true,
 			})
 			require.NoError(t, err)
 			followed := batch.Scaled(800 / (800 + a.AddUndyedG))

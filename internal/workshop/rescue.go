@@ -5,19 +5,23 @@ import (
 	"errors"
 	"fmt"
 
+	"setshade/internal/calibrate"
 	"setshade/internal/rescue"
 	"setshade/internal/shade"
+	"setshade/internal/spectrum"
 	"setshade/internal/wax"
 )
 
-// Trouble is a batch that came out too dark, as the maker tells it.
+// Trouble is a batch that came out wrong, as the maker tells it.
 type Trouble struct {
 	Wax string
-	// UndyedG is the wax in the batch in grams, dye and fragrance not counted.
-	UndyedG float64
-	Load    wax.Load
-	// Dose is the batch's dose as in a plan. When it is not known, Drop is the
-	// colour of a set drop of the batch and Dyes what is in it.
+	// UndyedG is the wax in the batch in grams, dye, fragrance and additives not
+	// counted.
+	UndyedG   float64
+	Load      wax.Load
+	Additives []wax.Additive
+	// Dose is the batch's dose as in a plan, and Drop the colour of a drop of it;
+	// one of the two, or both. Dyes names what is in a drop without a dose.
 	Dose string
 	Drop string
 	Dyes []string
@@ -25,86 +29,256 @@ type Trouble struct {
 	// gone; one of the two.
 	Target         string
 	LighterPercent float64
-	PotG           float64
-	ToleranceDE00  float64
+	// Limits say what may be used. Without names in With, all dyes on the shelf
+	// that dissolve and were learned may be; none when WaxOnly.
+	Limits
+	WaxOnly bool
 }
 
 // Remedy is the answer to a Trouble.
 type Remedy struct {
+	// Answer is in whole portions of every dye, as it is weighed or counted out;
+	// Exact is the same to the gram.
 	rescue.Answer
-	Wax wax.Wax
-	// Batch is the batch as it was, its doses in g/kg.
+	Exact rescue.Answer
+	Wax   wax.Wax
+	// Batch is the batch as it is, its doses in g/kg as they are believed.
 	Batch wax.Batch
-	// FromDrop says that the doses were read off a drop, DropMissDE00 how far
-	// they stay from its colour.
+	// FromDrop says that a drop told of the doses, DropMissDE00 how far they stay
+	// from its colour.
 	FromDrop     bool
 	DropMissDE00 float64
+	// Plan stands beside the drop when both were told.
+	Plan *PlanBeside
 	// OnCard says that the shades are of drops on their card, as the target is;
 	// otherwise they are of finished pieces.
 	OnCard bool
+	// Dyes are the correcting dyes as they are measured out, in the order of
+	// AddDyes, and Cost what they and the undyed wax cost; what has no recorded
+	// price counts nothing.
+	Dyes []MeasuredDye
+	Cost float64
 	// Steps are the parts in which to add; nil when nothing is to be added.
 	Steps []Step
-	Notes []string
+	// Readings counts the drops seen since the rescue began.
+	Readings int
+	Notes    []string
 }
 
-// Rescue says what to add to a batch.
-func (w *Workshop) Rescue(ctx context.Context, t Trouble) (Remedy, error) {
+// PlanBeside is a planned dose beside a drop of the batch.
+type PlanBeside struct {
+	Recipe wax.Recipe
+	// Shade is the shade of the planned dose.
+	Shade shade.Shade
+	// MissDE00 is how far the drop is from what the plan should look like.
+	MissDE00 float64
+	// Against says that the drop speaks against the plan, so that the doses are
+	// those of the drop alone; otherwise both were weighed together.
+	Against bool
+}
+
+// Rescue says what to add to a batch, and returns with it the rescue as it can be
+// continued after the first step.
+func (w *Workshop) Rescue(ctx context.Context, t Trouble) (Remedy, Course, error) {
 	if !(t.ToleranceDE00 >= 0) {
-		return Remedy{}, fmt.Errorf("a tolerance of %g dE00 cannot be; %g is just seen side by side", t.ToleranceDE00, SeenSideBySide)
+		return Remedy{}, Course{}, fmt.Errorf("a tolerance of %g dE00 cannot be; %g is just seen side by side", t.ToleranceDE00, SeenSideBySide)
+	}
+	if t.Dose == "" && t.Drop == "" {
+		return Remedy{}, Course{}, errors.New("say what is in the batch: its dose, the colour of a drop of it with the dyes in it, or both")
 	}
 	base, err := w.wax(ctx, t.Wax)
 	if err != nil {
-		return Remedy{}, err
+		return Remedy{}, Course{}, err
 	}
 	model, notes, err := w.learned(ctx, base)
 	if err != nil {
-		return Remedy{}, err
+		return Remedy{}, Course{}, err
 	}
 	r := Remedy{Wax: base, Notes: notes}
-	request := rescue.Request{
-		Batch: wax.Batch{UndyedG: t.UndyedG, Load: t.Load},
-		PotG:  t.PotG, ToleranceDE00: t.ToleranceDE00,
+	c := Course{
+		Version: courseVersion, Wax: base.Name, Limits: t.Limits,
+		Batch: wax.Batch{UndyedG: t.UndyedG, Load: t.Load, Additives: t.Additives},
 	}
+	request := rescue.Request{View: calibrate.View{Thick: true}}
 	wanted, err := w.target(ctx, t, &request)
 	if err != nil {
-		return Remedy{}, err
+		return Remedy{}, Course{}, err
 	}
-	switch {
-	case (t.Dose == "") == (t.Drop == ""):
-		return Remedy{}, errors.New("say what is in the batch: its dose, or the colour of a set drop of it with the dyes in it")
-	case t.Dose != "":
-		var doseNotes []string
-		if request.Batch.Recipe, doseNotes, err = w.recipe(ctx, t.Dose); err != nil {
-			return Remedy{}, err
-		}
-		r.Notes = append(r.Notes, doseNotes...)
-	default:
-		drop, err := w.colour(ctx, t.Drop)
-		if err != nil {
-			return Remedy{}, err
-		}
-		dyes, err := w.dyesOf(ctx, t.Dyes, drop.recipe)
-		if err != nil {
-			return Remedy{}, err
-		}
-		r.FromDrop = true
-		if request.Batch.Recipe, r.DropMissDE00, err = shade.DosesOf(model, dyes, drop.lab, drop.view); err != nil {
-			return Remedy{}, err
-		}
-		if r.DropMissDE00 > t.ToleranceDE00 {
-			r.Notes = append(r.Notes, fmt.Sprintf("no doses of these dyes give the drop's colour, the nearest stay %.1f dE00 away; check which dyes are in it and read the drop again", r.DropMissDE00))
+	if c.Limits.With, err = w.offered(ctx, model, t); err != nil {
+		return Remedy{}, Course{}, err
+	}
+	if err := w.begin(ctx, model, t, &c, &r); err != nil {
+		return Remedy{}, Course{}, err
+	}
+	if r.Plan != nil {
+		if r.Plan.Shade, err = shade.Of(model, r.Plan.Recipe, request.View); err != nil {
+			return Remedy{}, Course{}, err
 		}
 	}
-	if r.Answer, err = rescue.Mend(model, request); err != nil {
-		return Remedy{}, err
+	now, err := c.replay(model)
+	if err != nil {
+		return Remedy{}, Course{}, err
 	}
-	r.Batch, r.OnCard = request.Batch, !request.View.Thick
-	r.Notes = append(r.Notes, loadNotes(base, t.Load)...)
+	if err := w.mend(ctx, model, now, &c, request, &r, cautiousShares); err != nil {
+		return Remedy{}, Course{}, err
+	}
 	if wanted != nil {
 		r.Notes = append(r.Notes, offUnderLights(model, r.Reached, *wanted, t.ToleranceDE00)...)
 	}
-	r.Steps, err = stepsOf(model, r.Start, r.After)
-	return r, err
+	c.Target = Sighting{Colour: spectrum.Measured{Lab: r.Wanted}, Thick: request.View.Thick, Card: request.View.Card}
+	return r, c, nil
+}
+
+// ContinueRescue goes on with a rescue after a step: what was to be added next is
+// in the pot, and the drop is of it.
+func (w *Workshop) ContinueRescue(ctx context.Context, c Course, drop string) (Remedy, Course, error) {
+	base, err := w.wax(ctx, c.Wax)
+	if err != nil {
+		return Remedy{}, c, err
+	}
+	model, notes, err := w.learned(ctx, base)
+	if err != nil {
+		return Remedy{}, c, err
+	}
+	seen, err := w.drop(ctx, drop)
+	if err != nil {
+		return Remedy{}, c, err
+	}
+	c.Events = append([]Event(nil), c.Events...)
+	if c.Next != nil {
+		c.Events = append(c.Events, Event{Added: c.Next})
+	}
+	expected, err := c.replay(model)
+	if err != nil {
+		return Remedy{}, c, err
+	}
+	drip, err := expected.shade(model, seen.view())
+	if err != nil {
+		return Remedy{}, c, err
+	}
+	c.Events = append(c.Events, Event{Drop: &seen.Sighting})
+	now, err := c.replay(model)
+	if err != nil {
+		return Remedy{}, c, err
+	}
+	r := Remedy{Wax: base, Notes: notes, FromDrop: true, DropMissDE00: now.known.ExplainedDE00}
+	for _, e := range c.Events {
+		if e.Drop != nil {
+			r.Readings++
+		}
+	}
+	if !drip.Agrees(seen.Colour) {
+		r.Notes = append(r.Notes, fmt.Sprintf("this drop lies %.1f dE00 from what was expected, farther than doses and readings usually err; check that the step was followed, and read the drop again", spectrum.DE00(drip.Lab, seen.Colour.Lab)))
+	}
+	request := rescue.Request{View: c.Target.view(), Target: rescue.Colour(c.Target.Colour.Lab)}
+	err = w.mend(ctx, model, now, &c, request, &r, []float64{1})
+	return r, c, err
+}
+
+// mend finds the answer for the pot as it is, and what comes next.
+func (w *Workshop) mend(ctx context.Context, model *calibrate.Model, now pot, c *Course, request rescue.Request, r *Remedy, shares []float64) error {
+	dyes, err := w.Store.Dyes.List(ctx)
+	if err != nil {
+		return err
+	}
+	request.Batch, request.ToleranceDE00 = now.Batch, c.Limits.ToleranceDE00
+	request.UndyedG, request.PotG, request.MouldsG = now.undyedG, c.Limits.PotG, c.Limits.MouldsG
+	request.Prefer, request.UndyedPricePerKg = c.Limits.Prefer, r.Wax.PricePerKg
+	for _, name := range c.Limits.With {
+		d, err := w.Store.Dyes.Get(ctx, name)
+		if err != nil {
+			return err
+		}
+		request.Shelf = append(request.Shelf, d)
+	}
+	learned := now.known.Learned()
+	if r.Exact, err = rescue.Mend(learned, request); err != nil {
+		return err
+	}
+	if r.Answer, err = rescue.Measured(learned, request, r.Exact); err != nil {
+		return err
+	}
+	for _, a := range r.AddDyes {
+		r.Dyes = append(r.Dyes, measured(dyes, a.Dye, a.G))
+	}
+	r.Batch, r.OnCard, r.Cost = now.Batch, !request.View.Thick, request.Cost(r.Answer)
+	r.Notes = append(r.Notes, loadNotes(r.Wax, now.Load)...)
+	if r.From, err = now.shade(model, request.View); err != nil {
+		return err
+	}
+	all := Poured{UndyedG: r.AddUndyedG, DyesG: map[string]float64{}}
+	if r.SetAside != nil {
+		r.SetAside.Wax, all.TakenOutG = r.Wax.Name, r.SetAside.UndyedG
+	}
+	for _, d := range r.AddDyes {
+		all.DyesG[d.Dye] = d.G
+	}
+	after, err := now.after(all)
+	if err != nil {
+		return err
+	}
+	if r.Reached, err = after.shade(model, request.View); err != nil {
+		return err
+	}
+	if r.Steps, err = stepsOf(model, now, r.Answer, dyes, shares); err != nil {
+		return err
+	}
+	c.Next = nil
+	if len(r.Steps) > 0 {
+		c.Next = &r.Steps[0].Poured
+	}
+	return nil
+}
+
+// shade is what the pot sets to; beyond the doses tested its interval is no
+// narrower than that of the doses alone.
+func (p pot) shade(m *calibrate.Model, view calibrate.View) (shade.Shade, error) {
+	s, err := shade.OfPot(m, p.known, view)
+	if err != nil || len(s.Untested) == 0 {
+		return s, err
+	}
+	exact, err := shade.Of(m, p.Recipe, view)
+	s.Within95 = max(s.Within95, exact.Within95)
+	return s, err
+}
+
+func measured(dyes []wax.Dye, name string, g float64) MeasuredDye {
+	for _, d := range dyes {
+		if d.Name == name {
+			return measuredOut(d, g)
+		}
+	}
+	panic("workshop: a dye that is added stands on the shelf")
+}
+
+// offered names the dyes that may be added.
+func (w *Workshop) offered(ctx context.Context, m *calibrate.Model, t Trouble) ([]string, error) {
+	if t.WaxOnly || t.LighterPercent > 0 {
+		return nil, nil
+	}
+	if len(t.With) > 0 {
+		names, err := w.dyesOf(ctx, t.With, nil)
+		for _, n := range names {
+			if _, err := m.AbsorptionOf(n); err != nil {
+				return nil, err
+			}
+			if tested, _ := m.Range(n); tested.Scatters {
+				return nil, fmt.Errorf("%s is particles, which scatter; batches are corrected with dyes that dissolve", n)
+			}
+		}
+		return names, err
+	}
+	dyes, err := w.Store.Dyes.List(ctx)
+	if err != nil {
+		return nil, err
+	}
+	var names []string
+	for _, d := range dyes {
+		if tested, ok := m.Range(d.Name); ok && !tested.Scatters {
+			names = append(names, d.Name)
+		}
+	}
+	return names, nil
 }
 
 // target fills in what is wanted, and returns the colour named, if one was.
@@ -113,7 +287,6 @@ func (w *Workshop) target(ctx context.Context, t Trouble, r *rescue.Request) (*n
 		return nil, errors.New("say what the batch should become: a colour, or how many per cent lighter; one of the two")
 	}
 	if t.LighterPercent != 0 {
-		r.View.Thick = true
 		var err error
 		r.Target, err = rescue.Lighter(t.LighterPercent)
 		return nil, err

@@ -1,0 +1,73 @@
+package cli
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"setshade/internal/report"
+	"setshade/internal/workshop"
+)
+
+const rescueContinueLong = `Go on with a rescue that was kept by setshade rescue --save, once its next step is
+done: what was to be added is in the pot, and a drop of it was read. The drop tells
+more of the doses and of the dyes, and the rest of the answer is worked out anew.
+The file is rewritten for the step that comes then, whole or not at all.
+
+The drop is "#d8a49b", three numbers L* a* b*, or "swatch 12".
+
+With --json: ` + rescueJSONHelp
+
+// mostRescueBytes is more than any rescue takes.
+const mostRescueBytes = 1 << 20
+
+func newRescueContinue(a *app) *cobra.Command {
+	var drop string
+	cmd := &cobra.Command{
+		Use:     "continue FILE",
+		Short:   "Go on with a rescue after a drop was read",
+		Long:    rescueContinueLong,
+		Example: `  setshade rescue continue rescue.json --drop "swatch 13"`,
+		Args:    oneName("saved rescue", "rescue.json"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if drop == "" {
+				return &usageError{"say the colour of a drop taken after the step, with --drop", helpOf(cmd)}
+			}
+			data, err := readFile("rescue", args[0], mostRescueBytes)
+			if err != nil {
+				return err
+			}
+			course, err := workshop.ParseCourse(data)
+			if err != nil {
+				return fmt.Errorf("the rescue %s cannot be continued: %w", args[0], err)
+			}
+			var r workshop.Remedy
+			err = a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
+				r, course, err = w.ContinueRescue(cmd.Context(), course, drop)
+				return err
+			})
+			if err != nil {
+				return err
+			}
+			if err := saveRescue(args[0], course); err != nil {
+				return err
+			}
+			err = a.tell(remedyJSONOf(r), report.Remedy(a.colours(), r))
+			a.notes(r.Notes)
+			return err
+		},
+	}
+	cmd.Flags().StringVar(&drop, "drop", "", "`colour` of a drop of the pot after the step")
+	return cmd
+}
+
+// saveRescue keeps a rescue in a file.
+func saveRescue(path string, c workshop.Course) error {
+	return writeWhole("rescue", path, func(w io.Writer) error {
+		encoder := json.NewEncoder(w)
+		encoder.SetIndent("", "  ")
+		return encoder.Encode(c)
+	})
+}
