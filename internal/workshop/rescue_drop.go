@@ -99,6 +99,9 @@ func (r *Remedy) readOff(m *calibrate.Model, c *Course, dyes []string, drop seen
 	return nil
 }
 
+// mostDyesOfDrop is how many doses the three numbers of a colour can tell.
+const mostDyesOfDrop = 3
+
 // weigh puts the plan and the drop together. A drop that can hardly be of the
 // planned doses speaks against the plan, and is then believed alone: weighed
 // together, the dyes would be blamed for a dose.
