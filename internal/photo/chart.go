@@ -24,7 +24,7 @@ type Chart struct {
 	// Colours are those of the patches after correction, under D65.
 	Colours [chartPatches]spectrum.Lab
 	// HeldOut are the same, each patch read by a correction that it took no part
-	// in.
+	// in, neither in its fit nor in the choice of its form.
 	HeldOut [chartPatches]spectrum.Lab
 	// Sound says of each patch that no channel is clipped; others take no part.
 	Sound [chartPatches]bool
@@ -32,6 +32,8 @@ type Chart struct {
 	// x and y.
 	CentresPx  [chartPatches][2]float64
 	Correction Correction
+	// Notes are remarks on the picture, in plain words.
+	Notes []string
 }
 
 // chartFound is a chart in a picture.
@@ -233,6 +235,14 @@ func (c *chartFound) unexplained(known []spectrum.Lab) float64 {
 	return worst
 }
 
+// printDoubt is by how much, in dE00, a patch of one chart may be off the colour
+// published for all of them (common practice, no source).
+const printDoubt = 1.0
+
+// heldOutParts is how many times the model is chosen anew from what is left when a
+// patch is held out.
+const heldOutParts = 8
+
 // samples are the sound patches with their known colours, and their indices.
 func (c *chartFound) samples(known []spectrum.Lab) (samples []colourSample, index []int) {
 	var white [channels]float64
@@ -244,7 +254,9 @@ func (c *chartFound) samples(known []spectrum.Lab) (samples []colourSample, inde
 			continue
 		}
 		at := point{2*float64(i%chartColumns)/(chartColumns-1) - 1, 2*float64(i/chartColumns)/(chartRows-1) - 1}
-		samples = append(samples, newColourSample(p.light, white, known[i], at))
+		sample := newColourSample(p.light, white, known[i], at)
+		sample.doubt = printDoubt
+		samples = append(samples, sample)
 		index = append(index, i)
 	}
 	return samples, index
@@ -275,7 +287,8 @@ func ReadChart(data []byte, known []spectrum.Lab) (Chart, error) {
 	fit := chartFit(r.picture)
 	k, correction, _ := fit.chosen(samples)
 	correction.Kind = ByChart
-	out := Chart{Correction: correction}
+	r.noteBentColours(correction)
+	out := Chart{Correction: correction, Notes: r.Notes}
 	for i, p := range found.patches {
 		out.Sound[i] = p.Sound
 		q := found.onto.apply(point{float64(i % chartColumns), float64(i / chartColumns)}).times(float64(r.picture.scale))
@@ -284,7 +297,7 @@ func ReadChart(data []byte, known []spectrum.Lab) (Chart, error) {
 	for n, i := range index {
 		others := slices.Concat(samples[:n], samples[n+1:])
 		out.Colours[i] = k.colour(&samples[n], fit.white)
-		out.HeldOut[i] = fit.fit(k.model, others).colour(&samples[n], fit.white)
+		out.HeldOut[i] = fit.fit(fit.best(others, heldOutParts), others).colour(&samples[n], fit.white)
 	}
 	return out, nil
 }
@@ -317,5 +330,15 @@ func (r *Reading) correctByChart(known []spectrum.Lab) (*corrector, *Refusal) {
 	k, correction := chartFit(r.picture).choose(samples)
 	correction.Kind = ByChart
 	r.Correction = correction
+	r.noteBentColours(correction)
 	return k, nil
+}
+
+// noteBentColours says of a picture that no curve and mixture explains that its
+// colours are as uncertain as that.
+func (r *Reading) noteBentColours(c Correction) {
+	const owed = 2.0 // dE00, in the median of patches held out
+	if c.HeldOutDE00 > owed {
+		r.note("the chart's colours cannot be set right to better than %.1f dE00: the camera changed them by place or by hue; photograph with its scene enhancement, HDR and filters off", c.HeldOutDE00)
+	}
 }

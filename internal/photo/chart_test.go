@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"strconv"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -43,10 +44,16 @@ func chartColours(t *testing.T) []spectrum.Lab {
 
 // Real photographs of the chart, from the test pictures of an open plant
 // phenotyping library (see SOURCES.md beside them): found without help, and each
-// patch read by a correction that did not know it. Owed is a median dE00 of 2. The
-// picture from a booth, little processed, is within it. The two others come from
-// telephones, which bend colours by place and hue as no curve and mixture does;
-// they are not within it, and must not get worse.
+// patch read by a correction that knew it neither in its fit nor in the choice of
+// its form. Owed is a median dE00 of 2.
+//
+// The third picture is not within it, and says so. It is a screen picture of a
+// telephone's, whose reds are cut off (orange, yellow and moderate red all lie
+// within 4 codes of sRGB's top), and no smooth correction found explains it: with
+// root polynomials of the third degree, light of the second degree across the
+// chart, and chroma mixed in code values as well (53 values for the 72 numbers of
+// the chart), the median was still 1.4 within the fit and 2.4 held out, and 2.4
+// was the best of more than fifty forms tried. It must not get worse.
 func TestRealPhotographsOfCharts(t *testing.T) {
 	known := chartColours(t)
 	for _, c := range []struct {
@@ -55,7 +62,7 @@ func TestRealPhotographsOfCharts(t *testing.T) {
 		within, reached float64
 	}{
 		{"chart_in_booth.png", point{234, 170}, point{169, 275}, 2, 2},
-		{"chart_on_white.jpg", point{69, 378}, point{241, 91}, 2, 2.4},
+		{"chart_on_white.jpg", point{69, 378}, point{241, 91}, 2, 2},
 		{"chart_dark_300x396.png", point{225, 58}, point{67, 331}, 2, 3.1},
 	} {
 		data, err := os.ReadFile(filepath.Join(refdata, "photos", c.name))
@@ -82,6 +89,7 @@ func TestRealPhotographsOfCharts(t *testing.T) {
 		t.Logf("%-24s %d patches held out: median dE00 %.2f, 95 %% %.2f (%s); fitted %.2f; %s", c.name, len(heldOut),
 			middle, quantile(heldOut, 0.95), verdict, chart.Correction.MedianDE00, chart.Correction.Model)
 		assert.LessOrEqual(t, middle, c.reached, c.name)
+		assert.Equal(t, chart.Correction.HeldOutDE00 > c.within, strings.Contains(strings.Join(chart.Notes, "\n"), "HDR"), c.name)
 	}
 }
 
@@ -141,6 +149,12 @@ func TestChartBesideTheCard(t *testing.T) {
 
 	_, err := Read(smallCard().file(t), by)
 	assert.ErrorContains(t, err, "no chart")
+	strip := plan
+	strip.Reference = known[:9]
+	r, err := Read(file, strip)
+	require.NoError(t, err)
+	assert.Contains(t, strings.Join(r.Notes, "\n"), "not used", "a plain card has no strip to compare")
+	assert.Equal(t, ByWhite, r.Correction.Kind)
 	by.Chart = known[:23]
 	_, err = Read(file, by)
 	assert.ErrorContains(t, err, "24 patches")

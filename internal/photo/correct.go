@@ -141,7 +141,7 @@ func (m cameraModel) terms(x [channels]float64, out []float64) []float64 {
 // ratio is a sample's light relative to white under the tone curve, times white.
 func (k *corrector) ratio(s *colourSample, white [channels]float64) (x [channels]float64) {
 	shade := 1 + k.slope.x*s.at.x + k.slope.y*s.at.y
-	light, paper := k.space.each(s.light, k.tone.light), k.space.each(s.white, k.tone.light)
+	light, paper := k.tone.undone(s.light, k.space, k.tone.light), k.tone.undone(s.white, k.space, k.tone.light)
 	for c := range x {
 		x[c] = light[c] / max(paper[c], 1e-6) * white[c] * k.gain[c] / shade
 	}
@@ -196,11 +196,13 @@ type cameraFit struct {
 // How far, as standard deviations, a camera may be expected to be off: of the
 // mixing, and of the tone curve. They only hold what the patches leave open.
 const (
-	expectedMixing = 0.2
-	expectedTone   = 0.3
-	expectedGlare  = 0.005
-	expectedSlope  = 0.2
-	expectedGain   = 0.3
+	expectedMixing     = 0.2
+	expectedTone       = 0.3
+	expectedGlare      = 0.005 // on a card; in the room around a chart more
+	expectedChartGlare = 0.02
+	expectedTogether   = 0.5
+	expectedSlope      = 0.2
+	expectedGain       = 0.3
 )
 
 // residuals solves the mixing for the given tone and light and returns what it
@@ -213,7 +215,7 @@ func (f cameraFit) residuals(k *corrector, samples []colourSample) []float64 {
 	if k.model.mixes {
 		f.mix(k, samples, xs)
 	}
-	out := make([]float64, 0, 3*len(samples)+9)
+	out := make([]float64, 0, 3*len(samples)+10)
 	for i := range samples {
 		y := k.mixed(xs[i])
 		for row := range 3 {
@@ -224,8 +226,13 @@ func (f cameraFit) residuals(k *corrector, samples []colourSample) []float64 {
 			out = append(out, d/samples[i].doubt)
 		}
 	}
-	out = append(out, k.tone.lift/expectedTone, k.tone.bend/expectedTone, k.tone.skew/expectedTone, k.tone.glare/expectedGlare)
+	glare := expectedGlare
 	if f.chart {
+		glare = expectedChartGlare
+	}
+	out = append(out, k.tone.lift/expectedTone, k.tone.bend/expectedTone, k.tone.skew/expectedTone, k.tone.glare/glare)
+	if f.chart {
+		out = append(out, k.tone.together/expectedTogether)
 		out = append(out, k.slope.x/expectedSlope, k.slope.y/expectedSlope)
 		for _, g := range k.gain {
 			out = append(out, (g-1)/expectedGain)
@@ -241,7 +248,7 @@ func (f cameraFit) mix(k *corrector, samples []colourSample, xs [][channels]floa
 	}
 	terms, free := k.null.Dims()
 	n := channels * free
-	normal, right := mat.NewSymDense(n, nil), mat.NewVecDense(n, nil)
+	normal, right := make([]float64, n*n), make([]float64, n) // the upper triangle
 	row, psi := make([]float64, n), make([]float64, terms)
 	for i := range samples {
 		psi = k.model.terms(xs[i], psi)
@@ -261,20 +268,20 @@ func (f cameraFit) mix(k *corrector, samples []colourSample, xs [][channels]floa
 				}
 			}
 			for a := range row {
-				right.SetVec(a, right.AtVec(a)+row[a]*want)
+				right[a] += row[a] * want
 				for b := a; b < n; b++ {
-					normal.SetSym(a, b, normal.At(a, b)+row[a]*row[b])
+					normal[a*n+b] += row[a] * row[b]
 				}
 			}
 		}
 	}
 	for a := range n {
-		normal.SetSym(a, a, normal.At(a, a)+1/(expectedMixing*expectedMixing))
+		normal[a*n+a] += 1 / (expectedMixing * expectedMixing)
 	}
 	var factor mat.Cholesky
 	var solution mat.VecDense
 	k.mixing = nil
-	if factor.Factorize(normal) && factor.SolveVecTo(&solution, right) == nil {
+	if factor.Factorize(mat.NewSymDense(n, normal)) && factor.SolveVecTo(&solution, mat.NewVecDense(n, right)) == nil {
 		k.mixing = mat.NewDense(channels, free, slices.Clone(solution.RawVector().Data))
 	}
 }
@@ -289,6 +296,9 @@ func (f cameraFit) fit(m cameraModel, samples []colourSample) *corrector {
 		free = append(free, &k.tone.lift, &k.tone.bend, &k.tone.skew, &k.tone.glare)
 	}
 	if f.chart {
+		if m.tone { // the few patches of a strip would not hold it
+			free = append(free, &k.tone.together)
+		}
 		free = append(free, &k.gain[0], &k.gain[1], &k.gain[2], &k.slope.x, &k.slope.y)
 	}
 	now := f.residuals(k, samples)
@@ -338,7 +348,7 @@ func (f cameraFit) step(k *corrector, free []*float64, samples []colourSample, n
 		if k.tone.isSound() {
 			if next := f.residuals(k, samples); dot(next, next) < before {
 				*now = next
-				return before-dot(next, next) > 1e-6*before
+				return before-dot(next, next) > 1e-4*before
 			}
 		}
 	}
@@ -382,18 +392,8 @@ func (f cameraFit) choose(samples []colourSample) (*corrector, Correction) {
 }
 
 func (f cameraFit) chosen(samples []colourSample) (*corrector, Correction, []float64) {
-	var best cameraModel
-	var heldOut []float64
-	score := math.Inf(1)
-	for _, m := range cameraModels {
-		if _, free := m.size(); len(samples)*3 < 2*free {
-			continue
-		}
-		errors := f.heldOut(m, samples)
-		if s := rms(errors); s < leastGain*score {
-			best, heldOut, score = m, errors, s
-		}
-	}
+	best := f.best(samples, len(samples))
+	heldOut := f.heldOut(best, samples, len(samples))
 	k := f.fit(best, samples)
 	var left []float64
 	for i := range samples {
@@ -403,6 +403,21 @@ func (f cameraFit) chosen(samples []colourSample) (*corrector, Correction, []flo
 		Model: best.name, Patches: len(samples),
 		MedianDE00: median(left), WorstDE00: slices.Max(left), HeldOutDE00: median(slices.Clone(heldOut)),
 	}, heldOut
+}
+
+// best is the model that predicts samples best when they are held out in so many
+// parts.
+func (f cameraFit) best(samples []colourSample, parts int) (best cameraModel) {
+	score := math.Inf(1)
+	for _, m := range cameraModels {
+		if _, free := m.size(); len(samples)*3 < 2*free {
+			continue
+		}
+		if s := rms(f.heldOut(m, samples, parts)); s < leastGain*score {
+			best, score = m, s
+		}
+	}
+	return best
 }
 
 // size returns the number of terms, and of values fitted on a card.
@@ -420,11 +435,21 @@ func (m cameraModel) size() (terms, free int) {
 	return terms, free + channels*(terms-1)
 }
 
-func (f cameraFit) heldOut(m cameraModel, samples []colourSample) []float64 {
-	var errors []float64
-	for i := range samples {
-		others := slices.Concat(samples[:i], samples[i+1:])
-		errors = append(errors, f.error(f.fit(m, others), &samples[i]))
+// heldOut are the errors at samples that a fit to the others leaves: every
+// parts-th sample is held out together.
+func (f cameraFit) heldOut(m cameraModel, samples []colourSample, parts int) []float64 {
+	errors := make([]float64, len(samples))
+	for part := range parts {
+		var others []colourSample
+		for i, s := range samples {
+			if i%parts != part {
+				others = append(others, s)
+			}
+		}
+		k := f.fit(m, others)
+		for i := part; i < len(samples); i += parts {
+			errors[i] = f.error(k, &samples[i])
+		}
 	}
 	return errors
 }

@@ -13,7 +13,7 @@ import (
 
 // ReaderVersion is kept beside every measurement; it grows whenever the same
 // photograph may read differently.
-const ReaderVersion = 2
+const ReaderVersion = 3
 
 // Expect is what is known of the card before looking.
 //

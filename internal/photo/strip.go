@@ -151,7 +151,8 @@ func (r *Reading) correctBy(want Expect) (*corrector, *Refusal) {
 		return nil, nil
 	}
 	if r.Printed == nil {
-		return nil, nil // a plain card has no strip
+		r.note("the colours given for a strip were not used: this card has no print, so colours are relative to its white alone")
+		return nil, nil
 	}
 	if len(known) != len(r.Patches) {
 		return nil, refuse("give one colour for each patch, from left to right",

@@ -12,7 +12,13 @@ import "math"
 // or flatter in the middle, and not alike towards black and white. Of the light of
 // w the glare is taken away: what the lens spreads over the whole picture, as a
 // share of full scale.
-type toneCurve struct{ lift, bend, skew, glare float64 }
+//
+// A camera that bends each channel shifts hues; one that bends the luminance and
+// brightens all channels alike keeps them, and telephones do something between.
+// With f the curve and Y the luminance of a colour, its channels become
+//
+//	(1 - together) f(v) + together v f(Y) / Y
+type toneCurve struct{ lift, bend, skew, glare, together float64 }
 
 func (t toneCurve) isNone() bool { return t == toneCurve{} }
 
@@ -28,7 +34,9 @@ func (t toneCurve) isSound() bool {
 		}
 		last = w
 	}
-	return math.Abs(t.lift) < mostLift && math.Abs(t.glare) < mostGlare
+	// A share lies within 0..1; a fit may pass over the edge a little.
+	const share, edge = 0.5, 0.75
+	return math.Abs(t.lift) < mostLift && math.Abs(t.glare) < mostGlare && math.Abs(t.together-share) < edge
 }
 
 func (t toneCurve) bent(v float64) float64 {
@@ -81,17 +89,18 @@ func (p *picture) toned(t toneCurve, space *colourSpace) *picture {
 	for c := range q.light {
 		q.light[c] = make([]float32, len(p.light[c]))
 	}
+	lookUp := func(v float64) float64 {
+		if v <= 0 || v >= 1 {
+			return v - t.glare
+		}
+		at := steps * math.Sqrt(v)
+		k := int(at)
+		return table[k] + (at-float64(k))*(table[k+1]-table[k])
+	}
 	for i := range p.clipped {
-		light := space.each([channels]float64{
+		light := t.undone([channels]float64{
 			float64(p.light[red][i]), float64(p.light[green][i]), float64(p.light[blue][i]),
-		}, func(v float64) float64 {
-			if v <= 0 || v >= 1 {
-				return v - t.glare
-			}
-			at := steps * math.Sqrt(v)
-			k := int(at)
-			return table[k] + (at-float64(k))*(table[k+1]-table[k])
-		})
+		}, space, lookUp)
 		for c, v := range light {
 			q.light[c][i] = float32(v)
 		}
@@ -99,16 +108,28 @@ func (p *picture) toned(t toneCurve, space *colourSpace) *picture {
 	return &q
 }
 
-// each changes linear sRGB light channel by channel in the primaries of the space.
-func (s *colourSpace) each(light [channels]float64, change func(float64) float64) [channels]float64 {
-	if !s.plain {
-		light = s.fromSRGB.times(light)
+// undone returns what linear sRGB light was before the camera bent it in the
+// primaries of a space; curve is t.light, or a table of it.
+func (t toneCurve) undone(light [channels]float64, space *colourSpace, curve func(float64) float64) [channels]float64 {
+	const darkest = 1e-4 // luminance below which its gain is not told from noise
+	gain := 0.0
+	if t.together != 0 {
+		y := max(darkest, luminanceOf(light))
+		gain = t.together * curve(y) / y
+	}
+	if !space.plain {
+		light = space.fromSRGB.times(light)
 	}
 	for c, v := range light {
-		light[c] = change(v)
+		light[c] = (1-t.together)*curve(v) + gain*v
 	}
-	if !s.plain {
-		light = s.toSRGB.times(light)
+	if !space.plain {
+		light = space.toSRGB.times(light)
 	}
 	return light
+}
+
+// luminanceOf is Y of linear sRGB light (IEC 61966-2-1:1999, equation 7).
+func luminanceOf(light [channels]float64) float64 {
+	return 0.2126*light[red] + 0.7152*light[green] + 0.0722*light[blue]
 }
