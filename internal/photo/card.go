@@ -252,13 +252,47 @@ func (p *picture) lightAt(at point) float64 {
 	return top*(1-fy) + low*fy
 }
 
-// median sorts its argument and returns its middle, NaN for none.
+// median reorders its argument and returns its middle, NaN for none.
 func median(values []float64) float64 { return quantile(values, 0.5) }
 
+// quantile reorders its argument too.
 func quantile(values []float64, q float64) float64 {
 	if len(values) == 0 {
 		return math.NaN()
 	}
-	slices.Sort(values)
-	return values[int(q*float64(len(values)-1)+0.5)]
+	return ranked(values, int(q*float64(len(values)-1)+0.5))
+}
+
+// ranked returns the value that would stand at place k if the values were sorted
+// (Hoare 1961, "Algorithm 65: find", Commun. ACM 4(7)).
+func ranked(values []float64, k int) float64 {
+	const few = 12
+	low, high := 0, len(values)-1
+	for high-low > few {
+		middle := low + (high-low)/2
+		pivot := max(min(values[low], values[middle]), min(max(values[low], values[middle]), values[high]))
+		i, j := low, high
+		for i <= j {
+			for values[i] < pivot {
+				i++
+			}
+			for values[j] > pivot {
+				j--
+			}
+			if i <= j {
+				values[i], values[j] = values[j], values[i]
+				i, j = i+1, j-1
+			}
+		}
+		switch {
+		case k <= j:
+			high = j
+		case k >= i:
+			low = i
+		default:
+			return values[k]
+		}
+	}
+	slices.Sort(values[low : high+1])
+	return values[k]
 }

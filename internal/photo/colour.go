@@ -143,7 +143,9 @@ func (m *meter) fitDome(core []corePixel, b *blob) (dome, float64, bool) {
 		if fit, _, ok = solveDome(core); !ok {
 			return fit, 0, false
 		}
-		m.judge(core, &fit)
+		if !m.judge(core, &fit) {
+			break
+		}
 	}
 	m.widen(core, b, useForeign)
 	m.widen(core, b, useHighlight)
@@ -153,8 +155,9 @@ func (m *meter) fitDome(core []corePixel, b *blob) (dome, float64, bool) {
 
 func mean3(v [channels]float64) float64 { return (v[red] + v[green] + v[blue]) / 3 }
 
-// judge decides anew which pixels of the middle show plain wax.
-func (m *meter) judge(core []corePixel, fit *dome) {
+// judge decides anew which pixels of the middle show plain wax, and reports
+// whether that changed.
+func (m *meter) judge(core []corePixel, fit *dome) (changed bool) {
 	residuals := make([][channels]float64, len(core)) // brightness, red-green, blue-yellow
 	var used [channels][]float64
 	for i := range core {
@@ -177,6 +180,7 @@ func (m *meter) judge(core []corePixel, fit *dome) {
 	for i, r := range residuals {
 		// A highlight adds white light, and hardly changes a difference of channels.
 		hue := max(math.Abs(r[1]), math.Abs(r[2]))
+		before := core[i].use
 		otherHue := math.Abs(r[1]) > 6*sigma[1] || math.Abs(r[2]) > 6*sigma[2]
 		switch {
 		case otherHue && hue > math.Abs(r[0]):
@@ -190,7 +194,9 @@ func (m *meter) judge(core []corePixel, fit *dome) {
 		default:
 			core[i].use = useRead
 		}
+		changed = changed || core[i].use != before
 	}
+	return changed
 }
 
 // widen takes the soft border of real highlights, or of bits, out too. Single

@@ -47,15 +47,32 @@ func newWhiteField(p *picture) *whiteField {
 }
 
 // widest is the maximum over a window along a row (step 1) or a column (step w).
+//
+// The window slides: of the places in it only those stay in the queue that no
+// brighter one has followed.
 func widest(in []float64, w, h, reach, step int) []float64 {
 	out := make([]float64, len(in))
-	for i := range in {
-		at, end := i%w, w
-		if step == w {
-			at, end = i/w, h
-		}
-		for d := max(-reach, -at); d <= min(reach, end-1-at); d++ {
-			out[i] = max(out[i], in[i+d*step])
+	length, lines, across := w, h, w
+	if step == w {
+		length, lines, across = h, w, 1
+	}
+	places := make([]int, 0, length)
+	for line := range lines {
+		row, queue := in[line*across:], places
+		for k := range length + reach {
+			if k < length {
+				for len(queue) > 0 && row[queue[len(queue)-1]*step] <= row[k*step] {
+					queue = queue[:len(queue)-1]
+				}
+				queue = append(queue, k)
+			}
+			if k < reach {
+				continue
+			}
+			if queue[0] < k-2*reach {
+				queue = queue[1:]
+			}
+			out[line*across+(k-reach)*step] = row[queue[0]*step]
 		}
 	}
 	return out
@@ -68,8 +85,11 @@ func (f *whiteField) at(x, y int) float64 {
 // findSpots returns the dark round areas.
 func findSpots(p *picture, white *whiteField) []spot {
 	dark := make([]bool, p.w*p.h)
-	for i := range dark {
-		dark[i] = p.luminance(i) < 0.5*white.at(i%p.w, i/p.w)
+	for y := range p.h {
+		row := dark[y*p.w : (y+1)*p.w]
+		for x := range row {
+			row[x] = p.luminance(y*p.w+x) < 0.5*white.at(x, y)
+		}
 	}
 	const smallest, largestShare = 40, 0.01
 	var spots []spot

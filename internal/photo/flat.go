@@ -101,7 +101,9 @@ func fitWhite(p *picture, card bareCard) (*surface, *Refusal) {
 		if !s.solve(samples) {
 			return nil, refuse(stepBack, "too little bare card is left between the drops to judge the light")
 		}
-		s.judge(samples)
+		if !s.judge(samples) {
+			break
+		}
 	}
 	s.measure(samples)
 	return s, nil
@@ -175,8 +177,9 @@ func (s *surface) departure(sample *cardSample) (light, colour float64) {
 }
 
 // judge marks as used the samples that lie on the surface. Darker ones are
-// left out earlier than brighter ones, since shadows have soft ends.
-func (s *surface) judge(samples []cardSample) {
+// left out earlier than brighter ones, since shadows have soft ends. It reports
+// whether that changed any.
+func (s *surface) judge(samples []cardSample) (changed bool) {
 	lights, colours := make([]float64, len(samples)), make([]float64, len(samples))
 	var usedLights, usedColours []float64
 	for i := range samples {
@@ -192,8 +195,11 @@ func (s *surface) judge(samples []cardSample) {
 	sigma := max(floor, madToSigma*median(usedLights))
 	colour := max(colourFloor, madToSigma*median(usedColours))
 	for i := range samples {
-		samples[i].used = lights[i] > -2.5*sigma && lights[i] < 3*sigma && colours[i] < 3*colour
+		used := lights[i] > -2.5*sigma && lights[i] < 3*sigma && colours[i] < 3*colour
+		changed = changed || used != samples[i].used
+		samples[i].used = used
 	}
+	return changed
 }
 
 // measure sets the level of card white and the ratio of lightest to darkest.

@@ -3,6 +3,7 @@ package photo
 import (
 	"encoding/binary"
 	"image"
+	"image/color"
 	"image/draw"
 	"math"
 
@@ -59,7 +60,11 @@ func linearPicture(img image.Image, space *colourSpace) *picture {
 	scale = max(scale, 1)
 	p := newPicture(bounds.Dx()/scale, bounds.Dy()/scale, scale)
 	p.code.space = space
-	_, p.code.luma = img.(*image.YCbCr)
+	if coded, ok := img.(*image.YCbCr); ok {
+		p.code.luma = true
+		p.averageCoded(coded)
+		return p
+	}
 	// draw.Draw has a fast path for each kind of image the decoders return; a
 	// strip of rows at a time keeps the copy small.
 	rows := rowsRead(scale)
@@ -97,6 +102,41 @@ func rowsRead(scale int) []int {
 	return rows
 }
 
+// averageCoded fills the picture from luma and chroma as the file has them. Of a
+// large box every second row and column is read: the chroma of files mostly has no
+// more (see rowsRead).
+func (p *picture) averageCoded(img *image.YCbCr) {
+	read := rowsRead(p.scale)
+	n := len(read) * len(read) // the box is square
+	corner := img.Rect.Min
+	chroma := make([]int32, p.w*p.scale) // where a column's chroma stands in its row
+	for x := range chroma {
+		chroma[x] = int32(img.COffset(corner.X+x, corner.Y) - img.COffset(corner.X, corner.Y))
+	}
+	light := &p.code.space.light8
+	boxes := make([]boxSum, p.w)
+	for y := range p.h {
+		clear(boxes)
+		for _, line := range read {
+			row := corner.Y + y*p.scale + line
+			at := img.COffset(corner.X, row)
+			luma, blue, red := img.Y[img.YOffset(corner.X, row):], img.Cb[at:], img.Cr[at:]
+			for x := range boxes {
+				box := &boxes[x]
+				for _, column := range read {
+					i := x*p.scale + column
+					k := chroma[i]
+					r, g, b := color.YCbCrToRGB(luma[i], blue[k], red[k])
+					box.add(r, g, b, light)
+				}
+			}
+		}
+		for x := range boxes {
+			p.set(y*p.w+x, &boxes[x], n)
+		}
+	}
+}
+
 // average fills row y from the strip of the rows read.
 func (p *picture) average(strip draw.Image, y int) {
 	space, lines := p.code.space, strip.Bounds().Dy()
@@ -124,16 +164,19 @@ type boxSum struct {
 
 func (s *boxSum) add8(pix []uint8, light *[channels]*[256]float32) {
 	for ; len(pix) >= 4; pix = pix[4:] {
-		r, g, b := pix[0], pix[1], pix[2]
-		s.r += light[red][r]
-		s.g += light[green][g]
-		s.b += light[blue][b]
-		if max(r, g, b) >= clippedCode {
-			s.clipped++
-		}
-		if min(r, g, b) == 0 {
-			s.crushed++
-		}
+		s.add(pix[0], pix[1], pix[2], light)
+	}
+}
+
+func (s *boxSum) add(r, g, b uint8, light *[channels]*[256]float32) {
+	s.r += light[red][r]
+	s.g += light[green][g]
+	s.b += light[blue][b]
+	if max(r, g, b) >= clippedCode {
+		s.clipped++
+	}
+	if min(r, g, b) == 0 {
+		s.crushed++
 	}
 }
 

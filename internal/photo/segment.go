@@ -433,18 +433,32 @@ func (s *segmenter) momentsOf(pixels []int32) ellipse { return momentsOfPixels(p
 func connected(mask []bool, w, h int) [][]int32 {
 	left := slices.Clone(mask)
 	var sets [][]int32
+	var set []int32
+	visit := func(j int) {
+		if left[j] {
+			left[j] = false
+			set = append(set, int32(j))
+		}
+	}
 	for seed, on := range left {
 		if !on {
 			continue
 		}
-		left[seed] = false
-		set := []int32{int32(seed)}
+		set = nil
+		visit(seed)
 		for k := 0; k < len(set); k++ {
-			for _, j := range neighbours(int(set[k]), w, h) {
-				if j >= 0 && left[j] {
-					left[j] = false
-					set = append(set, int32(j))
-				}
+			i := int(set[k])
+			if i%w > 0 {
+				visit(i - 1)
+			}
+			if i%w < w-1 {
+				visit(i + 1)
+			}
+			if i >= w {
+				visit(i - w)
+			}
+			if i < w*(h-1) {
+				visit(i + w)
 			}
 		}
 		sets = append(sets, set)

@@ -95,9 +95,10 @@ func (m *distanceMap) peaks() []circle {
 		apart    = 0.6  // of the sum of the radii
 		neck     = 0.78 // of the smaller radius
 	)
-	order := make([]int, 0, m.area)
+	least := max(leastDiameter/2, smallest*slices.Max(m.far))
+	var order []int
 	for i, d := range m.far {
-		if d >= leastDiameter/2 {
+		if d >= least {
 			order = append(order, i)
 		}
 	}
@@ -105,9 +106,6 @@ func (m *distanceMap) peaks() []circle {
 	var found []circle
 	for _, i := range order {
 		c := circle{m.at(i), m.far[i]}
-		if len(found) > 0 && c.radius < smallest*found[0].radius {
-			break
-		}
 		if !slices.ContainsFunc(found, func(f circle) bool {
 			return c.centre.minus(f.centre).length() < apart*(c.radius+f.radius) ||
 				m.narrowest(c.centre, f.centre) > neck*min(c.radius, f.radius)
