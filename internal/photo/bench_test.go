@@ -27,6 +27,8 @@ func eachSize(b *testing.B, run func(b *testing.B, file []byte)) {
 	}
 }
 
+// BenchmarkRead is the whole way from file to colours. Its bytes are all that is
+// ever allocated, so the memory in use at any time is no more.
 func BenchmarkRead(b *testing.B) {
 	eachSize(b, func(b *testing.B, file []byte) {
 		for b.Loop() {
