@@ -18,7 +18,7 @@ func Remedy(c Colours, r workshop.Remedy) string {
 	t.trouble(r)
 	t.outcome(c, r)
 	if len(r.Steps) == 0 {
-		t.line("\nAdd nothing: that brings this batch no nearer.")
+		t.line("\nAdd nothing: nothing that may be added brings this batch nearer.")
 	} else {
 		t.line("")
 		t.steps(c, r)
@@ -96,7 +96,11 @@ func (t *text) steps(c Colours, r workshop.Remedy) {
 	also("%s", batch.HotWax)
 	if r.SetAside != nil {
 		step("Set aside %s of it: there is no room for it all. It is stock, to be used: %s.", hold(Grams(r.SetAside.TotalG())), contents(r.SetAside.Batch))
-		also("Label it \"%s, %s, %s\".", r.Wax.Name, DoseText(r.SetAside.Recipe), loadText(r.SetAside.Load))
+		label := fmt.Sprintf("%s, %s, %s", r.Wax.Name, DoseText(r.SetAside.Recipe), loadText(r.SetAside.Load))
+		for _, x := range r.SetAside.Additives {
+			label += fmt.Sprintf(", %s %s", x.Name, hold(Quantity(x.Percent, "%")))
+		}
+		also("Label it \"%s\".", label)
 	}
 	if r.AddUndyedG > 0 {
 		step("Melt %s of undyed %s in a pot of its own%s.", hold(Grams(r.AddUndyedG)), r.Wax.Name, heat(r.Wax))

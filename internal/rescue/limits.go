@@ -20,22 +20,25 @@ func (q *quest) limits(a Answer) []string {
 	from, reached := a.From.Lab, a.Reached.Lab
 	factor, dyes := a.Factor(), len(q.shelf) > 0
 	var out []string
-	switch nothing := a.AddedG() == 0; {
-	case nothing && dyes:
-		out = append(out, "neither undyed wax nor a dye offered brings this batch nearer to the target")
-	case nothing && q.wanted.L < from.L:
-		out = append(out, "the batch is already paler than the target; undyed wax makes it paler still, so it needs dye")
-	case nothing:
-		out = append(out, "undyed wax brings this batch no nearer to the target")
-	}
 	if factor <= mostDilution*(1+1e-6) {
 		out = append(out, fmt.Sprintf("it takes %.0f times the wax; a fresh batch with less dye is the better way", 1/factor))
 	}
 	if a.MissDE00 <= q.ToleranceDE00 {
 		return out
 	}
-	lifts := q.lifts(a)
+	lifts, mends := q.lifts(a)
 	out = append(out, lifts...)
+	if mends {
+		return out
+	}
+	switch nothing := a.AddedG() == 0; {
+	case nothing && dyes:
+		out = append(out, "neither undyed wax nor a dye offered brings this batch nearer to the target")
+	case nothing && q.wanted.L < from.L:
+		out = append(out, "the batch is already paler than the target; undyed wax makes it paler still, so it needs dye")
+	case nothing && len(lifts) == 0:
+		out = append(out, "undyed wax brings this batch no nearer to the target")
+	}
 	turn, subject := hueTurn(reached, q.wanted), "dilution cannot turn the hue"
 	if dyes {
 		subject = "no dye offered turns the hue that far"
@@ -59,15 +62,16 @@ func (q *quest) limits(a Answer) []string {
 	return out
 }
 
-// lifts names the limits that bind, and what comes without them.
-func (q *quest) lifts(a Answer) []string {
-	var out []string
+// lifts names the limits that bind, and what comes without them; mends says that
+// the batch is then mended.
+func (q *quest) lifts(a Answer) (out []string, mends bool) {
 	if q.UndyedG != nil && a.AddUndyedG >= *q.UndyedG*(1-1e-6) {
 		plenty := *q
 		plenty.UndyedG = nil
 		if better := plenty.best(); better.de00 < a.MissDE00-0.05 {
 			out = append(out, fmt.Sprintf("the undyed wax runs out: with %s more it would come within %.1f dE00 of the target",
 				grams(better.AddUndyedG-*q.UndyedG), better.de00))
+			mends = better.de00 <= q.ToleranceDE00
 			if rest := q.aside(better); rest != "" {
 				out = append(out, rest)
 			}
@@ -78,7 +82,7 @@ func (q *quest) lifts(a Answer) []string {
 			out = append(out, fmt.Sprintf("%s is at its maximum dose", d.Dye))
 		}
 	}
-	return out
+	return out, mends
 }
 
 // aside tells how much to set aside so that the undyed wax there is mends the

@@ -32,7 +32,7 @@ func Mend(m *calibrate.Model, r Request) (Answer, error) {
 		return Answer{}, err
 	}
 	best := q.best()
-	if best.de00 > r.ToleranceDE00 && best.Factor() < mostDilution {
+	if r.Target.lighterPercent == 0 && best.de00 > r.ToleranceDE00 && best.Factor() < mostDilution {
 		// Out of reach: then not at any price.
 		q.floor = mostDilution
 		best = q.best()

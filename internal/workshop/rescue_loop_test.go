@@ -26,12 +26,17 @@ type wrong struct {
 // answer asked for and its first step followed, a drop read again, the rest
 // narrowed and followed, and the drop of the mended pot photographed and read. The
 // true doses are not those of the plan. Owed is a median of 0.5 dE00 between the
-// promise and the mended wax; for finished pieces, told from thin drops, 0.8.
+// promise and the drop read again. Against the wax itself promise and reading share
+// the error of photographs, owed at 0.7, and of pieces told from thin drops, owed
+// at 0.8.
 func TestRescueClosesTheLoop(t *testing.T) {
+	if testing.Short() {
+		t.Skip("renders and reads sixteen cards")
+	}
 	soy := scene.NewWax(scene.Soy)
 	ctx := context.Background()
 	got := table{}
-	for seed := range uint64(4) {
+	for seed := range uint64(2) {
 		const dyes = 3
 		b := newBench(t, soy, 60+seed, dyes)
 		for d := range dyes {
