@@ -61,12 +61,12 @@ func TestPagesSayWhatTheWorkshopSays(t *testing.T) {
 	assert.Contains(t, r.body, f.Piece.Lab.Hex()+"</code> "+report.ColourWord(f.Piece.Lab))
 	assert.Contains(t, r.body, "within "+report.DE00(f.Piece.Within95)+" dE00")
 
-	remedy, err := s.workshop.Rescue(ctx, workshop.Trouble{UndyedG: 900, Load: wax.Load{Per: wax.PerWax}, Dose: "Bracken 6 chips/kg", LighterPercent: 40, PotG: 1000, ToleranceDE00: 2})
+	remedy, _, err := s.workshop.Rescue(ctx, workshop.Trouble{UndyedG: 900, Load: wax.Load{Per: wax.PerWax}, Dose: "Bracken 6 chips/kg", LighterPercent: 40, Limits: workshop.Limits{PotG: 1000, ToleranceDE00: 2}})
 	require.NoError(t, err)
 	r = s.get("/rescue?" + url.Values{"wax-mass": {"0.9 kg"}, "known": {"dose"}, "dose": {"Bracken 6 chips/kg"}, "become": {"lighter"}, "lighter": {"40"}, "pot": {"1 kg"}, "tolerance": {"2"}}.Encode())
 	require.Equal(t, 200, r.StatusCode)
 	assert.Contains(t, r.body, "Add "+report.Grams(remedy.AddUndyedG)+" of undyed wax")
-	assert.Contains(t, r.body, "Set aside "+report.Grams(remedy.SetAside.TotalG))
+	assert.Contains(t, r.body, "Set aside "+report.Grams(remedy.SetAside.TotalG()))
 	assert.Contains(t, r.body, remedy.Reached.Lab.Hex())
 
 	m, err := s.workshop.Match(ctx, workshop.Wish{Colour: "#c98d84", UndyedG: 1000, MaxDyes: 2, ToleranceDE00: 2, Answers: 4})

@@ -31,7 +31,7 @@ func (s *Server) rescue(r *http.Request) (answer, error) {
 	t := workshop.Trouble{
 		Wax: f.text("wax"), UndyedG: f.mass("wax-mass", "wax in the pot"), Load: f.load(),
 		Target: f.colour("target"), LighterPercent: f.number("lighter", "per cent lighter"),
-		PotG: f.mass("pot", "what the pot holds"), ToleranceDE00: f.number("tolerance", "tolerance"),
+		Limits: workshop.Limits{PotG: f.mass("pot", "what the pot holds"), ToleranceDE00: f.number("tolerance", "tolerance")},
 	}
 	if t.Load.Percent == 0 {
 		t.Load.Per = wax.PerWax // of none, all the same
@@ -49,7 +49,7 @@ func (s *Server) rescue(r *http.Request) (answer, error) {
 	if f.err != nil {
 		return a, f.err
 	}
-	remedy, err := s.workshop.Rescue(r.Context(), t)
+	remedy, _, err := s.workshop.Rescue(r.Context(), t)
 	if err != nil {
 		return a, err
 	}

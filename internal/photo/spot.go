@@ -190,7 +190,7 @@ func (r *Reading) besideChart(known []spectrum.Lab) (comparison, *Refusal) {
 	k, correction := fit.choose(samples)
 	correction.Kind = ByChart
 	r.Correction = correction
-	paper := fit.space.each(samples[0].white, k.tone.light)
+	paper := k.tone.undone(samples[0].white, fit.space, k.tone.light)
 	for c := range paper {
 		paper[c] /= k.gain[c]
 	}
