@@ -93,7 +93,7 @@ func tintFrom(t *testing.T, from []tint, to tint) shade.Shade {
 	inOil := wax.Wax{Name: "zinc white in oil", RefractiveIndex: 1.48}
 	m, err := calibrate.Learn(inOil, samples, calibrate.WithForms(map[string]wax.Form{to.colorant: wax.Pigment}))
 	require.NoError(t, err)
-	m.Explore(samples, 40, 1)
+	m.Explore(samples, 20, 1)
 	s, err := shade.Of(m, wax.Recipe{{Dye: to.colorant, DoseGPerKg: to.dose()}}, calibrate.View{Card: to.card["over_white"]})
 	require.NoError(t, err)
 	return s
