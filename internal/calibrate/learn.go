@@ -80,7 +80,7 @@ func firstFit(samples []Sample, l layout, m media) []float64 {
 		var best optimum
 		for i, s := range starts(samples, dye, waxKS, m) {
 			copy(from[alone.dyes[0].at:], s)
-			if at := alone.descend(from); i == 0 || at.cost < best.cost {
+			if at := alone.descendTo(from, 1e-3); i == 0 || at.cost < best.cost {
 				best = at
 			}
 		}
