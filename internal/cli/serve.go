@@ -161,7 +161,7 @@ func reachable(addr string) string {
 		return "127.0.0.1"
 	}
 	for _, a := range own {
-		if n, ok := a.(*net.IPNet); ok && n.IP.To4() != nil && n.IP.IsPrivate() {
+		if n, ok := a.(*net.IPNet); ok && n.IP.To4() != nil && n.IP.IsGlobalUnicast() {
 			return n.IP.String()
 		}
 	}

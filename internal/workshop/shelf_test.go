@@ -1,0 +1,80 @@
+package workshop
+
+import (
+	"context"
+	"encoding/json"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func TestShelfTellsWhatWasLearned(t *testing.T) {
+	w, ctx := benchOf(t), context.Background()
+	shelf, err := w.Shelf(ctx)
+	require.NoError(t, err)
+	require.Len(t, shelf.Waxes, 1)
+	assert.NotEmpty(t, shelf.Waxes[0].Learned)
+	require.Len(t, shelf.Dyes, 2)
+	assert.Empty(t, shelf.Dyes[0].Ladder, "no drop is recorded")
+	assert.Len(t, shelf.Moulds, 1)
+
+	empty, err := openWorkshop(t).Shelf(ctx)
+	require.NoError(t, err)
+	assert.Equal(t, Shelf{}, empty)
+}
+
+// At once its doses, a recipe is what Predict tells; and more dye is darker.
+func TestStrengthsAreThoseThatPredictTells(t *testing.T) {
+	w, ctx := benchOf(t), context.Background()
+	told, err := w.Strengths(ctx, "", "Bracken 2 g/kg")
+	require.NoError(t, err)
+	require.NotEmpty(t, told)
+	f, err := w.Predict(ctx, "", "Bracken 2 g/kg")
+	require.NoError(t, err)
+	for i, s := range told {
+		if s.Times == 1 {
+			assert.Equal(t, f.Piece.Lab, s.Lab)
+		}
+		if i > 0 {
+			assert.Less(t, s.Lab.L, told[i-1].Lab.L)
+		}
+	}
+	none, err := w.Strengths(ctx, "", "undyed")
+	require.NoError(t, err)
+	assert.Empty(t, none)
+}
+
+// A model is made once of what is kept, and anew when something else is kept.
+func TestTheModelKeptIsTheOneLearnedLast(t *testing.T) {
+	w, ctx := benchOf(t), context.Background()
+	base, err := w.wax(ctx, "")
+	require.NoError(t, err)
+	first, _, err := w.learned(ctx, base)
+	require.NoError(t, err)
+	again, _, err := w.learned(ctx, base)
+	require.NoError(t, err)
+	assert.Same(t, first, again)
+
+	other := inventedModel(t)
+	other.Converged = !other.Converged
+	saved, err := json.Marshal(other)
+	require.NoError(t, err)
+	require.NoError(t, w.Store.SaveLearned(ctx, base.Name, saved, noon))
+	now, _, err := w.learned(ctx, base)
+	require.NoError(t, err)
+	assert.NotSame(t, first, now)
+	assert.NotEqual(t, first.Converged, now.Converged)
+}
+
+func TestLookFindsDropsWithoutAPlan(t *testing.T) {
+	w := openWorkshop(t)
+	card, err := shippedCard("overdyed.jpg")
+	require.NoError(t, err)
+	seen, err := w.Look(context.Background(), card.PhotoName, card.Photo, "set")
+	require.NoError(t, err)
+	assert.Len(t, seen.Drops, 3, "as the card's plan names")
+	assert.NotNil(t, seen.Overlay())
+	_, err = w.Look(context.Background(), "a.jpg", []byte("no picture"), "set")
+	assert.ErrorContains(t, err, "photograph a.jpg")
+}
