@@ -92,7 +92,7 @@ func (t *text) loggedColour(c Colours, b workshop.Logged, i int) {
 		title = colour.Name + ": " + title
 	}
 	t.prose("", "%s", title)
-	t.prose("  ", "%s.", contentsWithAdditives(colour.Batch))
+	t.prose("  ", "%s.", contents(colour.Batch))
 	t.prose("  ", "Its dose: %s.", DoseText(colour.Recipe))
 	table := NewTable(Column{}, Column{}, Column{})
 	if p := colour.Promise; p != nil {

@@ -113,7 +113,7 @@ func (t *text) stockTaken(a workshop.MatchedRecipe) {
 // whole says what a recipe with stock comes to.
 func (t *text) whole(a workshop.MatchedRecipe) {
 	if a.Stock != nil {
-		t.prose("  ", "Together %s, the dyes then %s: %s.", hold(Grams(a.Batch.TotalG())), DoseText(a.Recipe), contentsWithAdditives(a.Batch))
+		t.prose("  ", "Together %s, the dyes then %s: %s.", hold(Grams(a.Batch.TotalG())), DoseText(a.Recipe), contents(a.Batch))
 	}
 }
 

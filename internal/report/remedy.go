@@ -215,12 +215,15 @@ func allUntested(r workshop.Remedy) []string {
 
 // contents lists what is in a batch, the load with what it is a share of.
 func contents(b wax.Batch) string {
-	text := hold(Grams(b.UndyedG)) + " undyed wax, " + hold(Grams(b.DyeG())) + " dye"
+	text := hold(Grams(b.UndyedG)) + " undyed wax"
+	if len(b.Recipe) > 0 {
+		text += ", " + hold(Grams(b.DyeG())) + " dye"
+	}
 	if f := b.FragranceG(); f > 0 {
 		text += fmt.Sprintf(", %s fragrance (%s)", hold(Grams(f)), hold(b.Load.String()))
 	}
 	for _, a := range b.Additives {
-		text += fmt.Sprintf(", %s %s (%s)", hold(Grams(a.MassG(b.UndyedG))), a.Name, hold(Quantity(a.Percent, "%")))
+		text += ", " + additiveText(a, b.UndyedG)
 	}
 	return text
 }

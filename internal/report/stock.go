@@ -2,7 +2,6 @@ package report
 
 import (
 	"fmt"
-	"strings"
 
 	"setshade/internal/wax"
 )
@@ -30,7 +29,7 @@ func Stock(s wax.Stock) string {
 	var t text
 	t.line("Stock %d, %s, set aside %s", s.Number, s.Wax, dayText(s.SetAsideAt))
 	t.line("  %s left", Grams(s.TotalG()))
-	t.prose("  ", "%s.", contentsWithAdditives(s.Batch))
+	t.prose("  ", "%s.", contents(s.Batch))
 	t.prose("  ", "Its dose: %s.", DoseText(s.Recipe))
 	if s.Note != "" {
 		t.prose("  ", "%s", s.Note)
@@ -42,22 +41,13 @@ func Stock(s wax.Stock) string {
 // nothing.
 func StockUsed(taken wax.Stock, left *wax.Stock) string {
 	var t text
-	t.prose("", "Used %s of stock %d: %s.", hold(Grams(taken.TotalG())), taken.Number, contentsWithAdditives(taken.Batch))
+	t.prose("", "Used %s of stock %d: %s.", hold(Grams(taken.TotalG())), taken.Number, contents(taken.Batch))
 	if left == nil {
 		t.prose("", "It is used up and taken off the list; its number is not given again.")
 		return t.String()
 	}
 	t.line("%s of it are left.", Grams(left.TotalG()))
 	return t.String()
-}
-
-// contentsWithAdditives is what is in dyed wax, its additives with it.
-func contentsWithAdditives(b wax.Batch) string {
-	parts := []string{contents(b)}
-	for _, a := range b.Additives {
-		parts = append(parts, additiveText(a, b.UndyedG))
-	}
-	return strings.Join(parts, ", ")
 }
 
 // additiveText is an additive as it is weighed out.
