@@ -11,16 +11,18 @@ import (
 // in the place of what was kept before. It fails with ErrNotFound when the wax
 // is not on the shelf.
 func (s *Store) SaveLearned(ctx context.Context, waxName string, model []byte, at time.Time) error {
-	return s.write(ctx, func(tx querier) error {
-		id, err := s.Waxes.id(ctx, tx, waxName)
-		if err != nil {
-			return err
-		}
-		const save = `INSERT INTO learned (wax_id, model, learned_at) VALUES (?, ?, ?)
-			ON CONFLICT (wax_id) DO UPDATE SET model = excluded.model, learned_at = excluded.learned_at`
-		_, err = tx.ExecContext(ctx, save, id, string(model), utcText(at))
+	return s.write(ctx, func(tx querier) error { return s.saveLearned(ctx, tx, waxName, model, at) })
+}
+
+func (s *Store) saveLearned(ctx context.Context, tx querier, waxName string, model []byte, at time.Time) error {
+	id, err := s.Waxes.id(ctx, tx, waxName)
+	if err != nil {
 		return err
-	})
+	}
+	const save = `INSERT INTO learned (wax_id, model, learned_at) VALUES (?, ?, ?)
+		ON CONFLICT (wax_id) DO UPDATE SET model = excluded.model, learned_at = excluded.learned_at`
+	_, err = tx.ExecContext(ctx, save, id, string(model), utcText(at))
+	return err
 }
 
 // Learned returns what was last learned of a wax. It fails with ErrNotFound

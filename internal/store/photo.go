@@ -104,7 +104,18 @@ func (p Photo) validate() error {
 	if len(p.Bytes) == 0 {
 		return refuse(ErrInvalid, "the photograph %s is empty; nothing was recorded", p.Name)
 	}
+	return p.validateKept()
+}
+
+// validateKept refuses what cannot be stored beside the bytes.
+func (p Photo) validateKept() error {
 	return errors.Join(validText(p.Name), validText(p.PlanText), p.validateReading())
+}
+
+// isHash reports a SHA-256 as hashOf writes it.
+func isHash(text string) bool {
+	sum, err := hex.DecodeString(text)
+	return err == nil && len(sum) == sha256.Size && hex.EncodeToString(sum) == text
 }
 
 // validateReading refuses figures of the reader that cannot be stored.

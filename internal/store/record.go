@@ -77,9 +77,7 @@ func refuseRecorded(ctx context.Context, tx querier, name, hash string) error {
 }
 
 func (s *Store) insert(ctx context.Context, tx querier, photo Photo, hash string, swatches []wax.Swatch) ([]int64, error) {
-	row := append([]any{hash, photo.Name, len(photo.Bytes), photo.PlanText, utcText(photo.RecordedAt), strip(photo.Chart)}, photo.reading()...)
-	photoID, err := inserted(ctx, tx,
-		"INSERT INTO photos (sha256, name, byte_count, plan_text, recorded_at, chart, "+readingColumns+") VALUES ("+places(len(row))+")", row...)
+	photoID, err := insertPhoto(ctx, tx, photo, hash, len(photo.Bytes))
 	if err != nil {
 		return nil, err
 	}
@@ -89,19 +87,29 @@ func (s *Store) insert(ctx context.Context, tx querier, photo Photo, hash string
 	waxes, dyes := newFinder(s.Waxes), newFinder(s.Dyes)
 	ids := make([]int64, len(swatches))
 	for i := range swatches {
-		sw := &swatches[i]
-		waxID, err := waxes.id(ctx, tx, sw.Wax)
-		if err != nil {
-			return nil, err
-		}
-		if ids[i], err = inserted(ctx, tx, insertSwatch, append([]any{waxID, photoID}, rowOf(sw).columns()...)...); err != nil {
-			return nil, err
-		}
-		if err := insertParts(ctx, tx, dyes, ids[i], sw); err != nil {
+		if ids[i], err = insertSwatchOf(ctx, tx, waxes, dyes, photoID, &swatches[i]); err != nil {
 			return nil, err
 		}
 	}
 	return ids, nil
+}
+
+func insertPhoto(ctx context.Context, tx querier, photo Photo, hash string, byteCount int) (int64, error) {
+	row := append([]any{hash, photo.Name, byteCount, photo.PlanText, utcText(photo.RecordedAt), strip(photo.Chart)}, photo.reading()...)
+	return inserted(ctx, tx,
+		"INSERT INTO photos (sha256, name, byte_count, plan_text, recorded_at, chart, "+readingColumns+") VALUES ("+places(len(row))+")", row...)
+}
+
+func insertSwatchOf(ctx context.Context, tx querier, waxes finder[wax.Wax], dyes finder[wax.Dye], photoID int64, sw *wax.Swatch) (int64, error) {
+	waxID, err := waxes.id(ctx, tx, sw.Wax)
+	if err != nil {
+		return 0, err
+	}
+	id, err := inserted(ctx, tx, insertSwatch, append([]any{waxID, photoID}, rowOf(sw).columns()...)...)
+	if err != nil {
+		return 0, err
+	}
+	return id, insertParts(ctx, tx, dyes, id, sw)
 }
 
 func insertParts(ctx context.Context, tx querier, dyes finder[wax.Dye], swatchID int64, sw *wax.Swatch) error {

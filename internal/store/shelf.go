@@ -89,20 +89,25 @@ func (sh *Shelf[T]) Get(ctx context.Context, name string) (T, error) {
 
 // List returns every entry in order of name, case aside.
 func (sh *Shelf[T]) List(ctx context.Context) ([]T, error) {
-	rows, err := sh.store.db.QueryContext(ctx, sh.selection()+" ORDER BY name_key")
+	entries, err := sh.list(ctx, sh.store.db)
+	return entries, explain(sh.store.path, err)
+}
+
+func (sh *Shelf[T]) list(ctx context.Context, q querier) ([]T, error) {
+	rows, err := q.QueryContext(ctx, sh.selection()+" ORDER BY name_key")
 	if err != nil {
-		return nil, explain(sh.store.path, err)
+		return nil, err
 	}
 	defer rows.Close()
 	var entries []T
 	for rows.Next() {
 		var e T
 		if err := rows.Scan(sh.fields(&e)...); err != nil {
-			return nil, explain(sh.store.path, err)
+			return nil, err
 		}
 		entries = append(entries, e)
 	}
-	return entries, explain(sh.store.path, rows.Err())
+	return entries, rows.Err()
 }
 
 // Remove takes the entry called name off the shelf. It fails with ErrNotFound,

@@ -43,6 +43,15 @@ func Open(ctx context.Context, path string) (*Store, error) {
 	return open(ctx, path, usualBusyTimeout)
 }
 
+// OpenExisting is Open for those who only ask: it makes no store, and fails with
+// ErrNoStore when there is none at path.
+func OpenExisting(ctx context.Context, path string) (*Store, error) {
+	if _, err := os.Stat(path); errors.Is(err, os.ErrNotExist) {
+		return nil, refuse(ErrNoStore, "there is no store at %s", path)
+	}
+	return Open(ctx, path)
+}
+
 func open(ctx context.Context, path string, busy busyTimeout) (*Store, error) {
 	path, err := filepath.Abs(path)
 	if err != nil {
@@ -96,6 +105,22 @@ func (s *Store) Close() error { return explain(s.path, s.db.Close()) }
 
 // Path returns the absolute path of the store's file.
 func (s *Store) Path() string { return s.path }
+
+// read runs do on one state of the store, and keeps no one from writing.
+func (s *Store) read(ctx context.Context, do func(q querier) error) (err error) {
+	conn, err := s.db.Conn(ctx)
+	if err != nil {
+		return explain(s.path, err)
+	}
+	defer func() { err = explain(s.path, errors.Join(err, conn.Close())) }()
+	// The driver's own transactions take the write lock, by _txlock.
+	if _, err := conn.ExecContext(ctx, "BEGIN"); err != nil {
+		return err
+	}
+	err = do(conn)
+	_, ended := conn.ExecContext(context.WithoutCancel(ctx), "ROLLBACK")
+	return errors.Join(err, ended)
+}
 
 // write runs do in one transaction, which holds the store's only write lock
 // from its start, and commits it unless do fails.

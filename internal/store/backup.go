@@ -1,0 +1,105 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+)
+
+// Backup copies the store, as it is at one moment, to a new file with its
+// photographs beside it: a store like this one. Others may go on writing
+// meanwhile. The copy is read back and checked; it has its name only when it is
+// whole and on the disk. It fails with ErrExists when there is something of that
+// name, with ErrReadOnly when it cannot be written there, and with ErrDamaged
+// when a photograph of this store is not as it was recorded.
+func (s *Store) Backup(ctx context.Context, to string) (err error) {
+	to, err = filepath.Abs(to)
+	if err != nil {
+		return because(ErrReadOnly, err, "the place of the copy cannot be found")
+	}
+	photos := photoFolderOf(to)
+	for _, path := range []string{to, string(photos)} {
+		if _, err := os.Lstat(path); err == nil {
+			return refuse(ErrExists, "there is already something called %s; give the copy another name", path)
+		}
+	}
+	if err := os.MkdirAll(filepath.Dir(to), 0o700); err != nil {
+		return because(ErrReadOnly, err, "the folder %s for the copy cannot be made; choose another place", filepath.Dir(to))
+	}
+	part := to + ".part"
+	defer func() {
+		if err != nil {
+			os.Remove(part)
+			os.RemoveAll(string(photos))
+		}
+	}()
+	if err := s.vacuumInto(ctx, part); err != nil {
+		return err
+	}
+	if err := s.copyPhotos(ctx, part, photos); err != nil {
+		return err
+	}
+	if err := os.Rename(part, to); err != nil {
+		return because(ErrReadOnly, err, "the copy %s cannot be written; choose another place", to)
+	}
+	return flushFolder(filepath.Dir(to))
+}
+
+// vacuumInto writes the database as it is at one moment to a new file, and
+// flushes it (sqlite.org/lang_vacuum.html).
+func (s *Store) vacuumInto(ctx context.Context, part string) error {
+	// What a killed backup left there is overwritten.
+	if err := os.Remove(part); err != nil && !errors.Is(err, os.ErrNotExist) {
+		return because(ErrReadOnly, err, "the copy %s cannot be written; choose another place", part)
+	}
+	if _, err := s.db.ExecContext(ctx, "VACUUM INTO ?", part); err != nil {
+		return explain(part, err)
+	}
+	file, err := os.OpenFile(part, os.O_RDWR, 0)
+	if err != nil {
+		return err
+	}
+	return errors.Join(file.Chmod(0o600), file.Sync(), file.Close())
+}
+
+// copyPhotos copies the photographs that the copied database names, reads the
+// database through and every photograph back.
+func (s *Store) copyPhotos(ctx context.Context, part string, photos photoFolder) error {
+	db, err := sql.Open("sqlite", address(part, usualBusyTimeout, frozen))
+	if err != nil {
+		return explain(part, err)
+	}
+	defer db.Close()
+	copied := assemble(part, db)
+	copied.photos = photos
+	var found Checkup
+	if err := copied.checkFile(ctx, &found); err != nil {
+		return err
+	}
+	if len(found.Problems) > 0 {
+		return refuse(ErrDamaged, "the copy of the store is damaged, and so may be the store: %s", found.Problems[0])
+	}
+	kept, err := keptPhotos(ctx, db)
+	if err != nil {
+		return explain(part, err)
+	}
+	for _, k := range kept {
+		p, err := s.Photo(ctx, k.SHA256)
+		if errors.Is(err, ErrNotFound) {
+			return fmt.Errorf("the photograph %s was removed while the store was copied; copy it again: %w", k.Name, err)
+		}
+		if err != nil {
+			return err
+		}
+		if err := photos.put(k.SHA256, p.Bytes); err != nil {
+			return because(ErrReadOnly, err, "the photograph %s cannot be copied", k.Name)
+		}
+		if _, err := copied.Photo(ctx, k.SHA256); err != nil {
+			return err
+		}
+	}
+	return nil
+}

@@ -1,0 +1,116 @@
+package store
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"slices"
+)
+
+// Checkup is what a check of a store found.
+type Checkup struct {
+	// Version of the store's tables.
+	Version                            int
+	Photos, Swatches, Batches, Learned int
+	// Problems are what is not as it must be, a sentence each; none is well.
+	Problems []string
+	// Strays are files in the folder of photographs that no row names, such as
+	// one that a killed program left. They do no harm.
+	Strays []string
+}
+
+// Check reads the whole store: SQLite's own check of the file, the references
+// between rows, every row, and the bytes of every photograph. What was learned
+// is given to model, which says whether it can be read.
+func (s *Store) Check(ctx context.Context, model func([]byte) error) (Checkup, error) {
+	var c Checkup
+	if err := s.checkFile(ctx, &c); err != nil {
+		return c, err
+	}
+	contents, err := s.Contents(ctx)
+	if err != nil {
+		c.Problems = append(c.Problems, "a row cannot be read: "+err.Error())
+		return c, ctx.Err()
+	}
+	c.Photos, c.Swatches = len(contents.Photos), len(contents.Swatches)
+	c.Batches, c.Learned = len(contents.Batches), len(contents.Learned)
+	for _, l := range contents.Learned {
+		if err := model(l.Model); err != nil {
+			c.Problems = append(c.Problems, fmt.Sprintf("%s: %s", l.Wax, err))
+		}
+	}
+	for _, p := range contents.Photos {
+		if err := s.checkPhoto(ctx, p.SHA256); err != nil {
+			c.Problems = append(c.Problems, err.Error())
+		}
+		if err := ctx.Err(); err != nil {
+			return c, err
+		}
+	}
+	c.Strays, err = s.strays(ctx)
+	return c, err
+}
+
+// checkFile lets SQLite check the file and the references between rows
+// (sqlite.org/pragma.html, integrity_check and foreign_key_check).
+func (s *Store) checkFile(ctx context.Context, c *Checkup) error {
+	return s.read(ctx, func(q querier) error {
+		id, err := identify(ctx, q)
+		if err != nil {
+			return err
+		}
+		if c.Version = id.version; id.applicationID != applicationID || id.version != HighestVersion {
+			c.Problems = append(c.Problems, fmt.Sprintf("the file bears the mark %#x and version %d", id.applicationID, id.version))
+		}
+		const check = `SELECT 'the file: ' || integrity_check FROM pragma_integrity_check WHERE integrity_check <> 'ok'
+			UNION ALL SELECT 'a row of ' || "table" || ' refers to a row of ' || parent || ' that is not there' FROM pragma_foreign_key_check`
+		rows, err := q.QueryContext(ctx, check)
+		if err != nil {
+			return err
+		}
+		found, err := collect[string](rows)
+		c.Problems = append(c.Problems, found...)
+		return err
+	})
+}
+
+// checkPhoto reads a photograph; one that was removed meanwhile is well.
+func (s *Store) checkPhoto(ctx context.Context, hash string) error {
+	_, err := s.Photo(ctx, hash)
+	if err == nil {
+		return nil
+	}
+	// A removed photograph loses its row first, then its file.
+	if _, again := s.Photo(ctx, hash); errors.Is(again, ErrNotFound) {
+		return nil
+	}
+	return err
+}
+
+// strays holds the write lock, so that a photograph that is being recorded is
+// not taken for one.
+func (s *Store) strays(ctx context.Context) ([]string, error) {
+	var strays []string
+	err := s.write(ctx, func(tx querier) error {
+		rows, err := tx.QueryContext(ctx, "SELECT sha256 FROM photos ORDER BY sha256")
+		if err != nil {
+			return err
+		}
+		hashes, err := collect[string](rows)
+		if err != nil {
+			return err
+		}
+		files, err := os.ReadDir(string(s.photos))
+		if errors.Is(err, os.ErrNotExist) {
+			return nil
+		}
+		for _, f := range files {
+			if _, named := slices.BinarySearch(hashes, f.Name()); !named {
+				strays = append(strays, s.photos.file(f.Name()))
+			}
+		}
+		return err
+	})
+	return strays, err
+}

@@ -1,0 +1,186 @@
+package store
+
+import (
+	"context"
+	"fmt"
+
+	"setshade/internal/wax"
+)
+
+// Restore fills an empty store with contents, all or nothing; bytes fetches each
+// photograph by its hash. Everything comes back as it was, numbers of swatches
+// and batches too. It fails with ErrExists when the store is not empty, and with
+// ErrInvalid when the contents cannot be, or a photograph has other bytes.
+func (s *Store) Restore(ctx context.Context, c Contents, bytes func(sha256 string) ([]byte, error)) error {
+	var filed []string
+	err := s.write(ctx, func(tx querier) error {
+		now, err := s.contents(ctx, tx)
+		if err != nil {
+			return err
+		}
+		if !now.empty() {
+			return refuse(ErrExists, "the store %s is not empty, and nothing was changed in it; import into a new store", s.path)
+		}
+		for _, part := range []func() error{
+			func() error { return addAll(ctx, tx, s.Waxes, c.Waxes) },
+			func() error { return addAll(ctx, tx, s.Dyes, c.Dyes) },
+			func() error { return addAll(ctx, tx, s.Moulds, c.Moulds) },
+			func() error { return s.restoreSwatches(ctx, tx, c) },
+			func() error { return s.restoreBatches(ctx, tx, c) },
+			func() error { return s.restoreLessons(ctx, tx, c) },
+			func() error { filed, err = s.restorePhotos(ctx, tx, c, bytes); return err },
+		} {
+			if err := part(); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		for _, hash := range filed {
+			s.discardPhoto(context.WithoutCancel(ctx), hash)
+		}
+	}
+	return err
+}
+
+func addAll[T entry](ctx context.Context, tx querier, shelf *Shelf[T], entries []T) error {
+	for _, e := range entries {
+		if err := shelf.validate(e); err != nil {
+			return err
+		}
+		if err := shelf.add(ctx, tx, e); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (s *Store) restoreSwatches(ctx context.Context, tx querier, c Contents) error {
+	if err := c.validatePhotos(); err != nil {
+		return err
+	}
+	ids := map[string]int64{}
+	for _, p := range c.Photos {
+		// The number of bytes follows with the bytes.
+		id, err := insertPhoto(ctx, tx, p.Photo, p.SHA256, 0)
+		if err != nil {
+			return err
+		}
+		ids[p.SHA256] = id
+	}
+	waxes, dyes := newFinder(s.Waxes), newFinder(s.Dyes)
+	last := int64(0)
+	for i := range c.Swatches {
+		sw := &c.Swatches[i]
+		if sw.ID <= last {
+			return refuse(ErrInvalid, "swatch %d stands after swatch %d; put the swatches in order of number, each once", sw.ID, last)
+		}
+		last = sw.ID
+		if err := setLastNumber(ctx, tx, "swatches", sw.ID-1); err != nil {
+			return err
+		}
+		if _, err := insertSwatchOf(ctx, tx, waxes, dyes, ids[sw.Photo.SHA256], sw); err != nil {
+			return fmt.Errorf("swatch %d: %w", sw.ID, err)
+		}
+	}
+	return setLastNumber(ctx, tx, "swatches", max(last, c.LastSwatch))
+}
+
+// validatePhotos refuses photographs and their swatches that could not have been
+// recorded.
+func (c Contents) validatePhotos() error {
+	swatches := map[string][]wax.Swatch{}
+	for _, sw := range c.Swatches {
+		swatches[sw.Photo.SHA256] = append(swatches[sw.Photo.SHA256], sw)
+	}
+	seen := map[string]bool{}
+	for _, p := range c.Photos {
+		switch {
+		case !isHash(p.SHA256):
+			return refuse(ErrInvalid, "%.20q is not the SHA-256 of a photograph: 64 digits from 0 to f", p.SHA256)
+		case seen[p.SHA256]:
+			return refuse(ErrInvalid, "the photograph %s is there twice", p.SHA256)
+		case p.RecordedAt.IsZero():
+			return refuse(ErrInvalid, "the photograph %s has no time at which it was recorded", p.Name)
+		}
+		seen[p.SHA256] = true
+		if err := p.validateKept(); err != nil {
+			return err
+		}
+		if err := validateSwatches(p.Name, swatches[p.SHA256]); err != nil {
+			return err
+		}
+		delete(swatches, p.SHA256)
+	}
+	for hash, orphans := range swatches {
+		return refuse(ErrInvalid, "swatch %d was read from the photograph %.64q, which is not there", orphans[0].ID, hash)
+	}
+	return nil
+}
+
+func (s *Store) restoreBatches(ctx context.Context, tx querier, c Contents) error {
+	last := int64(0)
+	for _, p := range c.Batches {
+		switch {
+		case p.ID <= last:
+			return refuse(ErrInvalid, "batch %d stands after batch %d; put the batches in order of number, each once", p.ID, last)
+		case p.PouredAt.IsZero():
+			return refuse(ErrInvalid, "batch %d has no time at which it was poured", p.ID)
+		case p.Portion != "piece" && p.Portion != "scoop":
+			return refuse(ErrInvalid, "the portion of batch %d is %.20q; it must be piece or scoop", p.ID, p.Portion)
+		}
+		last = p.ID
+		if err := p.validate(); err != nil {
+			return fmt.Errorf("batch %d: %w", p.ID, err)
+		}
+		if err := setLastNumber(ctx, tx, "batches", p.ID-1); err != nil {
+			return err
+		}
+		if _, err := s.insertBatch(ctx, tx, p); err != nil {
+			return fmt.Errorf("batch %d: %w", p.ID, err)
+		}
+	}
+	return setLastNumber(ctx, tx, "batches", max(last, c.LastBatch))
+}
+
+func (s *Store) restoreLessons(ctx context.Context, tx querier, c Contents) error {
+	for _, l := range c.Learned {
+		if err := s.saveLearned(ctx, tx, l.Wax, l.Model, l.At); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// restorePhotos files the photographs, and returns those it filed even when it
+// fails.
+func (s *Store) restorePhotos(ctx context.Context, tx querier, c Contents, bytes func(string) ([]byte, error)) ([]string, error) {
+	var filed []string
+	for _, p := range c.Photos {
+		content, err := bytes(p.SHA256)
+		if err != nil {
+			return filed, err
+		}
+		if hashOf(content) != p.SHA256 {
+			return filed, refuse(ErrInvalid, "the photograph %s is not the one that was recorded: its SHA-256 is not %s", p.Name, p.SHA256)
+		}
+		if _, err := tx.ExecContext(ctx, "UPDATE photos SET byte_count = ? WHERE sha256 = ?", len(content), p.SHA256); err != nil {
+			return filed, err
+		}
+		filed = append(filed, p.SHA256)
+		if err := s.photos.put(p.SHA256, content); err != nil {
+			return filed, fmt.Errorf("the photograph %s could not be written to the store, and nothing was imported: %w", p.Name, err)
+		}
+	}
+	return filed, nil
+}
+
+// setLastNumber makes a table with AUTOINCREMENT go on after a number.
+func setLastNumber(ctx context.Context, tx querier, table string, last int64) error {
+	if _, err := tx.ExecContext(ctx, "DELETE FROM sqlite_sequence WHERE name = ?", table); err != nil {
+		return err
+	}
+	_, err := tx.ExecContext(ctx, "INSERT INTO sqlite_sequence (name, seq) VALUES (?, ?)", table, last)
+	return err
+}
