@@ -23,7 +23,7 @@ var layers = [][]string{
 	{"spectrum"},
 	{"optics", "wax", "card"},
 	{"plan", "photo", "calibrate", "batch", "store", "scene"},
-	{"shade", "units"},
+	{"shade", "units", "export"},
 	{"recipe"},
 	{"rescue"}, // measures correcting dyes out in recipe's portions
 	{"workshop"},

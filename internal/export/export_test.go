@@ -1,0 +1,312 @@
+package export
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"testing/fstest"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"setshade/internal/spectrum"
+	"setshade/internal/store"
+	"setshade/internal/wax"
+)
+
+// Harrow Lane Wax is an invented workshop; its names and numbers are invented.
+
+var noon = time.Date(2025, 3, 4, 12, 30, 45, 120, time.UTC)
+
+func newStore(t testing.TB) *store.Store {
+	s, err := store.Open(context.Background(), filepath.Join(t.TempDir(), "store.db"))
+	require.NoError(t, err)
+	t.Cleanup(func() { require.NoError(t, s.Close()) })
+	return s
+}
+
+// fullStore has something of every noun, texts that CSV and spreadsheets are
+// known to spoil, and numbers that were given and taken back.
+func fullStore(t testing.TB) *store.Store {
+	ctx, s := context.Background(), newStore(t)
+	require.NoError(t, s.Waxes.Add(ctx, wax.Wax{Name: "Harrow Soy", RefractiveIndex: 1.441, DensityGPerML: 0.1 + 0.8, MaxLoad: wax.Load{Percent: 9.5, Per: wax.PerTotal}}))
+	require.NoError(t, s.Waxes.Add(ctx, wax.Wax{Name: "@home; wax", RefractiveIndex: 1.44, DensityGPerML: 0.9}))
+	require.NoError(t, s.Dyes.Add(ctx, wax.Dye{Name: "Écru", Form: wax.Chip, UnitMassG: 1. / 3, Lot: "=HYPERLINK(\"x\")"}))
+	require.NoError(t, s.Dyes.Add(ctx, wax.Dye{Name: "-Slate", Form: wax.Liquid, Lot: `"7"` + "\r\n,"}))
+	require.NoError(t, s.Moulds.Add(ctx, wax.Mould{Name: "Six-cup tray", Cavities: 6, CavityML: 14.5}))
+	drop := func(n int, parts ...wax.Part) wax.Swatch {
+		return wax.Swatch{
+			Wax: "Harrow Soy", State: wax.SetState, Recipe: parts, Drop: n, AreaPx: 99, AreaShare: 0.01,
+			Colour: spectrum.Measured{Lab: spectrum.Lab{L: 70 + 1./float64(n+2), A: -math.Pi, B: 1e-17}, Cov: [3][3]float64{{0.04, 0.003, -0.002}, {0.003, 0.09, 0.011}, {-0.002, 0.011, 0.16}}},
+			Card:   spectrum.Lab{L: 96, A: 0.1, B: -0.2}, Notes: []string{"edge <wet>", "a \"quoted\" – note\r\n"},
+		}
+	}
+	photo := func(name string) store.Photo {
+		return store.Photo{Name: name, Bytes: []byte("bytes of " + name), PlanText: "wax\tHarrow Soy\r\n1 undyed\n", Reader: 3, RecordedAt: noon}
+	}
+	_, err := s.Record(ctx, photo("=1+1.jpg"), []wax.Swatch{drop(1), drop(2, wax.Part{Dye: "Écru", DoseGPerKg: 0.1}, wax.Part{Dye: "-Slate", DoseGPerKg: 2. / 3}), drop(3)})
+	require.NoError(t, err)
+	liquid := drop(4)
+	liquid.State, liquid.Check, liquid.Notes = wax.LiquidState, true, nil
+	_, err = s.Record(ctx, photo("b.jpg"), []wax.Swatch{liquid, drop(5)})
+	require.NoError(t, err)
+	require.NoError(t, s.RemoveSwatches(ctx, 1, 5))
+	foretold := store.Foretold{Lab: spectrum.Lab{L: 60, A: -1, B: 2}, Within95: 1. / 7}
+	p := store.Poured{
+		Wax: "Harrow Soy", PouredAt: noon, Portion: "piece", Notes: []string{"+frosted"},
+		Colours: []store.PouredColour{
+			{Name: "Dusk", Portions: 16, SwatchID: 2, Promise: &store.Promise{Piece: foretold, Drop: foretold}, Batch: wax.Batch{UndyedG: 700. / 3, Load: wax.Load{Percent: 8, Per: wax.PerWax}, Recipe: wax.Recipe{{Dye: "Écru", DoseGPerKg: 0.3}}}},
+			{Name: "'plain", Portions: 2, Batch: wax.Batch{UndyedG: 100, Load: wax.Load{Per: wax.PerTotal}}},
+		},
+		Lots: []store.Lot{{Of: "fragrance", Lot: "-7"}},
+	}
+	for range 3 {
+		_, err = s.LogBatch(ctx, p)
+		require.NoError(t, err)
+	}
+	require.NoError(t, s.RemoveBatch(ctx, 1))
+	require.NoError(t, s.RemoveBatch(ctx, 3))
+	require.NoError(t, s.SaveLearned(ctx, "Harrow Soy", []byte(`{"a": 1, "b":"=x"}`), noon))
+	return s
+}
+
+// exported returns the files of an export of s.
+func exported(t testing.TB, s *store.Store) fstest.MapFS {
+	c, err := s.Contents(context.Background())
+	require.NoError(t, err)
+	files := fstest.MapFS{}
+	require.NoError(t, Write(c, func(hash string) ([]byte, error) {
+		p, err := s.Photo(context.Background(), hash)
+		return p.Bytes, err
+	}, func(name string, content []byte) error {
+		files[name] = &fstest.MapFile{Data: bytes.Clone(content)}
+		return nil
+	}))
+	return files
+}
+
+// imported returns a new store with an export in it.
+func imported(t testing.TB, files fstest.MapFS) (*store.Store, error) {
+	c, err := Read(files)
+	if err != nil {
+		return nil, err
+	}
+	s := newStore(t)
+	return s, s.Restore(context.Background(), c, func(hash string) ([]byte, error) { return Photo(files, hash) })
+}
+
+func TestRoundTripIsExact(t *testing.T) {
+	ctx, s := context.Background(), fullStore(t)
+	first := exported(t, s)
+	again, err := imported(t, first)
+	require.NoError(t, err)
+	assert.Equal(t, first, exported(t, again), "every file, byte for byte")
+
+	want, err := s.Contents(ctx)
+	require.NoError(t, err)
+	got, err := again.Contents(ctx)
+	require.NoError(t, err)
+	assert.Equal(t, want, got)
+	assert.EqualValues(t, []int64{5, 3}, []int64{got.LastSwatch, got.LastBatch}, "numbers on jars are not given again")
+	found, err := again.Check(ctx, func([]byte) error { return nil })
+	require.NoError(t, err)
+	assert.Empty(t, found.Problems)
+	assert.Empty(t, found.Strays)
+}
+
+func TestTheJSONHoldsTheSame(t *testing.T) {
+	first := exported(t, fullStore(t))
+	onlyJSON := fstest.MapFS{}
+	for name, file := range first {
+		if !strings.HasSuffix(name, ".csv") {
+			onlyJSON[name] = file
+		}
+	}
+	again, err := imported(t, onlyJSON)
+	require.NoError(t, err)
+	assert.Equal(t, first, exported(t, again))
+}
+
+func TestAnEmptyStoreRoundTrips(t *testing.T) {
+	first := exported(t, newStore(t))
+	again, err := imported(t, first)
+	require.NoError(t, err)
+	assert.Equal(t, first, exported(t, again))
+}
+
+// The columns of drops over the black bar, and of pieces, in and out of a table.
+func TestSwatchColumnsKeepEveryField(t *testing.T) {
+	whole := wax.Swatch{
+		ID: 7, Wax: "Harrow Soy", State: wax.SetState, Check: true, Thick: true, DiameterMM: 11.2, Drop: 3, AreaPx: 5, AreaShare: 0.5,
+		Colour:    spectrum.Measured{Lab: spectrum.Lab{L: 1, A: 2, B: 3}, Cov: [3][3]float64{{4, 5, 6}, {5, 7, 8}, {6, 8, 9}}},
+		Card:      spectrum.Lab{L: 10, A: 11, B: 12},
+		OverBlack: &spectrum.Measured{Lab: spectrum.Lab{L: 13, A: 14, B: 15}, Cov: [3][3]float64{{16, 17, 18}, {17, 19, 20}, {18, 20, 21}}},
+		Bar:       &spectrum.Lab{L: 22, A: 23, B: 24}, Notes: []string{"n"}, Photo: wax.PhotoRef{SHA256: "ab"},
+	}
+	for _, want := range []wax.Swatch{whole, {ID: 8, Colour: whole.Colour}} {
+		written, read := rows{swatches: []wax.Swatch{want}}, rows{}
+		const swatches = 4
+		require.Equal(t, "swatches", sheets(&written)[swatches].name())
+		require.NoError(t, readCSV(sheets(&read)[swatches], bytes.NewReader(writeCSV(sheets(&written)[swatches]))))
+		assert.Equal(t, []wax.Swatch{want}, read.swatches)
+	}
+}
+
+// OWASP, "CSV Injection": a field that begins with = + - @, tab or carriage
+// return may be run as a formula.
+func TestNoTextBeginsAsAFormula(t *testing.T) {
+	for _, text := range []string{"=1", "+1", "-1", "@x", "\tx", "\rx", `"x`, "", "plain", "'s"} {
+		field := guarded(text)
+		assert.NotContains(t, []string{"=", "+", "-", "@", "\t", "\r"}, field[:min(1, len(field))])
+		back, err := unguarded(field)
+		require.NoError(t, err)
+		assert.Equal(t, text, back)
+	}
+}
+
+// ANSI CGATS.17: keywords and the places of the parts, from memory.
+func TestCGATSText(t *testing.T) {
+	s := wax.Swatch{
+		ID: 12, Wax: "Harrow Soy", State: wax.SetState, Recipe: wax.Recipe{{Dye: "Bracken", DoseGPerKg: 0.5}},
+		Colour: spectrum.Measured{Lab: spectrum.Lab{L: 71.5, A: -2, B: 30.25}, Cov: [3][3]float64{{0.04, 0, 0}, {0, 0.09, 0}, {0, 0, 0.16}}},
+		Photo:  wax.PhotoRef{RecordedAt: noon},
+	}
+	want := `CGATS.17
+ORIGINATOR	"setshade"
+DESCRIPTOR	"Swatches of dyed wax, CIELAB, D65, 2 degree observer"
+CREATED	"2025-03-04"
+INSTRUMENTATION	"camera"
+NUMBER_OF_FIELDS	8
+BEGIN_DATA_FORMAT
+SAMPLE_ID	SAMPLE_NAME	LAB_L	LAB_A	LAB_B	STDEV_L	STDEV_A	STDEV_B
+END_DATA_FORMAT
+NUMBER_OF_SETS	1
+BEGIN_DATA
+12	"Harrow Soy, Bracken 0.5 g/kg, set"	71.5	-2	30.25	0.2	0.3	0.4
+END_DATA
+`
+	assert.Equal(t, want, string(WriteCGATS([]wax.Swatch{s})))
+	samples, err := ReadCGATS(strings.NewReader(want))
+	require.NoError(t, err)
+	assert.Equal(t, []Sample{{"12", "Harrow Soy, Bracken 0.5 g/kg, set", s.Colour.Lab}}, samples)
+
+	foreign := "CGATS.17\r\n# a comment\r\nKEYWORD \"OTHER\"\r\nBEGIN_DATA_FORMAT\r\nLAB_B LAB_A LAB_L\r\nXYZ_X SAMPLE_ID\r\nEND_DATA_FORMAT\r\nBEGIN_DATA\r\n3 2 1 0 A1\r\nEND_DATA\r\n"
+	samples, err = ReadCGATS(strings.NewReader(foreign))
+	require.NoError(t, err)
+	assert.Equal(t, []Sample{{"A1", "", spectrum.Lab{L: 1, A: 2, B: 3}}}, samples)
+}
+
+func TestHostileExportsAreRefusedWithTheirLine(t *testing.T) {
+	base := exported(t, fullStore(t))
+	for name, c := range map[string]struct{ file, old, new, says string }{
+		"no number":        {"moulds.csv", "14.5", "wide", `moulds.csv cannot be used: line 2, column cavity_ml: "wide" is not a number`},
+		"not finite":       {"moulds.csv", "14.5", "NaN", "is not a number"},
+		"unknown column":   {"dyes.csv", "unit_mass_g", "weight", `line 1: there is no column "weight"`},
+		"missing column":   {"dyes.csv", ",lot", "", "line 1: the column lot is missing"},
+		"short row":        {"moulds.csv", ",14.5", "", "line 2 has more or fewer fields than line 1"},
+		"bare quote":       {"moulds.csv", "Six-cup", `Six"cup`, "line 2: its quotes do not add up"},
+		"half a promise":   {"batch_colours.csv", ",60,", ",,", "column piece_l is empty"},
+		"other time":       {"photos.csv", "2025-03-04T", "yesterday ", "is not a time such as"},
+		"climbing path":    {"photos.csv", "", "../../../etc/passwd,x,3,2025-03-04T12:30:45Z\n", "cannot name a file of an export"},
+		"orphan part":      {"swatch_parts.csv", "", "77,Écru,1\n", "a dye of swatch 77, which is not there"},
+		"negative dose":    {"swatch_parts.csv", "0.1", "-0.1", "recipe that cannot be"},
+		"unknown dye":      {"swatch_parts.csv", "Écru", "Mere", `there is no dye called "Mere"`},
+		"density":          {"waxes.csv", "0.9,0", "9,0", "must lie between 0.6 and 1.2"},
+		"colours disagree": {"swatches.csv", "-3.14", "-3.15", "has other colours than the table of swatches"},
+		"changed photo":    {"photos/" + hashOf([]byte("bytes of b.jpg")), "bytes", "bites", "is not the one that was recorded"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			files := fstest.MapFS{}
+			for name, file := range base {
+				files[name] = file
+			}
+			content := string(base[c.file].Data)
+			if c.old == "" {
+				content += c.new
+			} else {
+				require.Contains(t, content, c.old)
+				content = strings.Replace(content, c.old, c.new, 1)
+			}
+			files[c.file] = &fstest.MapFile{Data: []byte(content)}
+			s, err := imported(t, files)
+			require.ErrorContains(t, err, c.says)
+			if s != nil {
+				kept, err := s.Contents(context.Background())
+				require.NoError(t, err)
+				assert.Equal(t, store.Contents{}, kept, "nothing was kept of it")
+				entries, err := os.ReadDir(filepath.Join(filepath.Dir(s.Path()), "photos", "store.db"))
+				if !errors.Is(err, os.ErrNotExist) {
+					require.NoError(t, err)
+				}
+				assert.Empty(t, entries)
+			}
+		})
+	}
+}
+
+func TestImportOnlyIntoAnEmptyStore(t *testing.T) {
+	s := fullStore(t)
+	files := exported(t, s)
+	c, err := Read(files)
+	require.NoError(t, err)
+	err = s.Restore(context.Background(), c, nil)
+	require.ErrorIs(t, err, store.ErrExists)
+	assert.ErrorContains(t, err, "is not empty, and nothing was changed in it")
+}
+
+func FuzzCSV(f *testing.F) {
+	files := exported(f, fullStore(f))
+	r := rows{}
+	for i, s := range sheets(&r) {
+		f.Add(i, files[s.name()+".csv"].Data)
+	}
+	f.Fuzz(func(t *testing.T, which int, content []byte) {
+		var r rows
+		tables := sheets(&r)
+		s := tables[uint(which)%uint(len(tables))]
+		if readCSV(s, bytes.NewReader(content)) != nil {
+			return
+		}
+		// What was read is written in one form, which reads the same.
+		written := writeCSV(s)
+		var again rows
+		other := sheets(&again)[uint(which)%uint(len(tables))]
+		require.NoError(t, readCSV(other, bytes.NewReader(written)))
+		assert.Equal(t, written, writeCSV(other))
+	})
+}
+
+func FuzzJSON(f *testing.F) {
+	f.Add(exported(f, fullStore(f))[jsonFile].Data)
+	f.Add(exported(f, newStore(f))[jsonFile].Data)
+	f.Fuzz(func(t *testing.T, content []byte) {
+		var r rows
+		tables := sheets(&r)
+		if readJSON(tables, content) != nil {
+			return
+		}
+		written := writeJSON(tables)
+		var again rows
+		require.NoError(t, readJSON(sheets(&again), written))
+		assert.Equal(t, written, writeJSON(sheets(&again)))
+	})
+}
+
+func FuzzCGATS(f *testing.F) {
+	c, err := fullStore(f).Contents(context.Background())
+	require.NoError(f, err)
+	f.Add(WriteCGATS(c.Swatches))
+	f.Add([]byte("CGATS.17\nBEGIN_DATA_FORMAT\nSAMPLE_ID LAB_L LAB_A LAB_B\nEND_DATA_FORMAT\nBEGIN_DATA\n1 2 3 4\nEND_DATA"))
+	f.Fuzz(func(t *testing.T, content []byte) {
+		samples, err := ReadCGATS(bytes.NewReader(content))
+		for _, s := range samples {
+			assert.False(t, math.IsNaN(s.Lab.L+s.Lab.A+s.Lab.B) && err == nil)
+		}
+	})
+}

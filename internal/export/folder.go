@@ -1,0 +1,180 @@
+package export
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"strings"
+	"text/tabwriter"
+
+	"setshade/internal/store"
+)
+
+// The names of the files beside the tables.
+const (
+	columnsFile = "COLUMNS.txt"
+	jsonFile    = "tables.json"
+	cgatsFile   = "swatches.cgats.txt"
+	photoFolder = "photos/"
+	planFolder  = "plans/"
+	modelFolder = "learned/"
+)
+
+// maxFileBytes is the largest file that is read.
+const maxFileBytes = 1 << 28
+
+// Write writes contents as the files of an export, in turn; photo fetches the
+// bytes of a photograph by its hash. The same contents give the same bytes.
+func Write(c store.Contents, photo func(sha256 string) ([]byte, error), file func(name string, content []byte) error) error {
+	r := rowsOf(c)
+	tables := sheets(&r)
+	for _, s := range tables {
+		if err := file(s.name()+".csv", writeCSV(s)); err != nil {
+			return err
+		}
+	}
+	for _, p := range c.Photos {
+		content, err := photo(p.SHA256)
+		if err != nil {
+			return err
+		}
+		if err := errors.Join(file(photoFolder+p.SHA256, content), file(planFolder+p.SHA256, []byte(p.PlanText))); err != nil {
+			return err
+		}
+	}
+	for _, l := range r.learned {
+		if err := file(modelFolder+l.sha256, l.Model); err != nil {
+			return err
+		}
+	}
+	return errors.Join(
+		file(jsonFile, writeJSON(tables)),
+		file(cgatsFile, WriteCGATS(c.Swatches)),
+		file(columnsFile, describe(tables)))
+}
+
+// describe lists every column with its meaning.
+func describe(tables []sheet) []byte {
+	var out bytes.Buffer
+	fmt.Fprintf(&out, "An export of setshade, version %d. Each table is a CSV file and a list in %s.\n", formatVersion, jsonFile)
+	w := tabwriter.NewWriter(&out, 0, 0, 2, ' ', 0)
+	for _, s := range tables {
+		fmt.Fprintf(w, "\n%s: %s\n", s.name(), s.about())
+		names, means := s.header()
+		for i := range names {
+			fmt.Fprintf(w, "  %s\t%s\n", names[i], means[i])
+		}
+	}
+	w.Flush()
+	return out.Bytes()
+}
+
+// Read reads an export. Photographs are not read yet: Photo does so, one by one.
+// What could not be kept in a store is refused when it is restored.
+func Read(folder fs.FS) (store.Contents, error) {
+	var r rows
+	tables := sheets(&r)
+	if err := readTables(folder, tables); err != nil {
+		return store.Contents{}, err
+	}
+	c, err := r.contents()
+	if err != nil {
+		return store.Contents{}, err
+	}
+	for i := range c.Photos {
+		plan, err := readFile(folder, planFolder+c.Photos[i].SHA256)
+		if err != nil {
+			return store.Contents{}, err
+		}
+		c.Photos[i].PlanText = string(plan)
+	}
+	for i, l := range r.learned {
+		if c.Learned[i].Model, err = readFile(folder, modelFolder+l.sha256); err != nil {
+			return store.Contents{}, err
+		}
+	}
+	return c, agree(folder, c)
+}
+
+// Photo reads the photograph with a hash from an export.
+func Photo(folder fs.FS, sha256 string) ([]byte, error) {
+	return readFile(folder, photoFolder+sha256)
+}
+
+func readTables(folder fs.FS, tables []sheet) error {
+	if _, err := fs.Stat(folder, tables[0].name()+".csv"); errors.Is(err, fs.ErrNotExist) {
+		if content, err := readFile(folder, jsonFile); err == nil {
+			return inFile(jsonFile, readJSON(tables, content))
+		}
+	}
+	for _, s := range tables {
+		name := s.name() + ".csv"
+		content, err := readFile(folder, name)
+		if err != nil {
+			return err
+		}
+		if err := readCSV(s, bytes.NewReader(content)); err != nil {
+			return inFile(name, err)
+		}
+	}
+	return nil
+}
+
+// agree refuses a folder of which the colours in the CGATS file are others than
+// those in the table: one of them was changed, and nobody can tell which.
+func agree(folder fs.FS, c store.Contents) error {
+	content, err := readFile(folder, cgatsFile)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	samples, err := ReadCGATS(bytes.NewReader(content))
+	if err != nil {
+		return inFile(cgatsFile, err)
+	}
+	same := len(samples) == len(c.Swatches)
+	for i := 0; same && i < len(samples); i++ {
+		same = samples[i].ID == fmt.Sprint(c.Swatches[i].ID) && samples[i].Lab == c.Swatches[i].Colour.Lab
+	}
+	if !same {
+		return fmt.Errorf("%s has other colours than the table of swatches; remove the one that is wrong", cgatsFile)
+	}
+	return nil
+}
+
+func inFile(name string, err error) error {
+	if err == nil {
+		return nil
+	}
+	return fmt.Errorf("the file %s cannot be used: %w", name, err)
+}
+
+func readFile(folder fs.FS, name string) ([]byte, error) {
+	if !fs.ValidPath(name) || strings.Count(name, "/") > 1 {
+		return nil, fmt.Errorf("%.60q cannot name a file of an export", name)
+	}
+	f, err := folder.Open(name)
+	if err != nil {
+		return nil, fmt.Errorf("the file %s of the export cannot be read: %w", name, err)
+	}
+	defer f.Close()
+	content, err := io.ReadAll(io.LimitReader(f, maxFileBytes+1))
+	if err != nil {
+		return nil, fmt.Errorf("the file %s of the export cannot be read: %w", name, err)
+	}
+	if len(content) > maxFileBytes {
+		return nil, fmt.Errorf("the file %s of the export has more than the %d MB read here", name, maxFileBytes>>20)
+	}
+	return content, nil
+}
+
+func hashOf(content []byte) string {
+	sum := sha256.Sum256(content)
+	return hex.EncodeToString(sum[:])
+}
