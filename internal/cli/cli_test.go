@@ -101,6 +101,11 @@ func TestExitCodes(t *testing.T) {
 		{1, []string{"ladder", "undyed", "Bracken 1 g/kg"}},
 		{2, []string{"ladder", "undyed"}},
 		{2, []string{"ladder", "undyed", "Bracken 1 g/kg", "--steps", "1"}},
+		{0, []string{"store", "check"}},
+		{2, []string{"store", "check", "it"}},
+		{2, []string{"store", "backup"}},
+		{1, []string{"store", "export", "."}},
+		{1, []string{"store", "import", "nothing"}},
 	} {
 		assert.Equal(t, c.code, b.run(c.args...), c.args)
 		assert.Equal(t, c.code == 0, !strings.Contains(b.err.String(), "setshade: "), c.args)
@@ -145,6 +150,7 @@ func TestNothingIsOpenedBeforeTheCommandIsUnderstood(t *testing.T) {
 
 func TestAStoreThatFailsIsSaid(t *testing.T) {
 	b := newBench(t)
+	b.run("dye", "add", "Bracken", "--form", "chip")
 	b.env.OpenStore = func(context.Context, string) (*store.Store, error) { return nil, errors.New("closed today") }
 	for _, verb := range []string{"list", "show", "remove"} {
 		args := []string{"dye", verb, "Bracken"}
@@ -174,7 +180,7 @@ func TestAStopIsSaidPlainly(t *testing.T) {
 	b := newBench(t)
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	assert.Equal(t, 1, Run(ctx, b.env, []string{"dye", "list"}))
+	assert.Equal(t, 1, Run(ctx, b.env, []string{"dye", "add", "Bracken", "--form", "chip"}))
 	assert.Equal(t, "setshade: stopped before it was done; nothing was kept of it\n", b.err.String())
 }
 
@@ -277,6 +283,7 @@ func TestNamesThatCannotBeShownAreRefused(t *testing.T) {
 	for _, name := range []string{"Br\x1b[31macken", "Br\tacken", "Br\xffacken"} {
 		assert.Equal(t, 2, b.run("dye", "add", name, "--form", "chip"), "%q", name)
 	}
+	require.Equal(t, 0, b.run("dye", "add", "Gorse", "--form", "chip"))
 	require.Equal(t, 0, b.run("dye", "list", "--json"))
 	assert.NotContains(t, b.out.String(), "acken")
 }

@@ -5,6 +5,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
+	"os"
 
 	"github.com/spf13/cobra"
 
@@ -77,6 +79,7 @@ func New(env Env) *cobra.Command {
 		newBatch(a),
 		newReport(a),
 		newStock(a),
+		newStore(a),
 		newServe(a),
 		newDemo(a),
 		newVersion(a),
@@ -122,8 +125,21 @@ func (a *app) path() (string, error) {
 	return store.DefaultPath(a.env.Getenv, a.env.Home, a.env.System), nil
 }
 
-// withStore opens the store for one piece of work and closes it after.
-func (a *app) withStore(ctx context.Context, do func(*store.Store) error) (err error) {
+// withStore opens the store that is there for one piece of work and closes it
+// after. A mistyped place makes no empty store: only what begins a store may.
+func (a *app) withStore(ctx context.Context, do func(*store.Store) error) error {
+	path, err := a.path()
+	if err != nil {
+		return err
+	}
+	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("there is no store at %s; check --store and SETSHADE_STORE, or begin one: setshade wax add \"Harrow Soy\"", path)
+	}
+	return a.withNewStore(ctx, do)
+}
+
+// withNewStore is withStore that makes the store where there is none.
+func (a *app) withNewStore(ctx context.Context, do func(*store.Store) error) (err error) {
 	path, err := a.path()
 	if err != nil {
 		return err

@@ -31,7 +31,7 @@ func (k kind[T]) newAdd(a *app) *cobra.Command {
 			if err := e.Validate(); err != nil {
 				return err
 			}
-			err = a.withStore(cmd.Context(), func(s *store.Store) error {
+			err = a.withNewStore(cmd.Context(), func(s *store.Store) error {
 				return k.shelf(s).Add(cmd.Context(), e)
 			})
 			if err != nil {

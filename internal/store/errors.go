@@ -21,8 +21,6 @@ var (
 	ErrInvalid = errors.New("invalid")
 	// ErrNotStore: the file is something else.
 	ErrNotStore = errors.New("not a store")
-	// ErrNoStore: there is no store at that place.
-	ErrNoStore = errors.New("no store")
 	// ErrNewer: a newer setshade wrote the store.
 	ErrNewer = errors.New("newer store")
 	// ErrLocked: another program kept the store locked for too long.

@@ -43,15 +43,6 @@ func Open(ctx context.Context, path string) (*Store, error) {
 	return open(ctx, path, usualBusyTimeout)
 }
 
-// OpenExisting is Open for those who only ask: it makes no store, and fails with
-// ErrNoStore when there is none at path.
-func OpenExisting(ctx context.Context, path string) (*Store, error) {
-	if _, err := os.Stat(path); errors.Is(err, os.ErrNotExist) {
-		return nil, refuse(ErrNoStore, "there is no store at %s", path)
-	}
-	return Open(ctx, path)
-}
-
 func open(ctx context.Context, path string, busy busyTimeout) (*Store, error) {
 	path, err := filepath.Abs(path)
 	if err != nil {

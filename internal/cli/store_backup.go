@@ -1,0 +1,36 @@
+package cli
+
+import (
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"setshade/internal/workshop"
+)
+
+func newStoreBackup(a *app) *cobra.Command {
+	return &cobra.Command{
+		Use:   "backup FILE|FOLDER",
+		Short: "Copy the store and its photographs, and check the copy",
+		Long: `Copy the store as it is at this moment to a new file, with its photographs in a
+folder beside it; into a folder that is there, under the store's name with the
+day and time. The copy is a store as well: name it with --store. It is read back
+and checked, and has its name only when it is whole. Others may go on recording.
+
+With --json: {"backup": FILE}.`,
+		Example: `  setshade store backup /media/stick
+  setshade store backup harrow-lane.db`,
+		Args: onePlace("file or folder for the copy", "harrow-lane.db"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			var made string
+			err := a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
+				made, err = w.BackUp(cmd.Context(), args[0])
+				return err
+			})
+			if err != nil {
+				return err
+			}
+			return a.tell(map[string]string{"backup": made}, fmt.Sprintf("Copied the store to %s, and checked the copy\n", made))
+		},
+	}
+}

@@ -1,0 +1,63 @@
+package cli
+
+import (
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"setshade/internal/report"
+	"setshade/internal/store"
+	"setshade/internal/workshop"
+)
+
+const storeCheckLong = `Check the store: the file and the references in it, every row, every photograph
+against its hash, and whether what was learned can be read. The exit code is 1
+when something is wrong.
+
+Files in the folder of photographs that no swatch needs, as a killed program may
+leave one, are named and do no harm.
+
+With --json: {"store", "version", "photographs", "swatches", "batches",
+"learned", "problems": [...], "strays": [...]}.`
+
+// checkupJSON is the shape of a check of the store in JSON.
+type checkupJSON struct {
+	Store    string   `json:"store"`
+	Version  int      `json:"version"`
+	Photos   int      `json:"photographs"`
+	Swatches int      `json:"swatches"`
+	Batches  int      `json:"batches"`
+	Learned  int      `json:"learned"`
+	Problems []string `json:"problems"`
+	Strays   []string `json:"strays"`
+}
+
+func newStoreCheck(a *app) *cobra.Command {
+	return &cobra.Command{
+		Use:     "check",
+		Short:   "Check that the store is whole",
+		Long:    storeCheckLong,
+		Example: "  setshade store check",
+		Args:    noArguments,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			var found store.Checkup
+			var path string
+			err := a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
+				path = w.Store.Path()
+				found, err = w.CheckStore(cmd.Context())
+				return err
+			})
+			if err != nil {
+				return err
+			}
+			j := checkupJSON{path, found.Version, found.Photos, found.Swatches, found.Batches, found.Learned, orEmpty(found.Problems), orEmpty(found.Strays)}
+			if err := a.tell(j, report.Checkup(path, found.Photos, found.Swatches, found.Batches, found.Problems, found.Strays)); err != nil {
+				return err
+			}
+			if n := len(found.Problems); n > 0 {
+				return fmt.Errorf("the store %s is not whole; put back a copy of it, or of what is named", path)
+			}
+			return nil
+		},
+	}
+}

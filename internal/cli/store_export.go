@@ -1,0 +1,37 @@
+package cli
+
+import (
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"setshade/internal/store"
+	"setshade/internal/workshop"
+)
+
+func newStoreExport(a *app) *cobra.Command {
+	return &cobra.Command{
+		Use:   "export FOLDER",
+		Short: "Write everything in open formats",
+		Long: `Write everything in the store to a new folder: a CSV file for each table, the
+same as JSON, the colours of the swatches as CGATS.17 text, the photographs and
+their plans. COLUMNS.txt in it says what every column means, with its unit.
+
+With --json: {"folder", "waxes", "dyes", "moulds", "photographs", "swatches",
+"batches"}, the numbers of each.`,
+		Example:           "  setshade store export harrow-lane-export",
+		Args:              onePlace("new folder", "harrow-lane-export"),
+		ValidArgsFunction: foldersOnly,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			var c store.Contents
+			err := a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
+				c, err = w.Export(cmd.Context(), args[0])
+				return err
+			})
+			if err != nil {
+				return err
+			}
+			return a.tell(movedJSONOf(args[0], c), fmt.Sprintf("Exported %d swatches of %d photographs to %s; COLUMNS.txt explains the tables\n", len(c.Swatches), len(c.Photos), args[0]))
+		},
+	}
+}

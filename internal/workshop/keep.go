@@ -1,0 +1,80 @@
+package workshop
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"setshade/internal/calibrate"
+	"setshade/internal/export"
+	"setshade/internal/store"
+)
+
+// CheckStore reads the whole store and says what is not as it must be.
+func (w *Workshop) CheckStore(ctx context.Context) (store.Checkup, error) {
+	return w.Store.Check(ctx, func(saved []byte) error { return json.Unmarshal(saved, new(calibrate.Model)) })
+}
+
+// BackUp copies the store to a new file; to a folder that is there, under the
+// store's name and the day and time. It returns the path of the copy.
+func (w *Workshop) BackUp(ctx context.Context, to string) (string, error) {
+	if info, err := os.Stat(to); err == nil && info.IsDir() {
+		name := filepath.Base(w.Store.Path())
+		ending := filepath.Ext(name)
+		to = filepath.Join(to, strings.TrimSuffix(name, ending)+w.Now().Format("-2006-01-02-150405")+ending)
+	}
+	return to, w.Store.Backup(ctx, to)
+}
+
+// Export writes everything in the store to a new folder, in open formats. The
+// folder has its name only when all of it is there.
+func (w *Workshop) Export(ctx context.Context, folder string) (c store.Contents, err error) {
+	if _, err := os.Lstat(folder); err == nil {
+		return c, fmt.Errorf("there is already something called %s; name a folder that is not there yet", folder)
+	}
+	part := filepath.Clean(folder) + ".part"
+	if err := os.Mkdir(part, 0o700); errors.Is(err, fs.ErrExist) {
+		return c, fmt.Errorf("an export to %s is under way or was stopped; remove %s first", folder, part)
+	} else if err != nil {
+		return c, fmt.Errorf("the folder %s cannot be made; choose another place (%w)", folder, err)
+	}
+	defer func() {
+		if err != nil {
+			os.RemoveAll(part)
+		}
+	}()
+	if c, err = w.Store.Contents(ctx); err != nil {
+		return c, err
+	}
+	photo := func(hash string) ([]byte, error) {
+		p, err := w.Store.Photo(ctx, hash)
+		return p.Bytes, err
+	}
+	err = export.Write(c, photo, func(name string, content []byte) error {
+		path := filepath.Join(part, filepath.FromSlash(name))
+		return errors.Join(os.MkdirAll(filepath.Dir(path), 0o700), os.WriteFile(path, content, 0o600))
+	})
+	if err != nil {
+		return c, fmt.Errorf("the export to %s was not written: %w", folder, err)
+	}
+	return c, os.Rename(part, folder)
+}
+
+// ReadExport reads the tables of an export, before there need be a store to put
+// them in.
+func ReadExport(folder string) (store.Contents, error) {
+	if info, err := os.Stat(folder); err != nil || !info.IsDir() {
+		return store.Contents{}, fmt.Errorf("%s is not a folder with an export; check its name and place", folder)
+	}
+	return export.Read(os.DirFS(folder))
+}
+
+// Import fills an empty store with what was read from the export in a folder.
+func (w *Workshop) Import(ctx context.Context, folder string, c store.Contents) error {
+	return w.Store.Restore(ctx, c, func(hash string) ([]byte, error) { return export.Photo(os.DirFS(folder), hash) })
+}
