@@ -1,0 +1,198 @@
+package store
+
+import (
+	"context"
+	"errors"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"sync"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"setshade/internal/wax"
+)
+
+func modelIsFine([]byte) error { return nil }
+
+// Every way in which a store is broken here must be caught.
+func TestCheckCatchesDamage(t *testing.T) {
+	hash := hashOf(photo("a.jpg").Bytes)
+	for name, tt := range map[string]struct {
+		damage func(t *testing.T, s *Store)
+		says   string
+	}{
+		"photograph gone": {func(t *testing.T, s *Store) { require.NoError(t, os.Remove(s.photos.file(hash))) }, "the photograph a.jpg cannot be read from the store"},
+		"photograph changed": {func(t *testing.T, s *Store) {
+			require.NoError(t, os.WriteFile(s.photos.file(hash), []byte("other"), 0o600))
+		}, "the photograph a.jpg has changed since it was recorded"},
+		"row without its wax": {func(t *testing.T, s *Store) {
+			_, err := s.db.Exec("PRAGMA foreign_keys = OFF; DELETE FROM waxes WHERE name = 'Harrow Coco'; PRAGMA foreign_keys = ON")
+			require.NoError(t, err)
+		}, "a row of swatches refers to a row of waxes that is not there"},
+		"index that lies": {func(t *testing.T, s *Store) {
+			_, err := s.db.Exec("PRAGMA writable_schema = ON; UPDATE sqlite_schema SET sql = replace(sql, '(wax_id, state)', '(wax_id, drop_number)') WHERE name = 'swatches_by_wax'; PRAGMA writable_schema = RESET")
+			require.NoError(t, err)
+		}, "the file: row"},
+		"time that is none": {func(t *testing.T, s *Store) {
+			_, err := s.db.Exec("UPDATE photos SET recorded_at = 'yesterday'")
+			require.NoError(t, err)
+		}, "a row cannot be read"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			ctx, s := context.Background(), ladderStore(t)
+			found, err := s.Check(ctx, modelIsFine)
+			require.NoError(t, err)
+			require.Empty(t, found.Problems, "whole before")
+			tt.damage(t, s)
+			found, err = s.Check(ctx, modelIsFine)
+			require.NoError(t, err)
+			require.NotEmpty(t, found.Problems)
+			assert.Contains(t, found.Problems[0], tt.says)
+		})
+	}
+}
+
+func TestCheckNamesStraysAndModels(t *testing.T) {
+	ctx, s := context.Background(), ladderStore(t)
+	require.NoError(t, s.SaveLearned(ctx, "Harrow Soy", []byte("{}"), noon))
+	require.NoError(t, os.WriteFile(s.photos.file(incoming), []byte("half a ph"), 0o600))
+	found, err := s.Check(ctx, func([]byte) error { return errors.New("what was learned cannot be read") })
+	require.NoError(t, err)
+	assert.Equal(t, []string{"Harrow Soy: what was learned cannot be read"}, found.Problems)
+	assert.Equal(t, []string{s.photos.file(incoming)}, found.Strays)
+	assert.Equal(t, []int{2, 6, 0, 1}, []int{found.Photos, found.Swatches, found.Batches, found.Learned})
+}
+
+func TestBackupIsTheSameStore(t *testing.T) {
+	ctx, s := context.Background(), ladderStore(t)
+	to := filepath.Join(t.TempDir(), "a folder", "copy.db")
+	require.NoError(t, s.Backup(ctx, to))
+	want, err := s.Contents(ctx)
+	require.NoError(t, err)
+	copied := openAt(t, to)
+	got, err := copied.Contents(ctx)
+	require.NoError(t, err)
+	assert.Equal(t, want, got)
+	found, err := copied.Check(ctx, modelIsFine)
+	require.NoError(t, err)
+	assert.Empty(t, found.Problems)
+	assert.Empty(t, found.Strays)
+	assert.NoFileExists(t, to+".part")
+
+	err = s.Backup(ctx, to)
+	require.ErrorIs(t, err, ErrExists)
+	assert.ErrorContains(t, err, "there is already something called")
+}
+
+// Others record while the store is copied: each copy is the store of one moment.
+func TestBackupWhileOthersRecord(t *testing.T) {
+	ctx, s := context.Background(), stockedStore(t)
+	other := openAt(t, s.Path())
+	folder := t.TempDir()
+	var wait sync.WaitGroup
+	done := make(chan struct{})
+	wait.Go(func() {
+		for i := 0; ; i++ {
+			select {
+			case <-done:
+				return
+			default:
+				_, err := other.Record(ctx, photo(string(rune('a'+i%26))+"."+string(rune('a'+i/26))), []wax.Swatch{swatch(1), swatch(2)})
+				assert.NoError(t, err)
+			}
+		}
+	})
+	for _, name := range []string{"1.db", "2.db", "3.db"} {
+		assert.NoError(t, s.Backup(ctx, filepath.Join(folder, name)))
+	}
+	close(done)
+	wait.Wait()
+	for _, name := range []string{"1.db", "2.db", "3.db"} {
+		found, err := openAt(t, filepath.Join(folder, name)).Check(ctx, modelIsFine)
+		require.NoError(t, err)
+		assert.Empty(t, found.Problems)
+		assert.Empty(t, found.Strays)
+		assert.Equal(t, 2*found.Photos, found.Swatches)
+	}
+}
+
+// A copy that cannot be whole is not made.
+func TestBackupOfADamagedStoreLeavesNothing(t *testing.T) {
+	ctx, s := context.Background(), ladderStore(t)
+	require.NoError(t, os.Remove(s.photos.file(hashOf(photo("b.jpg").Bytes))))
+	folder := t.TempDir()
+	require.ErrorIs(t, s.Backup(ctx, filepath.Join(folder, "copy.db")), ErrDamaged)
+	left, err := os.ReadDir(filepath.Join(folder, "photos"))
+	require.NoError(t, err)
+	assert.Empty(t, left)
+	assert.NoFileExists(t, filepath.Join(folder, "copy.db"))
+	assert.NoFileExists(t, filepath.Join(folder, "copy.db.part"))
+}
+
+// smallDisk mounts a disk of so many KB, where this user may.
+func smallDisk(t *testing.T, kilobytes string) string {
+	t.Helper()
+	folder := t.TempDir()
+	if err := exec.Command("mount", "-t", "tmpfs", "-o", "size="+kilobytes+"k", "tmpfs", folder).Run(); err != nil {
+		t.Skip("no disk can be mounted here:", err)
+	}
+	t.Cleanup(func() { assert.NoError(t, exec.Command("umount", folder).Run()) })
+	return folder
+}
+
+// The disk fills up: what was acknowledged is there, the rest left no trace.
+func TestFullDisk(t *testing.T) {
+	ctx := context.Background()
+	s, err := Open(ctx, filepath.Join(smallDisk(t, "1024"), "store.db"))
+	require.NoError(t, err)
+	defer s.Close()
+	stock(t, s)
+	fillUp(t, s)
+}
+
+// The same by SQLite's own limit on pages, for those who may not mount.
+func TestFullDatabase(t *testing.T) {
+	s := stockedStore(t)
+	s.db.SetMaxOpenConns(1) // The limit is the connection's.
+	_, err := s.db.Exec("PRAGMA max_page_count = 60")
+	require.NoError(t, err)
+	fillUp(t, s)
+}
+
+func fillUp(t *testing.T, s *Store) {
+	ctx := context.Background()
+	recorded := 0
+	var err error
+	for ; err == nil && recorded < 1000; recorded++ {
+		card := photo(string(rune('a'+recorded%26)) + string(rune('a'+recorded/26)))
+		card.Bytes = append(card.Bytes, make([]byte, 10000)...)
+		_, err = s.Record(ctx, card, []wax.Swatch{swatch(1), swatch(2), swatch(3)})
+	}
+	require.Error(t, err)
+	assert.Regexp(t, "is full; make room and try again|could not be written to the store, and nothing was recorded: .*no space left", err.Error())
+	found, err := s.Check(ctx, modelIsFine)
+	require.NoError(t, err)
+	assert.Empty(t, found.Problems)
+	assert.Equal(t, recorded-1, found.Photos)
+	assert.Equal(t, 3*found.Photos, found.Swatches)
+	for _, stray := range found.Strays {
+		assert.Equal(t, s.photos.file(incoming), stray)
+	}
+}
+
+// A store on a disk that has become read-only is refused, and not changed.
+func TestReadOnlyDisk(t *testing.T) {
+	ctx, folder := context.Background(), smallDisk(t, "1024")
+	path := filepath.Join(folder, "store.db")
+	s, err := Open(ctx, path)
+	require.NoError(t, err)
+	stock(t, s)
+	require.NoError(t, s.Close())
+	require.NoError(t, exec.Command("mount", "-o", "remount,ro", folder).Run())
+	_, err = Open(ctx, path)
+	require.ErrorIs(t, err, ErrReadOnly)
+	assert.ErrorContains(t, err, "cannot be written; allow writing to it and to its folder, or choose another place")
+}

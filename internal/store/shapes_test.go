@@ -1,0 +1,77 @@
+package store
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"setshade/internal/spectrum"
+	"setshade/internal/wax"
+)
+
+// shape makes a store as the setshade of a version left it: its tables by the
+// migrations up to there, its rows in that version's own SQL.
+func shape(t *testing.T, version int) string {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), "store.db")
+	statements := ""
+	for step := 1; step <= version; step++ {
+		statements += migrations()[step-1]
+		rows, err := os.ReadFile(filepath.Join("testdata", fmt.Sprintf("shape%d.sql", step)))
+		require.NoError(t, err, "a released version needs its shape")
+		statements += string(rows)
+	}
+	database(t, path, statements+fmt.Sprintf("PRAGMA application_id = %d; PRAGMA user_version = %d; PRAGMA journal_mode = WAL;", applicationID, version))
+	card := []byte("bytes of old.jpg")
+	require.NoError(t, photoFolderOf(path).put(hashOf(card), card))
+	return path
+}
+
+// releasedShapes are the versions of a store that a released setshade wrote; a
+// version that is not released yet has no old stores.
+const releasedShapes = 3
+
+// A store of each released version comes up to date with everything in it, and
+// can be added to.
+func TestMigrateFromEachReleasedShape(t *testing.T) {
+	ctx := context.Background()
+	for version := 1; version <= releasedShapes; version++ {
+		t.Run(fmt.Sprintf("version %d", version), func(t *testing.T) {
+			s := openAt(t, shape(t, version))
+			found, err := s.Check(ctx, func([]byte) error { return nil })
+			require.NoError(t, err)
+			assert.Empty(t, found.Problems)
+			assert.Equal(t, HighestVersion, found.Version)
+
+			c, err := s.Contents(ctx)
+			require.NoError(t, err)
+			assert.Equal(t, []wax.Wax{soy()}, c.Waxes)
+			assert.Equal(t, []wax.Dye{bracken(), slate()}, c.Dyes)
+			assert.Equal(t, []wax.Mould{melt()}, c.Moulds)
+			require.Len(t, c.Photos, 1)
+			assert.Equal(t, "wax Harrow Soy", c.Photos[0].PlanText)
+			assert.Equal(t, noon, c.Photos[0].RecordedAt)
+			require.Equal(t, []int64{4, 6}, idsOf(c.Swatches))
+			assert.Equal(t, wax.Recipe{{Dye: "Bracken", DoseGPerKg: 0.5}, {Dye: "Slate", DoseGPerKg: 0.125}}, c.Swatches[1].Recipe)
+			assert.Equal(t, spectrum.Lab{L: 70.5, A: 9.75, B: 11.5}, c.Swatches[1].Colour.Lab)
+			assert.True(t, c.Swatches[1].Check)
+			if version >= 2 {
+				require.Len(t, c.Learned, 1)
+				assert.Equal(t, `{"version":1}`, string(c.Learned[0].Model))
+			}
+			if version >= 3 {
+				require.Len(t, c.Batches, 1)
+				assert.Equal(t, []Lot{{"Bracken", "B-07/25"}}, c.Batches[0].Lots)
+				require.Len(t, c.Batches[0].Colours, 1)
+				assert.EqualValues(t, 6, c.Batches[0].Colours[0].SwatchID)
+				assert.Equal(t, 0.5, c.Batches[0].Colours[0].Promise.Drop.Within95)
+			}
+			assert.Equal(t, []int64{7, 8}, recordCard(t, s, "new.jpg", 2))
+		})
+	}
+}
