@@ -293,6 +293,7 @@ func TestJSONIsExplained(t *testing.T) {
 	b := newBench(t)
 	for command, shape := range map[string]any{
 		"card": cardFileJSON{}, "record": cardJSON{}, "swatch show": swatchJSON{}, "swatch reread": rereadPhotoJSON{}, "card reference": stripJSON{}, "card anchor": stripJSON{}, "learn": lessonJSON{}, "predict": forecastJSON{}, "next": nextJSON{}, "check": potCheckJSON{}, "lot": lotChangeJSON{}, "rescue": remedyJSON{},
+		"version": versionJSON{}, "store check": checkupJSON{}, "store export": movedJSON{}, "store import": movedJSON{},
 		"batch": batchPlanJSON{}, "batch show": loggedJSON{}, "match": matchedJSON{}, "ladder": tintsJSON{}, "blend": blendJSON{},
 		"stock show": stockJSON{}, "stock use": stockUsedJSON{},
 	} {

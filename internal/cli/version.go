@@ -3,28 +3,62 @@ package cli
 import (
 	"fmt"
 	"io"
+	"runtime"
 	"runtime/debug"
+	"strings"
 
 	"github.com/spf13/cobra"
 )
 
+const versionLong = `Say which setshade this is, and how it was built.
+
+With --json: version, go, system, flags (those that change what is built).`
+
 type versionJSON struct {
 	Version string `json:"version"`
+	// Go is the version of the compiler.
+	Go string `json:"go"`
+	// System is the operating system and the processor.
+	System string `json:"system"`
+	// Flags are those of the build that change the program.
+	Flags []string `json:"flags"`
 }
 
 func newVersion(a *app) *cobra.Command {
 	return &cobra.Command{
 		Use:     "version",
 		Short:   "Say which setshade this is",
+		Long:    versionLong,
 		Example: "  setshade version",
 		Args:    noArguments,
 		RunE: func(*cobra.Command, []string) error {
-			return a.show(versionJSON{version()}, func(w io.Writer) error {
-				_, err := fmt.Fprintf(w, "setshade %s\n", version())
+			j := versionJSON{version(), runtime.Version(), runtime.GOOS + "/" + runtime.GOARCH, flagsOf(buildSettings())}
+			return a.show(j, func(w io.Writer) error {
+				_, err := fmt.Fprintf(w, "setshade %s\n%s\n", j.Version, strings.Join(append([]string{j.Go, j.System}, j.Flags...), " "))
 				return err
 			})
 		},
 	}
+}
+
+func buildSettings() []debug.BuildSetting {
+	info, ok := debug.ReadBuildInfo()
+	if !ok {
+		return nil
+	}
+	return info.Settings
+}
+
+// flagsOf keeps the settings of a build that change what is built.
+func flagsOf(settings []debug.BuildSetting) []string {
+	flags := []string{}
+	for _, s := range settings {
+		switch s.Key {
+		case "-tags", "-trimpath", "-race", "-ldflags", "CGO_ENABLED":
+			flags = append(flags, s.Key+"="+s.Value)
+		}
+	}
+	return flags
 }
 
 func version() string {
