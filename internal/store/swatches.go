@@ -154,9 +154,16 @@ type selection struct {
 	limit        int
 }
 
-// where writes the selection as SQL on swatches, with its arguments.
-func (c selection) where() (string, []any) {
-	conditions, args := []string{"id > ?"}, []any{c.after}
+// query writes the selection as SQL for rows of swatches, with its arguments. Those
+// of a dye are found by the index of parts, in which a dye's swatches stand in order
+// of number: a page ends the search. CROSS JOIN keeps SQLite to that order of loops
+// (sqlite.org/optoverview.html, section 8.2).
+func (c selection) query() (string, []any) {
+	from, number := "swatches", "id"
+	if c.dyeID != 0 {
+		from, number = "swatch_parts CROSS JOIN swatches ON id = swatch_id", "swatch_id"
+	}
+	conditions, args := []string{number + " > ?"}, []any{c.after}
 	add := func(condition string, values ...any) {
 		conditions, args = append(conditions, condition), append(args, values...)
 	}
@@ -167,7 +174,7 @@ func (c selection) where() (string, []any) {
 		add("state = ?", string(c.state))
 	}
 	if c.dyeID != 0 {
-		add("id IN (SELECT swatch_id FROM swatch_parts WHERE dye_id = ? AND swatch_id > ?)", c.dyeID, c.after)
+		add("dye_id = ?", c.dyeID)
 	}
 	if len(c.ids) > 0 {
 		add("id IN (SELECT value FROM json_each(?))", idList(c.ids))
@@ -176,15 +183,15 @@ func (c selection) where() (string, []any) {
 	if limit == 0 {
 		limit = -1
 	}
-	return strings.Join(conditions, " AND ") + " ORDER BY id LIMIT ?", append(args, limit)
+	return "SELECT swatches.* FROM " + from + " WHERE " + strings.Join(conditions, " AND ") + " ORDER BY " + number + " LIMIT ?", append(args, limit)
 }
 
 // list reads the selected swatches with their parts in one query, and so from
 // one state of the store: a row for each part, at least one for each swatch.
 func list(ctx context.Context, q querier, chosen selection) ([]wax.Swatch, error) {
-	where, args := chosen.where()
+	selected, args := chosen.query()
 	query := `SELECT s.id, w.name, p.sha256, p.name, p.recorded_at, ` + figureColumns + `, ` + swatchColumns + `, d.name, part.dose_g_per_kg
-		FROM (SELECT * FROM swatches WHERE ` + where + `) s
+		FROM (` + selected + `) s
 		JOIN waxes w ON w.id = s.wax_id
 		JOIN photos p ON p.id = s.photo_id
 		LEFT JOIN swatch_parts part ON part.swatch_id = s.id
