@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"strconv"
 	"time"
+
+	"setshade/internal/wax"
 )
 
 // cell is one value of a row, tied to its place in a noun.
@@ -69,6 +71,19 @@ func texts(at *[]string) cell {
 		if len(*at) == 0 {
 			*at = nil
 		}
+		return nil
+	}}
+}
+
+// patches are the colours of a strip, as a JSON array of [L*, a*, b*] with null for
+// one that could not be read.
+func patches(at *wax.Strip) cell {
+	return cell{false, func() string { return jsonOf(at.Rows()) }, func(s string) error {
+		var rows []*[3]float64
+		if err := json.Unmarshal([]byte(s), &rows); err != nil {
+			return fmt.Errorf("%.20q is not a list of [L*, a*, b*] in JSON", s)
+		}
+		*at = wax.StripOf(rows)
 		return nil
 	}}
 }

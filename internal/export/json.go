@@ -7,7 +7,7 @@ import (
 	"slices"
 )
 
-// formatVersion is raised when a table changes in more than new columns.
+// formatVersion is raised when a table changes.
 const formatVersion = 1
 
 // writeJSON writes all tables as one object: {"setshade_export": 1, "waxes":

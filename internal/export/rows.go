@@ -11,7 +11,8 @@ import (
 func rowsOf(c store.Contents) rows {
 	r := rows{
 		waxes: c.Waxes, dyes: c.Dyes, moulds: c.Moulds, photos: c.Photos, swatches: c.Swatches, batches: c.Batches,
-		numbers: []lastNumber{{"swatches", c.LastSwatch}, {"batches", c.LastBatch}},
+		stocks: c.Stocks, strips: c.Strips,
+		numbers: []lastNumber{{"swatches", c.LastSwatch}, {"batches", c.LastBatch}, {"stocks", c.LastStock}},
 	}
 	for _, s := range c.Swatches {
 		for _, part := range s.Recipe {
@@ -24,9 +25,20 @@ func rowsOf(c store.Contents) rows {
 			for _, part := range colour.Recipe {
 				r.batchParts = append(r.batchParts, batchPart{b.ID, i + 1, part})
 			}
+			for place, a := range colour.Additives {
+				r.batchExtras = append(r.batchExtras, batchAdditive{b.ID, i + 1, place + 1, a})
+			}
 		}
 		for _, l := range b.Lots {
 			r.lots = append(r.lots, batchLot{b.ID, l})
+		}
+	}
+	for _, s := range c.Stocks {
+		for _, part := range s.Recipe {
+			r.stockParts = append(r.stockParts, stockPart{s.Number, part})
+		}
+		for place, a := range s.Additives {
+			r.stockExtras = append(r.stockExtras, stockAdditive{s.Number, place + 1, a})
 		}
 	}
 	for _, l := range c.Learned {
@@ -39,6 +51,7 @@ func rowsOf(c store.Contents) rows {
 func (r *rows) contents() (store.Contents, error) {
 	c := store.Contents{
 		Waxes: r.waxes, Dyes: r.dyes, Moulds: r.moulds, Photos: r.photos, Swatches: r.swatches, Batches: r.batches,
+		Stocks: r.stocks, Strips: r.strips,
 	}
 	for _, l := range r.learned {
 		c.Learned = append(c.Learned, l.Lesson)
@@ -49,14 +62,19 @@ func (r *rows) contents() (store.Contents, error) {
 			c.LastSwatch = n.last
 		case "batches":
 			c.LastBatch = n.last
+		case "stocks":
+			c.LastStock = n.last
 		default:
-			return c, fmt.Errorf("the table numbers has %.40q; it must be swatches or batches", n.of)
+			return c, fmt.Errorf("the table numbers has %.40q; it must be swatches, batches or stocks", n.of)
 		}
 	}
 	if err := r.fillSwatches(c.Swatches); err != nil {
 		return c, err
 	}
-	return c, r.fillBatches(c.Batches)
+	if err := r.fillBatches(c.Batches); err != nil {
+		return c, err
+	}
+	return c, r.fillStocks(c.Stocks)
 }
 
 func (r *rows) fillSwatches(swatches []wax.Swatch) error {
@@ -69,7 +87,9 @@ func (r *rows) fillSwatches(swatches []wax.Swatch) error {
 		s := &swatches[i]
 		at[s.ID] = s
 		p := photos[s.Photo.SHA256]
-		s.Photo.Name, s.Photo.Reader, s.Photo.RecordedAt = p.Name, p.Reader, p.RecordedAt
+		s.Photo = wax.PhotoRef{
+			SHA256: s.Photo.SHA256, Name: p.Name, Reader: p.Reader, RecordedAt: p.RecordedAt, Correction: p.Correction, Quality: p.Quality,
+		}
 	}
 	for _, p := range r.swatchParts {
 		s := at[p.swatch]
@@ -101,12 +121,45 @@ func (r *rows) fillBatches(batches []store.Poured) error {
 		colour := &b.Colours[p.position-1]
 		colour.Recipe = append(colour.Recipe, p.part)
 	}
+	for _, a := range r.batchExtras {
+		b := at[a.batch]
+		if b == nil || a.position < 1 || a.position > len(b.Colours) {
+			return fmt.Errorf("the table batch_additives has an additive of colour %d of batch %d, which is not there", a.position, a.batch)
+		}
+		colour := &b.Colours[a.position-1]
+		if a.place != len(colour.Additives)+1 {
+			return fmt.Errorf("the table batch_additives has additive %d of colour %d of batch %d out of place; number those of each colour from 1", a.place, a.position, a.batch)
+		}
+		colour.Additives = append(colour.Additives, a.additive)
+	}
 	for _, l := range r.lots {
 		b := at[l.batch]
 		if b == nil {
 			return fmt.Errorf("the table batch_lots has a lot of batch %d, which is not there", l.batch)
 		}
 		b.Lots = append(b.Lots, l.lot)
+	}
+	return nil
+}
+
+func (r *rows) fillStocks(stocks []wax.Stock) error {
+	at := map[int64]*wax.Stock{}
+	for i := range stocks {
+		at[stocks[i].Number] = &stocks[i]
+	}
+	for _, p := range r.stockParts {
+		s := at[p.stock]
+		if s == nil {
+			return fmt.Errorf("the table stock_parts has a dye of stock %d, which is not there", p.stock)
+		}
+		s.Recipe = append(s.Recipe, p.part)
+	}
+	for _, a := range r.stockExtras {
+		s := at[a.stock]
+		if s == nil || a.place != len(s.Additives)+1 {
+			return fmt.Errorf("the table stock_additives has additive %d of stock %d out of place; number those of each stock from 1", a.place, a.stock)
+		}
+		s.Additives = append(s.Additives, a.additive)
 	}
 	return nil
 }

@@ -64,34 +64,29 @@ func (t table[T]) add() []cell {
 	return t.row(len(*t.rows) - 1)
 }
 
-// fill reads the values of a new row, by the columns' names; a value that is not
-// there is left empty.
+// fill reads the values of a new row, by the columns' names.
 func fill(s sheet, values map[string]string) error {
 	names, _ := s.header()
 	cells := s.add()
 	for i, c := range cells {
-		value, there := values[names[i]]
-		if !there {
-			continue
-		}
-		if err := c.read(value); err != nil {
+		if err := c.read(values[names[i]]); err != nil {
 			return fmt.Errorf("column %s: %w", names[i], err)
 		}
 	}
 	// Cells that are empty together must not be half filled.
 	for i, c := range cells {
-		if value, there := values[names[i]]; there && value == "" && c.write() != "" {
+		if values[names[i]] == "" && c.write() != "" {
 			return fmt.Errorf("column %s is empty", names[i])
 		}
 	}
 	return nil
 }
 
-// missing returns the first column that a table must have and does not.
+// missing returns the first column that is not there, "" for none.
 func missing(s sheet, has func(name string) bool) string {
 	names, _ := s.header()
 	for _, name := range names {
-		if !has(name) && !later(name) {
+		if !has(name) {
 			return name
 		}
 	}

@@ -1,8 +1,6 @@
 package export
 
 import (
-	"slices"
-
 	"setshade/internal/spectrum"
 	"setshade/internal/store"
 	"setshade/internal/wax"
@@ -20,6 +18,11 @@ type rows struct {
 	colours     []batchColour
 	batchParts  []batchPart
 	lots        []batchLot
+	batchExtras []batchAdditive
+	stocks      []wax.Stock
+	stockParts  []stockPart
+	stockExtras []stockAdditive
+	strips      []store.KeptStrip
 	learned     []lesson
 	numbers     []lastNumber
 }
@@ -42,6 +45,21 @@ type (
 	batchLot struct {
 		batch int64
 		lot   store.Lot
+	}
+	// The place of an additive is that among those of its colour or stock.
+	batchAdditive struct {
+		batch           int64
+		position, place int
+		additive        wax.Additive
+	}
+	stockPart struct {
+		stock int64
+		part  wax.Part
+	}
+	stockAdditive struct {
+		stock    int64
+		place    int
+		additive wax.Additive
 	}
 	lesson struct {
 		store.Lesson
@@ -89,6 +107,19 @@ func sheets(r *rows) []sheet {
 			{"name", "name of the maker's file", func(p *store.KeptPhoto) cell { return text(&p.Name) }},
 			{"reader", "version of the reader that made the numbers", func(p *store.KeptPhoto) cell { return whole(&p.Reader) }},
 			{"recorded_at", "when, UTC", func(p *store.KeptPhoto) cell { return moment(&p.RecordedAt) }},
+			{"correction_kind", "what its colours are relative to, empty where that was not kept", func(p *store.KeptPhoto) cell { return text(&p.Correction.Kind) }},
+			{"correction_model", "the form of the correction, in words", func(p *store.KeptPhoto) cell { return text(&p.Correction.Model) }},
+			{"correction_patches", "patches it was fitted to", func(p *store.KeptPhoto) cell { return whole(&p.Correction.Patches) }},
+			{"correction_median_de00", "what it leaves at them, the median, dE00", func(p *store.KeptPhoto) cell { return number(&p.Correction.MedianDE00) }},
+			{"correction_worst_de00", "the same, the worst", func(p *store.KeptPhoto) cell { return number(&p.Correction.WorstDE00) }},
+			{"correction_held_out_de00", "the median at patches held out of it", func(p *store.KeptPhoto) cell { return number(&p.Correction.HeldOutDE00) }},
+			{"light_ratio", "brightest over darkest light on the card", func(p *store.KeptPhoto) cell { return number(&p.Quality.LightRatio) }},
+			{"tint_shift", "change of the light's red over blue across the card, as a share", func(p *store.KeptPhoto) cell { return number(&p.Quality.TintShift) }},
+			{"noise", "from pixel to pixel of bare card, as a share of card white", func(p *store.KeptPhoto) cell { return number(&p.Quality.Noise) }},
+			{"edge_px", "width of a sharp edge, pixels; 0 where not known", func(p *store.KeptPhoto) cell { return number(&p.Quality.EdgePx) }},
+			{"print", "the printed card, empty for a plain one", func(p *store.KeptPhoto) cell { return text(&p.Print) }},
+			{"patches", "its strip as measured, before any correction: " + listOfColours, func(p *store.KeptPhoto) cell { return patches(&p.Patches) }},
+			{"chart", "published colours of the chart beside the card: " + listOfColours, func(p *store.KeptPhoto) cell { return patches(&p.Chart) }},
 		}},
 		table[wax.Swatch]{"swatches", "the measured drops, in order of number; colours are CIELAB, D65, 2°", &r.swatches, swatchColumns()},
 		table[swatchPart]{"swatch_parts", "the dyes of the swatches; undyed wax has none", &r.swatchParts, []column[swatchPart]{
@@ -132,17 +163,54 @@ func sheets(r *rows) []sheet {
 			{"of", "a wax, a dye, or what else has a lot", func(l *batchLot) cell { return text(&l.lot.Of) }},
 			{"lot", "the mark", func(l *batchLot) cell { return text(&l.lot.Lot) }},
 		}},
+		table[batchAdditive]{"batch_additives", "what else was mixed into the colours of the batches", &r.batchExtras, []column[batchAdditive]{
+			{"batch", "number of the batch", func(a *batchAdditive) cell { return whole(&a.batch) }},
+			{"position", "place of the colour in the batch", func(a *batchAdditive) cell { return whole(&a.position) }},
+			{"place", "place among the additives of the colour, from 1", func(a *batchAdditive) cell { return whole(&a.place) }},
+			{"name", "name of the additive", func(a *batchAdditive) cell { return text(&a.additive.Name) }},
+			{"percent", "% of the undyed wax", func(a *batchAdditive) cell { return number(&a.additive.Percent) }},
+		}},
+		table[wax.Stock]{"stocks", "dyed wax set aside, in order of number", &r.stocks, []column[wax.Stock]{
+			{"number", "number of the stock", func(s *wax.Stock) cell { return whole(&s.Number) }},
+			{"wax", "name of the wax", func(s *wax.Stock) cell { return text(&s.Wax) }},
+			{"undyed_g", "undyed wax in what is left of it, g", func(s *wax.Stock) cell { return number(&s.UndyedG) }},
+			{"load_percent", "fragrance, %", func(s *wax.Stock) cell { return number(&s.Load.Percent) }},
+			{"load_per", "what that is a share of: wax or total", func(s *wax.Stock) cell { return text(&s.Load.Per) }},
+			{"note", "the maker's note", func(s *wax.Stock) cell { return text(&s.Note) }},
+			{"set_aside_at", "when, UTC", func(s *wax.Stock) cell { return moment(&s.SetAsideAt) }},
+		}},
+		table[stockPart]{"stock_parts", "the dyes of the stocks", &r.stockParts, []column[stockPart]{
+			{"stock", "number of the stock", func(p *stockPart) cell { return whole(&p.stock) }},
+			{"dye", "name of the dye", func(p *stockPart) cell { return text(&p.part.Dye) }},
+			{"dose_g_per_kg", "g of dye per kg of undyed wax", func(p *stockPart) cell { return number(&p.part.DoseGPerKg) }},
+		}},
+		table[stockAdditive]{"stock_additives", "what else is mixed into the stocks", &r.stockExtras, []column[stockAdditive]{
+			{"stock", "number of the stock", func(a *stockAdditive) cell { return whole(&a.stock) }},
+			{"place", "place among the additives of the stock, from 1", func(a *stockAdditive) cell { return whole(&a.place) }},
+			{"name", "name of the additive", func(a *stockAdditive) cell { return text(&a.additive.Name) }},
+			{"percent", "% of the undyed wax", func(a *stockAdditive) cell { return number(&a.additive.Percent) }},
+		}},
+		table[store.KeptStrip]{"strips", "the colours that the strips of printed cards are taken to have", &r.strips, []column[store.KeptStrip]{
+			{"print", "the printed card", func(k *store.KeptStrip) cell { return text(&k.Print) }},
+			{"kind", "anchor, as the first photograph shows it, or reference, measured with an instrument", func(k *store.KeptStrip) cell { return text(&k.Kind) }},
+			{"patches", listOfColours, func(k *store.KeptStrip) cell { return patches(&k.Patches) }},
+			{"name", "name of the photograph, or of the file with the measurement", func(k *store.KeptStrip) cell { return text(&k.Name) }},
+			{"photo", "SHA-256 of the photograph, which may be gone; empty for a reference", func(k *store.KeptStrip) cell { return text(&k.SHA256) }},
+			{"kept_at", "when, UTC", func(k *store.KeptStrip) cell { return moment(&k.KeptAt) }},
+		}},
 		table[lesson]{"learned", "what was learned of the waxes; learned/ has it, as setshade writes it", &r.learned, []column[lesson]{
 			{"wax", "name of the wax", func(l *lesson) cell { return text(&l.Wax) }},
 			{"learned_at", "when, UTC", func(l *lesson) cell { return moment(&l.At) }},
 			{"sha256", "SHA-256 of what was learned, in hex", func(l *lesson) cell { return text(&l.sha256) }},
 		}},
 		table[lastNumber]{"numbers", "the last number given, since none is given again", &r.numbers, []column[lastNumber]{
-			{"of", "swatches or batches", func(n *lastNumber) cell { return text(&n.of) }},
+			{"of", "swatches, batches or stocks", func(n *lastNumber) cell { return text(&n.of) }},
 			{"last", "the highest number ever given", func(n *lastNumber) cell { return whole(&n.last) }},
 		}},
 	}
 }
+
+const listOfColours = "a JSON list of [L*, a*, b*], D65, 2°, null for a patch that could not be read"
 
 func promised(at func(*store.Promise) *float64) func(*batchColour) cell {
 	return func(c *batchColour) cell {
@@ -213,11 +281,4 @@ func measured(prefix, of string, at func(*wax.Swatch, func(*spectrum.Measured) c
 		}
 	}
 	return columns
-}
-
-// later are columns that exports of former versions do not have; what they hold
-// is then not known.
-func later(name string) bool {
-	return name == "thick" || name == "diameter_mm" ||
-		slices.ContainsFunc([]string{"over_black_", "bar_"}, func(prefix string) bool { return len(name) > len(prefix) && name[:len(prefix)] == prefix })
 }

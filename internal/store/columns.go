@@ -4,10 +4,8 @@ import (
 	"database/sql/driver"
 	"encoding/json"
 	"fmt"
-	"math"
 	"time"
 
-	"setshade/internal/spectrum"
 	"setshade/internal/wax"
 )
 
@@ -72,14 +70,7 @@ type strip wax.Strip
 
 // Value writes the strip.
 func (s strip) Value() (driver.Value, error) {
-	patches := make([]*[3]float64, len(s))
-	for i, lab := range s {
-		if lab.IsFinite() {
-			v := lab.Vector()
-			patches[i] = &v
-		}
-	}
-	array, err := json.Marshal(patches)
+	array, err := json.Marshal(wax.Strip(s).Rows())
 	return string(array), err
 }
 
@@ -93,13 +84,6 @@ func (s *strip) Scan(value any) error {
 	if err := json.Unmarshal([]byte(text), &patches); err != nil {
 		return err
 	}
-	*s = nil
-	for _, v := range patches {
-		lab := spectrum.Lab{L: math.NaN(), A: math.NaN(), B: math.NaN()}
-		if v != nil {
-			lab = spectrum.LabOf(*v)
-		}
-		*s = append(*s, lab)
-	}
+	*s = strip(wax.StripOf(patches))
 	return nil
 }

@@ -14,20 +14,22 @@ type Contents struct {
 	Moulds []wax.Mould
 	// Photos are in the order in which they were recorded.
 	Photos []KeptPhoto
-	// Swatches and Batches are in order of number.
+	// Swatches, Batches and Stocks are in order of number.
 	Swatches []wax.Swatch
 	Batches  []Poured
+	Stocks   []wax.Stock
+	Strips   []KeptStrip
 	Learned  []Lesson
-	// LastSwatch and LastBatch are the highest numbers ever given, which are
-	// not given again.
-	LastSwatch, LastBatch int64
+	// LastSwatch, LastBatch and LastStock are the highest numbers ever given,
+	// which are not given again.
+	LastSwatch, LastBatch, LastStock int64
 }
 
 // KeptPhoto is a photograph without its bytes.
 type KeptPhoto struct {
 	// SHA256 of the bytes, in hex.
 	SHA256 string
-	// Photo has no Bytes.
+	// Photo has no Bytes, and no Anchor: that is among the Strips.
 	Photo
 }
 
@@ -56,9 +58,12 @@ func (s *Store) contents(ctx context.Context, q querier) (c Contents, err error)
 		func() (err error) { c.Photos, err = keptPhotos(ctx, q); return err },
 		func() (err error) { c.Swatches, err = list(ctx, q, selection{}); return err },
 		func() (err error) { c.Batches, err = listBatches(ctx, q, ""); return err },
+		func() (err error) { c.Stocks, err = listStocks(ctx, q, ""); return err },
+		func() (err error) { c.Strips, err = listStrips(ctx, q); return err },
 		func() (err error) { c.Learned, err = lessons(ctx, q); return err },
 		func() (err error) { c.LastSwatch, err = lastNumber(ctx, q, "swatches"); return err },
 		func() (err error) { c.LastBatch, err = lastNumber(ctx, q, "batches"); return err },
+		func() (err error) { c.LastStock, err = lastNumber(ctx, q, "stocks"); return err },
 	} {
 		if err := part(); err != nil {
 			return c, err
@@ -68,7 +73,7 @@ func (s *Store) contents(ctx context.Context, q querier) (c Contents, err error)
 }
 
 func keptPhotos(ctx context.Context, q querier) ([]KeptPhoto, error) {
-	rows, err := q.QueryContext(ctx, "SELECT sha256, name, plan_text, reader, recorded_at FROM photos ORDER BY id")
+	rows, err := q.QueryContext(ctx, "SELECT sha256, "+keptColumns+" FROM photos ORDER BY id")
 	if err != nil {
 		return nil, err
 	}
@@ -76,7 +81,7 @@ func keptPhotos(ctx context.Context, q querier) ([]KeptPhoto, error) {
 	var photos []KeptPhoto
 	for rows.Next() {
 		var p KeptPhoto
-		if err := rows.Scan(&p.SHA256, &p.Name, &p.PlanText, &p.Reader, (*utcText)(&p.RecordedAt)); err != nil {
+		if err := rows.Scan(append([]any{&p.SHA256}, p.kept()...)...); err != nil {
 			return nil, err
 		}
 		photos = append(photos, p)
@@ -111,5 +116,6 @@ func lastNumber(ctx context.Context, q querier, table string) (int64, error) {
 
 // empty reports a store in which nothing has been kept.
 func (c Contents) empty() bool {
-	return len(c.Waxes)+len(c.Dyes)+len(c.Moulds)+len(c.Photos)+len(c.Batches) == 0 && c.LastSwatch == 0 && c.LastBatch == 0
+	return len(c.Waxes)+len(c.Dyes)+len(c.Moulds)+len(c.Photos)+len(c.Batches)+len(c.Stocks)+len(c.Strips) == 0 &&
+		c.LastSwatch == 0 && c.LastBatch == 0 && c.LastStock == 0
 }

@@ -44,7 +44,13 @@ const (
 	figureColumns = `reader, correction_kind, correction_model, correction_patches, correction_median_de00,
 	correction_worst_de00, correction_held_out_de00, light_ratio, tint_shift, noise, edge_px`
 	readingColumns = figureColumns + ", print, patches"
+	keptColumns    = "name, plan_text, recorded_at, chart, " + readingColumns
 )
+
+// kept match keptColumns: all but the bytes.
+func (p *Photo) kept() []any {
+	return append([]any{&p.Name, &p.PlanText, (*utcText)(&p.RecordedAt), (*strip)(&p.Chart)}, p.reading()...)
+}
 
 func (p *Photo) reading() []any {
 	return append(readerFigures(&p.Reader, &p.Correction, &p.Quality), &p.Print, (*strip)(&p.Patches))
@@ -63,9 +69,7 @@ func readerFigures(reader *int, c *wax.Correction, q *wax.Quality) []any {
 // is gone or no longer has that hash.
 func (s *Store) Photo(ctx context.Context, sha256Hex string) (Photo, error) {
 	var p Photo
-	const ask = "SELECT name, plan_text, recorded_at, chart, " + readingColumns + " FROM photos WHERE sha256 = ?"
-	into := append([]any{&p.Name, &p.PlanText, (*utcText)(&p.RecordedAt), (*strip)(&p.Chart)}, p.reading()...)
-	err := s.db.QueryRowContext(ctx, ask, sha256Hex).Scan(into...)
+	err := s.db.QueryRowContext(ctx, "SELECT "+keptColumns+" FROM photos WHERE sha256 = ?", sha256Hex).Scan(p.kept()...)
 	if errors.Is(err, sql.ErrNoRows) {
 		return Photo{}, refuse(ErrNotFound, "there is no photograph %s in the store", sha256Hex)
 	}

@@ -95,9 +95,8 @@ func (s *Store) insert(ctx context.Context, tx querier, photo Photo, hash string
 }
 
 func insertPhoto(ctx context.Context, tx querier, photo Photo, hash string, byteCount int) (int64, error) {
-	row := append([]any{hash, photo.Name, byteCount, photo.PlanText, utcText(photo.RecordedAt), strip(photo.Chart)}, photo.reading()...)
-	return inserted(ctx, tx,
-		"INSERT INTO photos (sha256, name, byte_count, plan_text, recorded_at, chart, "+readingColumns+") VALUES ("+places(len(row))+")", row...)
+	row := append([]any{hash, byteCount}, photo.kept()...)
+	return inserted(ctx, tx, "INSERT INTO photos (sha256, byte_count, "+keptColumns+") VALUES ("+places(len(row))+")", row...)
 }
 
 func insertSwatchOf(ctx context.Context, tx querier, waxes finder[wax.Wax], dyes finder[wax.Dye], photoID int64, sw *wax.Swatch) (int64, error) {

@@ -8,8 +8,8 @@ import (
 )
 
 // Restore fills an empty store with contents, all or nothing; bytes fetches each
-// photograph by its hash. Everything comes back as it was, numbers of swatches
-// and batches too. It fails with ErrExists when the store is not empty, and with
+// photograph by its hash. Everything comes back as it was, numbers of swatches,
+// batches and stocks too. It fails with ErrExists when the store is not empty, and with
 // ErrInvalid when the contents cannot be, or a photograph has other bytes.
 func (s *Store) Restore(ctx context.Context, c Contents, bytes func(sha256 string) ([]byte, error)) error {
 	var filed []string
@@ -27,6 +27,8 @@ func (s *Store) Restore(ctx context.Context, c Contents, bytes func(sha256 strin
 			func() error { return addAll(ctx, tx, s.Moulds, c.Moulds) },
 			func() error { return s.restoreSwatches(ctx, tx, c) },
 			func() error { return s.restoreBatches(ctx, tx, c) },
+			func() error { return s.restoreStocks(ctx, tx, c) },
+			func() error { return restoreStrips(ctx, tx, c) },
 			func() error { return s.restoreLessons(ctx, tx, c) },
 			func() error { filed, err = s.restorePhotos(ctx, tx, c, bytes); return err },
 		} {
@@ -142,6 +144,57 @@ func (s *Store) restoreBatches(ctx context.Context, tx querier, c Contents) erro
 		}
 	}
 	return setLastNumber(ctx, tx, "batches", max(last, c.LastBatch))
+}
+
+func (s *Store) restoreStocks(ctx context.Context, tx querier, c Contents) error {
+	last := int64(0)
+	for _, stock := range c.Stocks {
+		switch {
+		case stock.Number <= last:
+			return refuse(ErrInvalid, "stock %d stands after stock %d; put the stocks in order of number, each once", stock.Number, last)
+		case stock.SetAsideAt.IsZero():
+			return refuse(ErrInvalid, "stock %d has no time at which it was set aside", stock.Number)
+		}
+		last = stock.Number
+		if err := validateStock(stock); err != nil {
+			return fmt.Errorf("stock %d: %w", stock.Number, err)
+		}
+		if err := setLastNumber(ctx, tx, "stocks", stock.Number-1); err != nil {
+			return err
+		}
+		if _, err := s.insertStock(ctx, tx, stock); err != nil {
+			return fmt.Errorf("stock %d: %w", stock.Number, err)
+		}
+	}
+	return setLastNumber(ctx, tx, "stocks", max(last, c.LastStock))
+}
+
+func restoreStrips(ctx context.Context, tx querier, c Contents) error {
+	type of struct {
+		print string
+		kind  StripKind
+	}
+	seen := map[of]bool{}
+	for _, k := range c.Strips {
+		switch {
+		case k.Kind != Anchor && k.Kind != Reference:
+			return refuse(ErrInvalid, "a strip of the printed card %s is %.20q; it must be %s or %s", k.Print, k.Kind, Anchor, Reference)
+		case seen[of{k.Print, k.Kind}]:
+			return refuse(ErrInvalid, "the %s of the printed card %s is there twice", k.Kind, k.Print)
+		case k.SHA256 != "" && !isHash(k.SHA256):
+			return refuse(ErrInvalid, "%.20q is not the SHA-256 of a photograph: 64 digits from 0 to f", k.SHA256)
+		case k.KeptAt.IsZero():
+			return refuse(ErrInvalid, "the %s of the printed card %s has no time from which it was kept", k.Kind, k.Print)
+		}
+		seen[of{k.Print, k.Kind}] = true
+		if err := k.validateTexts(); err != nil {
+			return err
+		}
+		if err := keepStrip(ctx, tx, k, leaveStrip); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 func (s *Store) restoreLessons(ctx context.Context, tx querier, c Contents) error {

@@ -19,16 +19,8 @@ func (s *Store) KeepStock(ctx context.Context, stock wax.Stock) (wax.Stock, erro
 	}
 	var kept wax.Stock
 	err := s.write(ctx, func(tx querier) error {
-		waxID, err := s.Waxes.id(ctx, tx, stock.Wax)
+		id, err := s.insertStock(ctx, tx, stock)
 		if err != nil {
-			return err
-		}
-		id, err := inserted(ctx, tx, "INSERT INTO stocks (wax_id, undyed_g, load_percent, load_per, note, set_aside_at) VALUES (?, ?, ?, ?, ?, ?)",
-			waxID, stock.UndyedG, stock.Load.Percent, stock.Load.Per, stock.Note, utcText(stock.SetAsideAt))
-		if err != nil {
-			return err
-		}
-		if err := s.insertStockParts(ctx, tx, id, stock); err != nil {
 			return err
 		}
 		kept, err = oneStock(ctx, tx, id)
@@ -106,6 +98,19 @@ func validateStock(stock wax.Stock) error {
 		return refuse(ErrInvalid, "the note %.20q… is too long; %d bytes are kept of one", stock.Note, MaxNoteBytes)
 	}
 	return validText(stock.Note)
+}
+
+func (s *Store) insertStock(ctx context.Context, tx querier, stock wax.Stock) (int64, error) {
+	waxID, err := s.Waxes.id(ctx, tx, stock.Wax)
+	if err != nil {
+		return 0, err
+	}
+	id, err := inserted(ctx, tx, "INSERT INTO stocks (wax_id, undyed_g, load_percent, load_per, note, set_aside_at) VALUES (?, ?, ?, ?, ?, ?)",
+		waxID, stock.UndyedG, stock.Load.Percent, stock.Load.Per, stock.Note, utcText(stock.SetAsideAt))
+	if err != nil {
+		return 0, err
+	}
+	return id, s.insertStockParts(ctx, tx, id, stock)
 }
 
 func (s *Store) insertStockParts(ctx context.Context, tx querier, id int64, stock wax.Stock) error {

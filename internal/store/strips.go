@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"errors"
 	"time"
 
 	"setshade/internal/wax"
@@ -33,20 +34,25 @@ type KeptStrip struct {
 // Strips returns all kept strips in order of print, the anchor before the
 // reference.
 func (s *Store) Strips(ctx context.Context) ([]KeptStrip, error) {
-	rows, err := s.db.QueryContext(ctx, "SELECT print, kind, patches, name, sha256, kept_at FROM strips ORDER BY print, kind")
+	strips, err := listStrips(ctx, s.db)
+	return strips, explain(s.path, err)
+}
+
+func listStrips(ctx context.Context, q querier) ([]KeptStrip, error) {
+	rows, err := q.QueryContext(ctx, "SELECT print, kind, patches, name, sha256, kept_at FROM strips ORDER BY print, kind")
 	if err != nil {
-		return nil, explain(s.path, err)
+		return nil, err
 	}
 	defer rows.Close()
 	var strips []KeptStrip
 	for rows.Next() {
 		var k KeptStrip
 		if err := rows.Scan(&k.Print, &k.Kind, (*strip)(&k.Patches), &k.Name, &k.SHA256, (*utcText)(&k.KeptAt)); err != nil {
-			return nil, explain(s.path, err)
+			return nil, err
 		}
 		strips = append(strips, k)
 	}
-	return strips, explain(s.path, rows.Err())
+	return strips, rows.Err()
 }
 
 // SaveStrip keeps a strip, in place of an earlier one of its print and kind. It
@@ -55,13 +61,13 @@ func (s *Store) SaveStrip(ctx context.Context, k KeptStrip) error {
 	if k.KeptAt.IsZero() {
 		panic("store: KeptStrip.KeptAt is not set")
 	}
-	for _, text := range []string{k.Print, k.Name} {
-		if err := validText(text); err != nil {
-			return err
-		}
+	if err := k.validateTexts(); err != nil {
+		return err
 	}
 	return s.write(ctx, func(tx querier) error { return keepStrip(ctx, tx, k, replaceStrip) })
 }
+
+func (k KeptStrip) validateTexts() error { return errors.Join(validText(k.Print), validText(k.Name)) }
 
 // ForgetStrip forgets the strip of a print and kind; it fails with ErrNotFound when
 // there is none.

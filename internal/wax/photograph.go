@@ -1,6 +1,10 @@
 package wax
 
-import "setshade/internal/spectrum"
+import (
+	"math"
+
+	"setshade/internal/spectrum"
+)
 
 // Correction says how a photograph's colours were set right, and how well. The
 // zero Correction is that of a photograph read before it was kept.
@@ -36,6 +40,31 @@ type Quality struct {
 // Strip holds the colours of the patches of a printed card, from left to right.
 // A patch that could not be read is not finite.
 type Strip []spectrum.Lab
+
+// Rows returns the patches as [L*, a*, b*], nil for one that could not be read.
+func (s Strip) Rows() []*[3]float64 {
+	rows := make([]*[3]float64, len(s))
+	for i, lab := range s {
+		if lab.IsFinite() {
+			v := lab.Vector()
+			rows[i] = &v
+		}
+	}
+	return rows
+}
+
+// StripOf is the inverse of Rows; no rows are the nil strip.
+func StripOf(rows []*[3]float64) Strip {
+	var s Strip
+	for _, v := range rows {
+		lab := spectrum.Lab{L: math.NaN(), A: math.NaN(), B: math.NaN()}
+		if v != nil {
+			lab = spectrum.LabOf(*v)
+		}
+		s = append(s, lab)
+	}
+	return s
+}
 
 // Sound is how many of the patches were read.
 func (s Strip) Sound() int {
