@@ -148,8 +148,9 @@ func TestManyDyes(t *testing.T) {
 	}
 }
 
-// FuzzSaved reads models as they are kept. One that is accepted answers with
-// finite colours, or with an error.
+// FuzzSaved reads models as they are kept. One that is accepted answers, or refuses
+// with an error: no panic. Its colours need not be finite, since any finite numbers
+// are accepted as unknowns; those of a model that was learned are (allSound).
 func FuzzSaved(f *testing.F) {
 	_, learned, samples := learnedShelf(f, 0.1, "Bracken")
 	learned.Explore(samples, 2, 1)

@@ -15,6 +15,7 @@ import (
 	"rsc.io/qr"
 
 	"setshade/internal/page"
+	"setshade/internal/store"
 	"setshade/internal/workshop"
 )
 
@@ -49,7 +50,10 @@ func newServe(a *app) *cobra.Command {
 			if err := o.check(cmd); err != nil {
 				return err
 			}
-			return a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) error { return a.serve(cmd.Context(), w, o) })
+			// The shelf can be filled on the page, so that it may begin a store.
+			return a.withNewStore(cmd.Context(), func(s *store.Store) error {
+				return a.serve(cmd.Context(), &workshop.Workshop{Store: s, Now: a.env.Now}, o)
+			})
 		},
 	}
 	cmd.Flags().StringVar(&o.addr, "addr", "", "`address` to listen on (else 127.0.0.1, or all of this machine with --lan)")

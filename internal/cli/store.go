@@ -39,8 +39,9 @@ type movedJSON struct {
 	Photos   int    `json:"photographs"`
 	Swatches int    `json:"swatches"`
 	Batches  int    `json:"batches"`
+	Stocks   int    `json:"stocks"`
 }
 
 func movedJSONOf(folder string, c store.Contents) movedJSON {
-	return movedJSON{folder, len(c.Waxes), len(c.Dyes), len(c.Moulds), len(c.Photos), len(c.Swatches), len(c.Batches)}
+	return movedJSON{folder, len(c.Waxes), len(c.Dyes), len(c.Moulds), len(c.Photos), len(c.Swatches), len(c.Batches), len(c.Stocks)}
 }

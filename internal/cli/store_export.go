@@ -18,7 +18,7 @@ same as JSON, the colours of the swatches as CGATS.17 text, the photographs and
 their plans. COLUMNS.txt in it says what every column means, with its unit.
 
 With --json: {"folder", "waxes", "dyes", "moulds", "photographs", "swatches",
-"batches"}, the numbers of each.`,
+"batches", "stocks"}, the numbers of each.`,
 		Example:           "  setshade store export harrow-lane-export",
 		Args:              onePlace("new folder", "harrow-lane-export"),
 		ValidArgsFunction: foldersOnly,

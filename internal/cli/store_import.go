@@ -14,11 +14,11 @@ func newStoreImport(a *app) *cobra.Command {
 		Use:   "import FOLDER",
 		Short: "Fill a new store from an export",
 		Long: `Fill a new, empty store from a folder that setshade store export wrote. All comes
-back as it was, the numbers of swatches and batches too. A file that cannot be
+back as it was, the numbers of swatches, batches and stocks too. A file that cannot be
 read is refused with its line, and then nothing is kept.
 
 With --json: {"folder", "waxes", "dyes", "moulds", "photographs", "swatches",
-"batches"}, the numbers of each.`,
+"batches", "stocks"}, the numbers of each.`,
 		Example:           "  setshade store import harrow-lane-export --store new.db",
 		Args:              onePlace("folder with an export", "harrow-lane-export"),
 		ValidArgsFunction: foldersOnly,

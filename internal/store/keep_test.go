@@ -36,6 +36,14 @@ func TestCheckCatchesDamage(t *testing.T) {
 			_, err := s.db.Exec("PRAGMA writable_schema = ON; UPDATE sqlite_schema SET sql = replace(sql, '(wax_id, state)', '(wax_id, drop_number)') WHERE name = 'swatches_by_wax'; PRAGMA writable_schema = RESET")
 			require.NoError(t, err)
 		}, "the file: row"},
+		"strip that is none": {func(t *testing.T, s *Store) {
+			_, err := s.db.Exec("INSERT INTO strips VALUES ('A5 1', 'anchor', '{}', 'a.jpg', '', '2025-03-04T12:30:45.123456789Z')")
+			require.NoError(t, err)
+		}, "a row cannot be read"},
+		"stock of no time": {func(t *testing.T, s *Store) {
+			_, err := s.db.Exec("INSERT INTO stocks VALUES (1, 1, 300, 8, 'wax', '', 'yesterday')")
+			require.NoError(t, err)
+		}, "a row cannot be read"},
 		"time that is none": {func(t *testing.T, s *Store) {
 			_, err := s.db.Exec("UPDATE photos SET recorded_at = 'yesterday'")
 			require.NoError(t, err)
