@@ -32,7 +32,7 @@ const urlEncoded = "application/x-www-form-urlencoded"
 // sentence, never a failure of the page itself, markup of the sender's, or a number
 // that is none.
 func FuzzForms(f *testing.F) {
-	s := newSite(f, nil)
+	s := newLearnedSite(f)
 	for i, form := range forms {
 		f.Add(uint8(i), form.filled)
 		f.Add(uint8(i), form.filled+"&wax=%00%FF&name=%3Cscript%20mark%3E&density=1e999&pieces=-1&colours=%3Cscript%20mark%3E+NaN&dose=%3Cscript%20mark%3E&load=1e308;%")
