@@ -4,6 +4,8 @@ import (
 	"net"
 	"net/http"
 	"net/netip"
+
+	"setshade/internal/report"
 )
 
 // policy is the Content-Security-Policy of every page: what is embedded, and
@@ -14,6 +16,10 @@ const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src
 // sheetPolicy is that of the bench sheet, a document without any script whose
 // style stands in itself, so that it can be kept as one file.
 const sheetPolicy = "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'; sandbox allow-modals"
+
+// reportPolicy is that of a report: its one style by its digest, its pictures
+// within it, and nothing else.
+var reportPolicy = "default-src 'none'; style-src " + report.StyleSource() + "; img-src data:; base-uri 'none'; form-action 'none'; frame-ancestors 'none'; sandbox allow-modals"
 
 // guard stands before every handler: it sets the headers, and refuses what is
 // not meant for this page.

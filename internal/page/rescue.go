@@ -1,10 +1,17 @@
 package page
 
 import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"math"
 	"net/http"
 	"net/url"
-	"strconv"
+	"strings"
 
+	"setshade/internal/plan"
+	"setshade/internal/report"
+	"setshade/internal/rescue"
 	"setshade/internal/wax"
 	"setshade/internal/workshop"
 )
@@ -12,73 +19,158 @@ import (
 // rescuePage is three questions and one answer.
 type rescuePage struct {
 	asked
-	Answer *workshop.Remedy
-	// Again is the address of the same questions for the pot as it is after the
-	// first part, where only the drop's colour is open.
-	Again string
+	Preferences []rescue.Preference
+	Answer      *workshop.Remedy
+	Bench       report.BenchText
+	// Course is the rescue so far, which travels in the page; "" when there is
+	// nothing to go on with.
+	Course string
+	// Continued says that this goes on with a rescue, so that its questions are
+	// answered already.
+	Continued bool
 }
 
+// maxCourseBytes is more than any rescue takes.
+const maxCourseBytes = 64 << 10
+
+// rescue answers the three questions.
 func (s *Server) rescue(r *http.Request) (answer, error) {
-	a := answer{page: "rescue", title: "Rescue a batch"}
-	var p rescuePage
-	var err error
-	p.asked, err = s.ask(r)
-	a.data = &p
-	if err != nil || r.URL.RawQuery == "" || p.Given.Has("ask") {
+	a, p, err := s.rescueForm(r)
+	if err != nil || r.URL.RawQuery == "" {
 		return a, err
 	}
-	f := &p.Given
+	t, err := troubleOf(&p.Given)
+	if err != nil {
+		return a, err
+	}
+	remedy, course, err := s.workshop.Rescue(r.Context(), t)
+	if err != nil {
+		return a, err
+	}
+	return a, p.show(remedy, course)
+}
+
+// continueRescue goes on with the rescue that the page carries, once a drop of the
+// pot was read.
+func (s *Server) continueRescue(r *http.Request) (answer, error) {
+	a, p, err := s.rescueForm(r)
+	if err != nil {
+		return a, err
+	}
+	if err := r.ParseForm(); err != nil {
+		return a, err
+	}
+	p.Given = form{Values: r.PostForm}
+	carried := p.Given.Get("course")
+	if len(carried) > maxCourseBytes {
+		return a, fmt.Errorf("the rescue that this page carries is longer than any rescue can be; begin it anew")
+	}
+	course, err := workshop.ParseCourse([]byte(carried))
+	if err != nil {
+		return a, fmt.Errorf("the rescue that this page carries cannot be continued: %w; begin it anew", err)
+	}
+	p.Course, p.Continued = carried, true
+	drop := p.Given.colour("next")
+	if drop == "" {
+		return a, errors.New("say the colour of a drop taken after the step: choose its swatch, or write it")
+	}
+	remedy, course, err := s.workshop.ContinueRescue(r.Context(), course, drop)
+	if err != nil {
+		return a, err
+	}
+	p.Given.Del("next")
+	p.Given.Del("next-swatch")
+	return a, p.show(remedy, course)
+}
+
+func (s *Server) rescueForm(r *http.Request) (answer, *rescuePage, error) {
+	p := &rescuePage{Preferences: rescue.Preferences()}
+	var err error
+	p.asked, err = s.ask(r)
+	return answer{page: "rescue", title: "Rescue a batch", data: p}, p, err
+}
+
+func (p *rescuePage) show(r workshop.Remedy, c workshop.Course) error {
+	p.Answer, p.Bench, p.Course = &r, report.NewBenchText(r), ""
+	if c.Next == nil {
+		return nil
+	}
+	carried, err := json.Marshal(c)
+	p.Course = string(carried)
+	return err
+}
+
+// troubleOf reads the three answers.
+func troubleOf(f *form) (workshop.Trouble, error) {
 	t := workshop.Trouble{
-		Wax: f.text("wax"), UndyedG: f.mass("wax-mass", "wax in the pot"), Load: f.load(),
-		Target: f.colour("target"), LighterPercent: f.number("lighter", "per cent lighter"),
-		Limits: workshop.Limits{PotG: f.mass("pot", "what the pot holds"), ToleranceDE00: f.number("tolerance", "tolerance")},
+		Wax: f.text("wax"), UndyedG: f.mass("wax-mass", "wax in the pot"), Load: f.load(), Dose: f.text("dose"), Drop: f.colour("drop"),
+		Limits: workshop.Limits{
+			PotG: f.mass("pot", "what the pot holds"), MouldsG: f.mass("moulds", "what the moulds take"),
+			ToleranceDE00: f.number("tolerance", "tolerance"), Prefer: rescue.Preference(f.text("prefer")),
+		},
 	}
 	if t.Load.Percent == 0 {
 		t.Load.Per = wax.PerWax // of none, all the same
 	}
-	if f.text("known") == "drop" {
-		t.Drop, t.Dyes = f.colour("drop"), f.Values["dye"]
-	} else {
-		t.Dose = f.text("dose")
+	if t.Dose == "" {
+		t.Dyes = f.Values["dye"]
 	}
 	if f.text("become") == "lighter" {
-		t.Target = ""
+		t.LighterPercent = f.number("lighter", "per cent lighter")
 	} else {
-		t.LighterPercent = 0
+		t.Target = f.colour("target")
 	}
-	if f.err != nil {
-		return a, f.err
+	if f.text("undyed") != "" {
+		undyedG := f.mass("undyed", "undyed wax in the cupboard")
+		t.Limits.UndyedG = &undyedG
 	}
-	remedy, _, err := s.workshop.Rescue(r.Context(), t)
-	if err != nil {
-		return a, err
-	}
-	p.Answer, p.Again = &remedy, again(*f, remedy)
-	return a, nil
-}
-
-// again asks the same of the pot after the first part, with what is in it to be
-// read off a drop.
-func again(f form, r workshop.Remedy) string {
-	if len(r.Steps) == 0 {
-		return ""
-	}
-	q := url.Values{"ask": {"again"}, "known": {"drop"}}
-	for _, keep := range []string{"wax", "load", "per", "become", "target", "target-swatch", "lighter", "pot", "tolerance"} {
-		if f.text(keep) != "" {
-			q.Set(keep, f.text(keep))
+	switch f.text("use") {
+	case "wax":
+		t.WaxOnly = true
+	case "these":
+		if t.With = f.Values["with"]; len(t.With) == 0 && f.err == nil {
+			f.err = errors.New("tick the dyes that may be added, or choose undyed wax only")
 		}
 	}
-	if f.text("become") == "lighter" {
-		// Of the pot as it is now, a share of the way is gone already; what was
-		// wanted is the shade itself.
-		q.Set("become", "colour")
-		q.Set("target", r.Wanted.Hex())
-		q.Del("lighter")
+	additives, err := workshop.ParseAdditives(f.lines("additives"))
+	if err != nil && f.err == nil {
+		f.err = err
 	}
-	q.Set("wax-mass", strconv.FormatFloat(r.Steps[0].After.UndyedG, 'f', 1, 64))
-	for _, part := range r.Batch.Recipe {
-		q.Add("dye", part.Dye)
+	t.Additives = additives
+	return t, f.err
+}
+
+// RecordAddress is where the drop of a step is recorded, its dose written already
+// and kept back, so that it does not teach what it is to check.
+func (p rescuePage) RecordAddress(s workshop.Step) string {
+	card := plan.Plan{
+		Wax: p.Answer.Wax.Name, State: wax.SetState, Card: plan.UsualCard,
+		Drops: []plan.Drop{{Number: 1, Check: true, Parts: amountsOf(s.After.Recipe)}},
 	}
-	return "/rescue?" + q.Encode()
+	return "/record?" + url.Values{"plan": {plan.Format(card)}}.Encode()
+}
+
+// StockAddress is where what is set aside is kept as stock, written already.
+func (p rescuePage) StockAddress() string {
+	aside := p.Answer.SetAside
+	q := url.Values{
+		"wax": {aside.Wax}, "dose": {plan.FormatDose(amountsOf(aside.Recipe))}, "mass": {report.Grams(aside.TotalG())},
+	}
+	if aside.Load.Percent > 0 {
+		q.Set("load", fmt.Sprint(aside.Load.Percent))
+		q.Set("per", string(aside.Load.Per))
+	}
+	for _, x := range aside.Additives {
+		q.Set("additives", strings.TrimSpace(fmt.Sprintf("%s\n%s %g%%", q.Get("additives"), x.Name, x.Percent)))
+	}
+	return "/stock?" + q.Encode()
+}
+
+// amountsOf writes a recipe as doses of a plan, to a ten-thousandth.
+func amountsOf(r wax.Recipe) []plan.Amount {
+	var parts []plan.Amount
+	for _, part := range r {
+		parts = append(parts, plan.Amount{Dye: part.Dye, Value: math.Round(1e4*part.DoseGPerKg) / 1e4, Unit: plan.Gram})
+	}
+	return parts
 }

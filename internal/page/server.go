@@ -75,7 +75,16 @@ func (s *Server) routes() http.Handler {
 	mux.Handle("GET /predict", view(s.predict))
 	mux.Handle("GET /match", view(s.match))
 	mux.Handle("GET /rescue", view(s.rescue))
+	mux.Handle("POST /rescue/continue", view(s.continueRescue))
 	mux.Handle("GET /next", view(s.next))
+
+	mux.Handle("GET /stock", view(s.stock))
+	mux.Handle("POST /stock", view(s.addStock))
+	mux.Handle("POST /stock/{number}/use", view(s.useStock))
+
+	mux.Handle("GET /report/dye/{file}", http.HandlerFunc(s.dyeReport))
+	mux.Handle("GET /report/shelf/{file}", http.HandlerFunc(s.shelfReport))
+	mux.Handle("GET /report/batch/{file}", http.HandlerFunc(s.batchReport))
 
 	mux.Handle("GET /batch", view(s.batch))
 	mux.Handle("GET /batch/sheet.html", http.HandlerFunc(s.sheetHTML))

@@ -11,8 +11,10 @@ import (
 	"slices"
 	"strings"
 
+	"setshade/internal/batch"
 	"setshade/internal/plan"
 	"setshade/internal/report"
+	"setshade/internal/rescue"
 	"setshade/internal/spectrum"
 	"setshade/internal/workshop"
 )
@@ -42,26 +44,41 @@ func parseTemplates() map[string]*template.Template {
 // words are what templates say with; all come from the report of the terminal,
 // so that page and commands speak alike.
 var words = template.FuncMap{
-	"hex":    spectrum.Lab.Hex,
-	"word":   report.ColourWord,
-	"lab":    report.LabText,
-	"de00":   report.DE00,
-	"grams":  report.Grams,
-	"dose":   report.DoseText,
-	"gPerKg": report.Dose,
-	"amount": plan.FormatDose,
-	"light":  workshop.LightName,
-	"seen":   workshop.Seen,
-	"number": func(v float64) string { return fmt.Sprintf("%.4g", v) },
-	"patch":  func(label string, c spectrum.Lab) patch { return patch{label, c} },
-	"upper":  func(s string) string { return strings.ToUpper(s[:min(1, len(s))]) + s[min(1, len(s)):] },
-	"plus":   func(a, b int) int { return a + b },
-	"unitOf": unitOf,
-	"seenAt": func(de00 float64) bool { return de00 >= 0.05 }, // what DE00 does not round to 0
-	"minus":  func(a, b, c int) int { return a - b - c },
-	"sum":    func(a, b float64) float64 { return a + b },
-	"has":    slices.Contains[[]string],
-	"tab":    func(path, to, name string) tab { return tab{to, name, path == to || strings.HasPrefix(path, to+"/")} },
+	"hex":        spectrum.Lab.Hex,
+	"word":       report.ColourWord,
+	"lab":        report.LabText,
+	"de00":       report.DE00,
+	"grams":      report.Grams,
+	"dose":       report.DoseText,
+	"gPerKg":     report.Dose,
+	"amount":     plan.FormatDose,
+	"light":      workshop.LightName,
+	"seen":       workshop.Seen,
+	"number":     func(v float64) string { return fmt.Sprintf("%.4g", v) },
+	"patch":      func(label string, c spectrum.Lab) patch { return patch{label, c} },
+	"upper":      func(s string) string { return strings.ToUpper(s[:min(1, len(s))]) + s[min(1, len(s)):] },
+	"plus":       func(a, b int) int { return a + b },
+	"unitOf":     unitOf,
+	"seenAt":     func(de00 float64) bool { return de00 >= 0.05 }, // what DE00 does not round to 0
+	"minus":      func(a, b, c int) int { return a - b - c },
+	"toAdd":      report.ToAdd,
+	"stepText":   report.StepText,
+	"dyes":       report.DyesText,
+	"inBatch":    report.BatchText,
+	"untested":   report.UntestedText,
+	"rounding":   report.RoundingText,
+	"correction": report.CorrectionText,
+	"quality":    report.QualityText,
+	"hotWax":     func() string { return batch.HotWax },
+	"flashPoint": func() string { return batch.FlashPoint },
+	"spared":     func(p rescue.Preference) string { return spared[p] },
+	"has":        slices.Contains[[]string],
+	"tab":        func(path, to, name string) tab { return tab{to, name, path == to || strings.HasPrefix(path, to+"/")} },
+}
+
+// spared says what each preference of a rescue spares.
+var spared = map[rescue.Preference]string{
+	rescue.LeastMass: "what is added", rescue.LeastWaste: "what is set aside", rescue.LeastCost: "cost",
 }
 
 // patch is a colour with what it is of.

@@ -12,9 +12,9 @@ import (
 // share stands at the end of an additive: "3%", "2.5 %".
 var share = regexp.MustCompile(`^(.*\S)\s+([0-9][0-9.,]*)\s*%$`)
 
-// additivesOf reads additives written "Stearin 3%", in percent of the undyed
+// ParseAdditives reads additives written "Stearin 3%", in percent of the undyed
 // wax.
-func additivesOf(texts []string) ([]wax.Additive, error) {
+func ParseAdditives(texts []string) ([]wax.Additive, error) {
 	var out []wax.Additive
 	for _, text := range texts {
 		found := share.FindStringSubmatch(strings.TrimSpace(text))

@@ -98,7 +98,7 @@ func (w *Workshop) request(ctx context.Context, o Order) (batch.Request, BatchPl
 	if r.Wax, err = w.wax(ctx, o.Wax); err != nil {
 		return r, p, err
 	}
-	if r.Additives, err = additivesOf(o.Additives); err != nil {
+	if r.Additives, err = ParseAdditives(o.Additives); err != nil {
 		return r, p, err
 	}
 	if r.Shelf, err = w.Store.Dyes.List(ctx); err != nil {

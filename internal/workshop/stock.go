@@ -42,7 +42,7 @@ func (w *Workshop) AddStock(ctx context.Context, a Aside) (wax.Stock, []string, 
 	if stock.Recipe, notes, err = w.recipe(ctx, a.Dose); err != nil {
 		return wax.Stock{}, nil, err
 	}
-	if stock.Additives, err = additivesOf(a.Additives); err != nil {
+	if stock.Additives, err = ParseAdditives(a.Additives); err != nil {
 		return wax.Stock{}, nil, err
 	}
 	stock.UndyedG = undyedIn(a.MassG, stock.Batch)
@@ -72,7 +72,7 @@ func (w *Workshop) ChangeStock(ctx context.Context, number int64, c AsideChange)
 		}
 	}
 	if c.Additives != nil {
-		if additives, err = additivesOf(*c.Additives); err != nil {
+		if additives, err = ParseAdditives(*c.Additives); err != nil {
 			return wax.Stock{}, nil, err
 		}
 	}
