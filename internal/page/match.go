@@ -1,10 +1,11 @@
 package page
 
 import (
-	"fmt"
+	"errors"
 	"net/http"
 	"strings"
 
+	"setshade/internal/photo"
 	"setshade/internal/wax"
 	"setshade/internal/workshop"
 )
@@ -59,33 +60,71 @@ func (f *form) colour(name string) string {
 // matchPage is a colour wanted, and recipes for it.
 type matchPage struct {
 	asked
+	// Spot says that a spot in a photograph is wanted.
+	Spot   bool
 	Answer *workshop.Matched
 }
 
 func (s *Server) match(r *http.Request) (answer, error) {
-	a := answer{page: "match", title: "Match a colour"}
-	var p matchPage
-	var err error
-	p.asked, err = s.ask(r)
-	a.data = &p
+	a, p, err := s.matchForm(r, form{Values: r.URL.Query()})
 	if err != nil || r.URL.RawQuery == "" {
 		return a, err
 	}
-	f := &p.Given
-	wish := workshop.Wish{
-		Wax: f.text("wax"), Colour: f.colour("colour"), UndyedG: f.mass("wax-mass", "wax in the batch"), MaxDyes: f.count("dyes", "dyes at most"),
-		ToleranceDE00: f.number("tolerance", "tolerance"), NeverUse: f.Values["never"], Answers: 4,
+	wish := wishOf(&p.Given)
+	if wish.Colour == "" && p.Given.err == nil {
+		return a, errors.New("say which colour is wanted: pick one, choose a swatch, or a spot in a photograph")
 	}
-	if f.err != nil {
-		return a, f.err
+	return a, s.findRecipes(r, p, wish)
+}
+
+// matchSpot matches the colour at a place of a photograph.
+func (s *Server) matchSpot(r *http.Request) (answer, error) {
+	u, err := readUpload(r)
+	a, p, formErr := s.matchForm(r, u.form)
+	if formErr != nil {
+		return a, formErr
 	}
-	if wish.Colour == "" {
-		return a, fmt.Errorf("say which colour is wanted: pick one, or choose a swatch")
-	}
-	m, err := s.workshop.Match(r.Context(), wish)
 	if err != nil {
 		return a, err
 	}
+	p.Spot = true
+	wish := wishOf(&p.Given)
+	wish.Spot = &workshop.PhotoSpot{
+		Name: u.name, Photo: u.photo,
+		Place: photo.Place{X: p.Given.number("across", "across"), Y: p.Given.number("down", "down"), Percent: true},
+	}
+	select {
+	case s.readers <- struct{}{}:
+		defer func() { <-s.readers }()
+	case <-r.Context().Done():
+		return a, r.Context().Err()
+	}
+	return a, s.findRecipes(r, p, wish)
+}
+
+func (s *Server) matchForm(r *http.Request, given form) (answer, *matchPage, error) {
+	p := &matchPage{}
+	var err error
+	p.asked, err = s.ask(r)
+	p.Given = given
+	return answer{page: "match", title: "Match a colour", data: p}, p, err
+}
+
+func (s *Server) findRecipes(r *http.Request, p *matchPage, wish workshop.Wish) error {
+	if p.Given.err != nil {
+		return p.Given.err
+	}
+	m, err := s.workshop.Match(r.Context(), wish)
+	if err != nil {
+		return err
+	}
 	p.Answer = &m
-	return a, nil
+	return nil
+}
+
+func wishOf(f *form) workshop.Wish {
+	return workshop.Wish{
+		Wax: f.text("wax"), Colour: f.colour("colour"), UndyedG: f.mass("wax-mass", "wax in the batch"), MaxDyes: f.count("dyes", "dyes at most"),
+		ToleranceDE00: f.number("tolerance", "tolerance"), NeverUse: f.Values["never"], Answers: 4, Load: f.load(), NoStock: f.text("no-stock") != "",
+	}
 }

@@ -21,6 +21,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"setshade/internal/photo"
 	"setshade/internal/report"
 	"setshade/internal/wax"
 	"setshade/internal/workshop"
@@ -32,7 +33,10 @@ func TestEveryPageAnswersWithItsHeaders(t *testing.T) {
 	for name, s := range map[string]*site{"before learning": newSite(t, nil), "learned": newLearnedSite(t)} {
 		for path, want := range map[string]int{
 			"/": 303, "/shelf": 200, "/record": 200, "/learn": 200, "/predict": 200, "/match": 200, "/rescue": 200, "/next": 200,
-			"/batch": 200, "/log": 200, "/enter": 303, "/static/page.css": 200, "/static/page.js": 200, "/static/mark.svg": 200,
+			"/batch": 200, "/log": 200, "/stock": 200,
+			"/report/dye/report.html?dye=Bracken": 200, "/report/shelf/report.html": 200, "/report/dye/report.html": 404, "/report/dye/report.exe?dye=Bracken": 404,
+			"/report/batch/report.html?batch=1": 404, "/report/batch/report.pdf?batch=x": 422, "/report/dye/%2e%2e": 404,
+			"/enter": 303, "/static/page.css": 200, "/static/page.js": 200, "/static/mark.svg": 200,
 			"/nowhere": 404, "/record/AAAA": 404, "/record/AAAA/overlay.jpg": 404, "/learn/AAAA": 404, "/learn/AAAA/progress": 404,
 			"/learn/AAAA/beside.png": 404, "/static/%2e%2e/server.go": 404, "/static/server.go": 404,
 		} {
@@ -43,6 +47,9 @@ func TestEveryPageAnswersWithItsHeaders(t *testing.T) {
 			assert.NotContains(t, policy, "unsafe", path)
 			assert.Equal(t, "nosniff", r.Header.Get("X-Content-Type-Options"), path)
 			// No inline script, style or handler: the policy would forbid it.
+			if strings.HasPrefix(policy, reportPolicy) {
+				continue // a report's style stands in itself, named by its digest
+			}
 			body := strings.ReplaceAll(r.body, `xmlns="http://www.w3.org/2000/svg"`, "")
 			assert.NotRegexp(t, regexp.MustCompile(`(?i)<style|\sstyle=|\son[a-z]+=|<script(?: defer)?>|https?://`), body, "%s: %s", name, path)
 		}
@@ -65,8 +72,8 @@ func TestPagesSayWhatTheWorkshopSays(t *testing.T) {
 	require.NoError(t, err)
 	r = s.get("/rescue?" + url.Values{"wax-mass": {"0.9 kg"}, "known": {"dose"}, "dose": {"Bracken 6 chips/kg"}, "become": {"lighter"}, "lighter": {"40"}, "pot": {"1 kg"}, "tolerance": {"2"}}.Encode())
 	require.Equal(t, 200, r.StatusCode)
-	assert.Contains(t, r.body, "Add "+report.Grams(remedy.AddUndyedG)+" of undyed wax")
-	assert.Contains(t, r.body, "Set aside "+report.Grams(remedy.SetAside.TotalG()))
+	assert.Contains(t, r.body, "Set aside "+report.Grams(remedy.SetAside.TotalG())+", then add "+report.ToAdd(remedy)+"</h2>")
+	assert.Contains(t, report.ToAdd(remedy), "of undyed wax")
 	assert.Contains(t, r.body, remedy.Reached.Lab.Hex())
 
 	m, err := s.workshop.Match(ctx, workshop.Wish{Colour: "#c98d84", UndyedG: 1000, MaxDyes: 2, ToleranceDE00: 2, Answers: 4})
@@ -84,6 +91,161 @@ func TestPagesSayWhatTheWorkshopSays(t *testing.T) {
 	require.NoError(t, err)
 	r = s.get("/next?for=")
 	assert.Contains(t, r.body, fmt.Sprintf("%.2f dE00", n.Drops[0].FallDE00))
+}
+
+// carried is the rescue that a page carries to its next step.
+func carried(t *testing.T, page string) string {
+	t.Helper()
+	found := regexp.MustCompile(`name="course" value="([^"]*)"`).FindStringSubmatch(page)
+	require.NotNil(t, found, "the page carries no rescue")
+	return html.UnescapeString(found[1])
+}
+
+// A batch too pale is told its dyes, and the rescue goes on from a drop as the
+// workshop goes on with it.
+func TestARescueGoesOnFromADrop(t *testing.T) {
+	s, ctx := newLearnedSite(t), context.Background()
+	plenty := 500.0
+	trouble := workshop.Trouble{
+		UndyedG: 800, Load: wax.Load{Percent: 8, Per: wax.PerWax}, Additives: []wax.Additive{{Name: "Stearin", Percent: 3}}, Dose: "Bracken 1 g/kg",
+		Target: "swatch 6", Limits: workshop.Limits{UndyedG: &plenty, PotG: 2000, MouldsG: 1500, ToleranceDE00: 2, Prefer: "waste", With: []string{"Bracken"}},
+	}
+	remedy, course, err := s.workshop.Rescue(ctx, trouble)
+	require.NoError(t, err)
+	require.NotEmpty(t, remedy.Dyes, "a pale batch needs dye")
+	r := s.get("/rescue?" + url.Values{
+		"wax-mass": {"800 g"}, "load": {"8"}, "per": {"wax"}, "additives": {"Stearin 3%"}, "dose": {"Bracken 1 g/kg"}, "dye": {"Foxglove"},
+		"become": {"colour"}, "target-swatch": {"6"}, "use": {"these"}, "with": {"Bracken"}, "undyed": {"0.5 kg"}, "pot": {"2 kg"}, "moulds": {"1.5 kg"},
+		"prefer": {"waste"}, "tolerance": {"2"},
+	}.Encode())
+	require.Equal(t, 200, r.StatusCode, r.body)
+	assert.Contains(t, r.body, "<h2>Add "+report.ToAdd(remedy)+"</h2>")
+	assert.Contains(t, report.ToAdd(remedy), " of Bracken", "the headline names the dye")
+	assert.Contains(t, r.body, "Measure out "+report.DyesText(remedy.Dyes))
+	assert.Contains(t, r.body, `href="/record?plan=`)
+
+	remedy, _, err = s.workshop.ContinueRescue(ctx, course, "swatch 4")
+	require.NoError(t, err)
+	next := url.Values{"course": {carried(t, r.body)}, "next-swatch": {"4"}}
+	r = s.post("/rescue/continue", next)
+	require.Equal(t, 200, r.StatusCode, r.body)
+	assert.Contains(t, r.body, "<h2>Add "+report.ToAdd(remedy)+"</h2>")
+	assert.Contains(t, r.body, "after 1 drop;")
+	assert.NotContains(t, r.body, "1. What is in the pot?", "what was answered is not asked again")
+	second := carried(t, r.body)
+	assert.NotEqual(t, next.Get("course"), second, "the drop is in the rescue now")
+
+	// A step that cannot be read leaves the rescue as it was.
+	r = s.post("/rescue/continue", url.Values{"course": {second}, "next": {"swatch 999"}})
+	assert.Equal(t, 404, r.StatusCode)
+	assert.Equal(t, second, carried(t, r.body))
+	r = s.post("/rescue/continue", url.Values{"course": {second}})
+	assert.Equal(t, 422, r.StatusCode)
+	assert.Contains(t, r.body, "say the colour of a drop")
+}
+
+// A rescue that was made up outside the page is refused and does no harm.
+func TestHostileRescuesAreRefused(t *testing.T) {
+	s := newLearnedSite(t)
+	r := s.get("/rescue?wax-mass=800&dose=Bracken+6+g/kg&become=lighter&lighter=40&tolerance=2")
+	good := carried(t, r.body)
+	for name, course := range map[string]string{
+		"nothing": "", "no JSON": "<script>x</script>", "a path": "/etc/passwd", "cut off": good[:len(good)/2],
+		"an unknown field": strings.Replace(good, `"version"`, `"file":"x","version"`, 1),
+		"another version":  strings.Replace(good, `"version":1`, `"version":99`, 1),
+		"a negative mass":  strings.Replace(good, `"UndyedG":800`, `"UndyedG":-800`, 1),
+		"an unknown dye":   strings.Replace(good, `"dye":"Bracken"`, `"dye":"Gorse"`, 1),
+		"an unknown wax":   strings.Replace(good, `"wax":"Harrow Soy"`, `"wax":"Gorse Wax"`, 1),
+		"a huge step":      strings.Replace(good, `"taken_out_g":0`, `"taken_out_g":9e6`, 1),
+		"too long":         strings.Replace(good, `"wax":"`, `"wax":"`+strings.Repeat("x", maxCourseBytes), 1),
+		"many events":      strings.Replace(good, `"events":null`, `"events":[`+strings.TrimSuffix(strings.Repeat(`{},`, 5000), ",")+`]`, 1),
+	} {
+		require.NotEqual(t, good, course, name)
+		r := s.post("/rescue/continue", url.Values{"course": {course}, "next": {"#a08070"}})
+		assert.Contains(t, []int{404, 422}, r.StatusCode, name)
+		assert.Contains(t, r.body, `role="alert"`, name)
+		assert.NotContains(t, r.body, "<script>x", name)
+	}
+	assert.Equal(t, 413, s.post("/rescue/continue", url.Values{"course": {strings.Repeat("x", maxFormBytes)}}).StatusCode)
+	r = s.get("/rescue?wax-mass=800&dose=Bracken+6+g/kg&become=colour&target=%23d8a49b&use=these&tolerance=2")
+	assert.Equal(t, 422, r.StatusCode)
+	assert.Contains(t, r.body, "tick the dyes that may be added")
+}
+
+// Dyed wax is set aside, used, and used up; what is more than there is, is
+// refused.
+func TestStockIsSetAsideAndUsed(t *testing.T) {
+	s, ctx := newLearnedSite(t), context.Background()
+	aside := url.Values{"dose": {"Bracken 2 g/kg"}, "mass": {"0.3 kg"}, "load": {"8"}, "per": {"total"}, "additives": {"Stearin 3%"}, "note": {`tin <b>4</b>`}}
+	require.Equal(t, 303, s.post("/stock", aside).StatusCode)
+	kept, err := s.workshop.Store.Stocks(ctx)
+	require.NoError(t, err)
+	require.Len(t, kept, 1)
+	assert.InDelta(t, 300, kept[0].TotalG(), 1e-9)
+	assert.Equal(t, wax.Load{Percent: 8, Per: wax.PerTotal}, kept[0].Load)
+	page := s.get("/stock").body
+	assert.Contains(t, page, "300.0 g left")
+	assert.Contains(t, page, "tin &lt;b&gt;4")
+	assert.Contains(t, s.get("/match?"+url.Values{"colour": {"#a97c6a"}, "wax-mass": {"1 kg"}, "load": {"8"}, "per": {"total"}, "dyes": {"2"}, "tolerance": {"20"}}.Encode()).body, "</b> stock 1", "a match uses it")
+
+	r := s.post("/stock/1/use", url.Values{"used": {"400 g"}})
+	assert.Equal(t, 422, r.StatusCode)
+	assert.Contains(t, r.body, "300.00 g left")
+	require.Equal(t, 303, s.post("/stock/1/use", url.Values{"used": {"100"}}).StatusCode)
+	assert.Contains(t, s.get("/stock").body, "200.0 g left")
+	require.Equal(t, 303, s.post("/stock/1/use", url.Values{"used": {"200"}}).StatusCode)
+	assert.Contains(t, s.get("/stock").body, "No dyed wax is set aside")
+	assert.Equal(t, 404, s.post("/stock/1/use", url.Values{"used": {"1"}}).StatusCode)
+	assert.Equal(t, 422, s.post("/stock/x/use", url.Values{"used": {"1"}}).StatusCode)
+	aside.Set("mass", "much")
+	r = s.post("/stock", aside)
+	assert.Equal(t, 422, r.StatusCode)
+	assert.Contains(t, r.body, `value="Bracken 2 g/kg"`, "what was written stays")
+}
+
+// Reports come whole, as HTML that may load nothing and as PDF to keep.
+func TestReportsAreReadAndKept(t *testing.T) {
+	s := newLearnedSite(t)
+	require.Equal(t, 303, s.post("/log", url.Values{"colours": {"Dawn = Bracken 2 g/kg x 3"}, "fill": {"pieces"}, "pieces": {"3"}, "piece-mass": {"40 g"}}).StatusCode)
+	for address, says := range map[string]string{
+		"/report/dye/report.%s?dye=bracken&wax=Harrow+Soy": "Bracken", "/report/shelf/report.%s?wax=Harrow+Soy": "Foxglove", "/report/batch/report.%s?batch=1": "Dawn",
+	} {
+		r := s.get(fmt.Sprintf(address, "html"))
+		require.Equal(t, 200, r.StatusCode, address)
+		assert.Contains(t, r.body, says)
+		assert.NotRegexp(t, `(?i)<script|(src|href)="(https?:)?/`, r.body)
+		assert.Equal(t, reportPolicy, r.Header.Get("Content-Security-Policy"))
+		r = s.get(fmt.Sprintf(address, "pdf"))
+		assert.Equal(t, "application/pdf", r.Header.Get("Content-Type"))
+		assert.Contains(t, r.Header.Get("Content-Disposition"), "attachment")
+		assert.True(t, strings.HasPrefix(r.body, "%PDF-"), address)
+	}
+	assert.Contains(t, s.get("/log").body, `/report/batch/report.html?batch=1"`)
+	assert.Contains(t, s.get("/shelf").body, `/report/dye/report.pdf?dye=Bracken&amp;wax=Harrow%20Soy"`)
+}
+
+// The spot of a photograph is read by the program, not by the browser.
+func TestASpotOfAPhotographIsMatched(t *testing.T) {
+	s := newLearnedSite(t)
+	photograph := shipped(t, "bracken-set.jpg")
+	wish := workshop.Wish{
+		UndyedG: 1000, MaxDyes: 2, ToleranceDE00: 2, Answers: 4,
+		Spot: &workshop.PhotoSpot{Name: "b.jpg", Photo: photograph, Place: photo.Place{X: 50, Y: 50, Percent: true}},
+	}
+	m, err := s.workshop.Match(context.Background(), wish)
+	require.NoError(t, err)
+	fields := map[string]string{"wax-mass": "1 kg", "dyes": "2", "tolerance": "2", "across": "50", "down": "50", "colour": "#ff0000"}
+	r := s.uploadTo("/match", "b.jpg", bytes.NewReader(photograph), fields)
+	require.Equal(t, 200, r.StatusCode, r.body)
+	assert.Contains(t, r.body, m.Wanted.Hex())
+	assert.Contains(t, r.body, m.Answers[0].Shade.Lab.Hex())
+
+	fields["across"] = "500"
+	assert.Equal(t, 422, s.uploadTo("/match", "b.jpg", bytes.NewReader(photograph), fields).StatusCode, "beside the picture")
+	fields["across"] = "NaN"
+	assert.Equal(t, 422, s.uploadTo("/match", "b.jpg", bytes.NewReader(photograph), fields).StatusCode)
+	fields["across"] = "50"
+	assert.Equal(t, 422, s.uploadTo("/match", "b.jpg", bytes.NewReader(photograph[:2000]), fields).StatusCode)
 }
 
 func TestABatchIsPlannedPrintedAndLogged(t *testing.T) {
@@ -200,7 +362,7 @@ func TestOtherSitesAreRefused(t *testing.T) {
 		"rebound name": func(r *http.Request) { r.Host = "elsewhere.example" },
 		"lan address":  func(r *http.Request) { r.Host = "192.0.2.7:7117" },
 	} {
-		for _, path := range []string{"/shelf/dye", "/shelf/wax", "/shelf/mould", "/record", "/learn", "/log", "/enter", "/learn/x/stop", "/record/x"} {
+		for _, path := range []string{"/shelf/dye", "/shelf/wax", "/shelf/mould", "/record", "/learn", "/log", "/enter", "/learn/x/stop", "/record/x", "/match", "/rescue/continue", "/stock", "/stock/1/use"} {
 			r := s.request("POST", path, "application/x-www-form-urlencoded", strings.NewReader("name=Gorse&form=powder"))
 			mark(r)
 			assert.Contains(t, []int{403, 421}, s.do(r).StatusCode, "%s to %s", name, path)
@@ -370,8 +532,9 @@ func TestOurHosts(t *testing.T) {
 func TestManyAtOnceLoseNothing(t *testing.T) {
 	const readers, readsEach, writers, writesEach = 50, 6, 5, 8
 	s := newSite(t, nil)
+	require.Equal(t, 303, s.post("/stock", url.Values{"dose": {"Bracken 2 g/kg"}, "mass": {"1 kg"}}).StatusCode)
 	s.Client().Transport.(*http.Transport).MaxIdleConnsPerHost = readers + writers
-	paths := []string{"/shelf", "/log", "/match", "/batch", "/record", "/learn"}
+	paths := []string{"/shelf", "/log", "/stock", "/match", "/batch", "/record", "/learn"}
 	var all sync.WaitGroup
 	for i := range readers {
 		all.Go(func() {
@@ -387,6 +550,8 @@ func TestManyAtOnceLoseNothing(t *testing.T) {
 				assert.Equal(t, 303, r.StatusCode, r.body)
 				r = s.post("/log", url.Values{"colours": {"undyed"}, "fill": {"pieces"}, "pieces": {"3"}, "piece-mass": {"40 g"}, "note": {fmt.Sprintf("note %d-%d", i, k)}})
 				assert.Equal(t, 303, r.StatusCode, r.body)
+				r = s.post("/stock/1/use", url.Values{"used": {"10 g"}})
+				assert.Equal(t, 303, r.StatusCode, r.body)
 			}
 		})
 	}
@@ -398,6 +563,9 @@ func TestManyAtOnceLoseNothing(t *testing.T) {
 	batches, err := s.workshop.Batches(ctx)
 	require.NoError(t, err)
 	require.Len(t, batches, writers*writesEach)
+	stock, err := s.workshop.Store.Stock(ctx, 1)
+	require.NoError(t, err)
+	assert.InDelta(t, 1000-10*writers*writesEach, stock.TotalG(), 1e-6, "every gram used is taken off")
 	notes := map[string]bool{}
 	for _, b := range batches {
 		notes[strings.Join(b.Notes, "")] = true

@@ -74,6 +74,7 @@ func (s *Server) routes() http.Handler {
 
 	mux.Handle("GET /predict", view(s.predict))
 	mux.Handle("GET /match", view(s.match))
+	mux.Handle("POST /match", view(s.matchSpot))
 	mux.Handle("GET /rescue", view(s.rescue))
 	mux.Handle("POST /rescue/continue", view(s.continueRescue))
 	mux.Handle("GET /next", view(s.next))

@@ -118,8 +118,13 @@ func (s *site) post(path string, fields url.Values) reply {
 	return s.do(s.request("POST", path, "application/x-www-form-urlencoded", strings.NewReader(fields.Encode())))
 }
 
-// upload sends a photograph as the page's form does.
+// upload sends a photograph of a card as the page's form does.
 func (s *site) upload(name string, photo io.Reader, fields map[string]string) reply {
+	s.t.Helper()
+	return s.uploadTo("/record", name, photo, fields)
+}
+
+func (s *site) uploadTo(path, name string, photo io.Reader, fields map[string]string) reply {
 	s.t.Helper()
 	var body bytes.Buffer
 	form := multipart.NewWriter(&body)
@@ -131,5 +136,5 @@ func (s *site) upload(name string, photo io.Reader, fields map[string]string) re
 	_, err = io.Copy(file, photo)
 	require.NoError(s.t, err)
 	require.NoError(s.t, form.Close())
-	return s.do(s.request("POST", "/record", form.FormDataContentType(), &body))
+	return s.do(s.request("POST", path, form.FormDataContentType(), &body))
 }

@@ -50,58 +50,37 @@ for (const pick of document.querySelectorAll("input[data-into]")) {
   field.addEventListener("input", () => { if (/^#[0-9a-f]{6}$/i.test(field.value)) pick.value = field.value; });
 }
 
-// The colour of a spot in a photograph is written into a field: the mean of a
-// small disc, as the browser shows it. A tap moves the spot, and so do the two
-// sliders, for those who use a keyboard.
+// The spot to read in a photograph has a ring around it. A tap moves it, and so do
+// the two sliders, for those who use a keyboard.
 for (const place of document.querySelectorAll("[data-spot]")) {
   const canvas = place.querySelector("canvas");
-  const draw = canvas.getContext("2d", { willReadFrequently: true });
+  const draw = canvas.getContext("2d");
   const [across, down] = place.querySelectorAll("input[type=range]");
-  const into = document.getElementById(place.dataset.spot);
   let picture = null;
   const mark = () => {
     if (!picture) return;
     draw.drawImage(picture, 0, 0, canvas.width, canvas.height);
-    const radius = Math.max(2, Math.round(canvas.width / 100));
-    const x = Math.round((across.value / 1000) * (canvas.width - 1));
-    const y = Math.round((down.value / 1000) * (canvas.height - 1));
-    const { data } = draw.getImageData(x - radius, y - radius, 2 * radius + 1, 2 * radius + 1);
-    const sum = [0, 0, 0];
-    let count = 0;
-    for (let i = 0; i < data.length; i += 4) {
-      if (data[i + 3] === 0) continue; // beyond the edge
-      for (const c of [0, 1, 2]) sum[c] += data[i + c];
-      count++;
-    }
-    into.value = "#" + sum.map((s) => Math.round(s / count).toString(16).padStart(2, "0")).join("");
-    into.dispatchEvent(new Event("input"));
+    const radius = Math.max(4, Math.min(canvas.width, canvas.height) / 50);
     for (const [colour, width] of [["#000", 5], ["#fff", 2]]) {
       draw.beginPath();
-      draw.arc(x, y, 2 * radius, 0, 7);
+      draw.arc((across.value / 100) * canvas.width, (down.value / 100) * canvas.height, radius, 0, 7);
       draw.strokeStyle = colour;
       draw.lineWidth = width;
       draw.stroke();
     }
   };
-  place.hidden = false;
   place.querySelector("input[type=file]").addEventListener("change", async (event) => {
-    const file = event.target.files[0];
-    if (!file) return;
-    try {
-      picture = await createImageBitmap(file);
-    } catch {
-      into.value = "";
-      return;
-    }
+    picture = event.target.files[0] && (await createImageBitmap(event.target.files[0]).catch(() => null));
+    canvas.hidden = !picture; // what this browser cannot show is read all the same
+    if (!picture) return;
     const scale = Math.min(1, 1000 / Math.max(picture.width, picture.height));
     canvas.width = Math.round(picture.width * scale);
     canvas.height = Math.round(picture.height * scale);
-    canvas.hidden = false;
     mark();
   });
   canvas.addEventListener("pointerdown", (event) => {
-    across.value = (event.offsetX / canvas.clientWidth) * 1000;
-    down.value = (event.offsetY / canvas.clientHeight) * 1000;
+    across.value = (event.offsetX / canvas.clientWidth) * 100;
+    down.value = (event.offsetY / canvas.clientHeight) * 100;
     mark();
   });
   for (const slider of [across, down]) slider.addEventListener("input", mark);
