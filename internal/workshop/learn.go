@@ -18,7 +18,8 @@ import (
 type Lesson struct {
 	Wax   wax.Wax
 	Model *calibrate.Model
-	// Drops are the swatches learned from, in the order of Model.Drops.
+	// Drops are the swatches learned from, in the order of Model.Drops: one that lies
+	// half on a black bar stands there twice, the second time as it looks over black.
 	Drops []wax.Swatch
 	// Checks are the set drops kept back, each beside its prediction.
 	Checks []Check
@@ -101,13 +102,9 @@ func formsOf(dyes []wax.Dye) map[string]wax.Form {
 
 // lesson puts drops and checks beside a model.
 func lesson(base wax.Wax, model *calibrate.Model, swatches []wax.Swatch) (Lesson, error) {
-	l := Lesson{Wax: base, Model: model}
+	l := Lesson{Wax: base, Model: model, Drops: fitted(model, swatches)}
 	for _, s := range swatches {
-		if !s.Check {
-			l.Drops = append(l.Drops, s)
-			continue
-		}
-		if s.State != wax.SetState {
+		if !s.Check || s.State != wax.SetState {
 			continue
 		}
 		check, err := checked(model, s)
@@ -121,6 +118,23 @@ func lesson(base wax.Wax, model *calibrate.Model, swatches []wax.Swatch) (Lesson
 		l.Checks = append(l.Checks, check)
 	}
 	return l, nil
+}
+
+// fitted puts the swatch beside each fit of a model.
+func fitted(model *calibrate.Model, swatches []wax.Swatch) []wax.Swatch {
+	numbered := make(map[int64]wax.Swatch, len(swatches))
+	for _, s := range swatches {
+		numbered[s.ID] = s
+	}
+	drops := make([]wax.Swatch, len(model.Drops))
+	for i, fit := range model.Drops {
+		drops[i] = numbered[fit.ID]
+		if next := numbered[fit.ID]; next.OverBlack != nil && next.Bar != nil {
+			next.Colour, next.Card = *next.OverBlack, *next.Bar
+			numbered[fit.ID] = next
+		}
+	}
+	return drops
 }
 
 func checked(model *calibrate.Model, s wax.Swatch) (Check, error) {

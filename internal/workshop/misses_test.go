@@ -4,8 +4,10 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
 	"setshade/internal/calibrate"
+	"setshade/internal/spectrum"
 	"setshade/internal/wax"
 )
 
@@ -35,4 +37,22 @@ func TestChecksAreCounted(t *testing.T) {
 	l := Lesson{Checks: []Check{{MissDE00: 0.5, Within95: 1}, {MissDE00: 1.5, Within95: 1}, {MissDE00: 1, Within95: 1}}}
 	assert.Equal(t, 2, l.ChecksHeld())
 	assert.Equal(t, Misses{3, 1, 1.5}, l.CheckMisses())
+}
+
+// A drop half on the black bar is fitted twice, and each fit stands beside what it was
+// fitted to.
+func TestDropsOnTheBarStandBesideBothFits(t *testing.T) {
+	over, bar := spectrum.Measured{Lab: spectrum.Lab{L: 40}}, spectrum.Lab{L: 20}
+	swatches := []wax.Swatch{
+		{ID: 7, Colour: spectrum.Measured{Lab: spectrum.Lab{L: 70}}, OverBlack: &over, Bar: &bar},
+		{ID: 9},
+	}
+	m := &calibrate.Model{Drops: []calibrate.DropFit{{ID: 7}, {ID: 7}, {ID: 9}}}
+	l, err := lesson(wax.Wax{}, m, swatches)
+	require.NoError(t, err)
+	require.Len(t, l.Drops, 3)
+	assert.Equal(t, swatches[0], l.Drops[0])
+	assert.Equal(t, over, l.Drops[1].Colour)
+	assert.Equal(t, bar, l.Drops[1].Card)
+	assert.Equal(t, swatches[1], l.Drops[2])
 }
