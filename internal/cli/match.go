@@ -36,8 +36,10 @@ compared as a drop on its card, other colours as finished pieces.
 
 In place of a COLOUR, --photo and --at name a place of a photograph, of a point
 or a region of one colour. It is read relative to the white of a printed test
-card where the picture has one; else it is taken as the phone gave it, and that
-is said.
+card where the picture has one, and set right by the card's strip as record does;
+or with --chart by a chart of 24 patches in the picture, whose colours come from a
+file (see setshade help record). Else it is taken as the phone gave it. Which of
+these it was is said.
 
 With --json: wax, undyed_g, wanted {"lab", "hex", "word"}, on_card,
 tolerance_de00, reached, complete, unrounded_de00, stops, recipes [{"amounts"
@@ -51,7 +53,7 @@ unrounded_de00 how near doses come that need not be whole portions; prices are
 null where no dye of the recipe has one.`
 
 func newMatch(a *app) *cobra.Command {
-	var photograph, place string
+	var spot spotFlags
 	wish := workshop.Wish{UndyedG: 1000, MaxDyes: 3, ToleranceDE00: workshop.HardlySeen, Answers: 3}
 	cmd := &cobra.Command{
 		Use:   "match [COLOUR]",
@@ -60,9 +62,10 @@ func newMatch(a *app) *cobra.Command {
 		Example: `  setshade match "#d8a49b" --batch "900 g"
   setshade match "72 14 12" --wax "Harrow Soy" --must "Bracken" --never "Slate Hill"
   setshade match "swatch 12" --dyes 2 --tolerance 1
-  setshade match --photo candle.jpg --at "40%,55%,3%"`,
+  setshade match --photo candle.jpg --at "40%,55%,3%"
+  setshade match --photo candle.jpg --at 812,430 --chart chart.csv --light D50`,
 		Args: func(cmd *cobra.Command, args []string) error {
-			if photograph != "" {
+			if spot.photograph != "" {
 				return noArguments(cmd, args)
 			}
 			return oneName("colour", "#d8a49b")(cmd, args)
@@ -72,14 +75,15 @@ func newMatch(a *app) *cobra.Command {
 			if err := checkWish(cmd, wish); err != nil {
 				return err
 			}
-			if err := spotWish(cmd, &wish, photograph, place); err != nil {
+			var err error
+			if wish.Spot, err = spot.read(cmd); err != nil {
 				return err
 			}
 			if wish.Spot == nil {
 				wish.Colour = args[0]
 			}
 			var m workshop.Matched
-			err := a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
+			err = a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
 				m, err = w.Match(cmd.Context(), wish)
 				return err
 			})
@@ -92,9 +96,7 @@ func newMatch(a *app) *cobra.Command {
 		},
 	}
 	wishFlags(cmd.Flags(), &wish)
-	cmd.Flags().StringVar(&photograph, "photo", "", "match the colour at a place of this photograph, a `file`; see --at")
-	cmd.Flags().StringVar(&place, "at", "", "the `place`: X,Y or X,Y,RADIUS in pixels, or 40%,55%,3% of the picture")
-	completeFlag(cmd, "photo", filesOf("jpg", "jpeg", "png", "tif", "tiff", "heic"))
+	spot.add(cmd)
 	completeFlag(cmd, "wax", waxKind.offerNames(a))
 	completeFlag(cmd, "must", dyeKind.offerNames(a))
 	completeFlag(cmd, "never", dyeKind.offerNames(a))
@@ -115,24 +117,43 @@ func wishFlags(flags *pflag.FlagSet, wish *workshop.Wish) {
 	flags.BoolVar(&wish.NoStock, "no-stock", false, "leave out dyed wax set aside")
 }
 
-// spotWish reads the photograph that holds the colour, if there is one.
-func spotWish(cmd *cobra.Command, wish *workshop.Wish, photograph, place string) error {
+// spotFlags name a place of a photograph.
+type spotFlags struct{ photograph, place, chart, light string }
+
+func (s *spotFlags) add(cmd *cobra.Command) {
+	flags := cmd.Flags()
+	flags.StringVar(&s.photograph, "photo", "", "match the colour at a place of this photograph, a `file`; see --at")
+	flags.StringVar(&s.place, "at", "", "the `place`: X,Y or X,Y,RADIUS in pixels, or 40%,55%,3% of the picture")
+	completeFlag(cmd, "photo", filesOf("jpg", "jpeg", "png", "tif", "tiff", "heic"))
+	chartFlags(cmd, &s.chart, &s.light, "`file` with the colours of a 24-patch chart in the photograph")
+}
+
+// read reads the photograph; nil when none is named.
+func (s *spotFlags) read(cmd *cobra.Command) (*workshop.PhotoSpot, error) {
 	switch {
-	case photograph == "" && place == "":
-		return nil
-	case photograph == "" || place == "":
-		return &usageError{"--photo and --at go together: a photograph, and the place in it", cmd.CommandPath() + ` --photo candle.jpg --at "40%,55%,3%"`}
+	case s.photograph == "" && s.place == "" && s.chart == "":
+		return nil, nil
+	case s.photograph == "" || s.place == "":
+		return nil, &usageError{"--photo and --at go together: a photograph, and the place in it", cmd.CommandPath() + ` --photo candle.jpg --at "40%,55%,3%"`}
 	}
-	at, err := placeOf(place)
+	light, err := lightNamed(s.light)
 	if err != nil {
-		return &usageError{"--at: " + err.Error(), helpOf(cmd)}
+		return nil, &usageError{"--light: " + err.Error(), helpOf(cmd)}
 	}
-	data, err := readFile("photograph", photograph, photo.MaxBytes)
+	at, err := placeOf(s.place)
 	if err != nil {
-		return err
+		return nil, &usageError{"--at: " + err.Error(), helpOf(cmd)}
 	}
-	wish.Spot = &workshop.PhotoSpot{Name: photograph, Photo: data, Place: at}
-	return nil
+	spot := workshop.PhotoSpot{Name: s.photograph, Place: at}
+	if spot.Photo, err = readFile("photograph", s.photograph, photo.MaxBytes); err != nil {
+		return nil, err
+	}
+	if s.chart != "" {
+		if spot.Chart, err = readChart(s.chart, light); err != nil {
+			return nil, err
+		}
+	}
+	return &spot, nil
 }
 
 // checkWish refuses numbers that no search can be made with.

@@ -96,15 +96,12 @@ func newRecord(a *app) *cobra.Command {
 	cmd.Flags().StringVar(&o.overlay, "overlay", "", "write a picture of what was read where to a PNG `file`")
 	cmd.Flags().StringVar(&o.flatField, "flat-field", "", "write a picture of the light on the card to a PNG `file`")
 	cmd.Flags().StringVar(&o.residuals, "residuals", "", "write a picture of what that light leaves, ten times enlarged, to a PNG `file`")
-	cmd.Flags().StringVar(&o.chart, "chart", "", "`file` with the colours of a 24-patch chart beside the card")
-	cmd.Flags().StringVar(&light, "light", spectrum.D65.String(), "`light` that the chart's colours are for: D65 or D50")
+	chartFlags(cmd, &o.chart, &light, "`file` with the colours of a 24-patch chart beside the card")
 	cmd.Flags().BoolVar(&o.dryRun, "dry-run", false, "read and show, record nothing")
 	completeFlag(cmd, "plan", filesOf("plan"))
 	for _, flag := range []string{"overlay", "flat-field", "residuals"} {
 		completeFlag(cmd, flag, filesOf("png"))
 	}
-	completeFlag(cmd, "chart", filesOf("csv"))
-	completeFlag(cmd, "light", cobra.FixedCompletions(lightNames(), cobra.ShellCompDirectiveNoFileComp))
 	return cmd
 }
 
@@ -195,11 +192,8 @@ func (a *app) recordOne(ctx context.Context, w *workshop.Workshop, photo string,
 		return readCard{}, err
 	}
 	if o.chart != "" {
-		if card.Chart, err = readStrip(o.chart, photographedChart, o.light); err != nil {
+		if card.Chart, err = readChart(o.chart, o.light); err != nil {
 			return readCard{}, err
-		}
-		if n := card.Chart.Sound(); n < photographedChart {
-			return readCard{}, fmt.Errorf("the file of colours %s has %d patches; a chart needs all %d", o.chart, n, photographedChart)
 		}
 	}
 	files := map[string]*wholeFile{}
@@ -229,9 +223,6 @@ func (a *app) recordOne(ctx context.Context, w *workshop.Workshop, photo string,
 	}
 	return readCard{card, reading, !o.dryRun}, err
 }
-
-// photographedChart is how many patches a chart has.
-const photographedChart = 24
 
 // openCard reads the files of a card.
 func openCard(photograph, planFile string) (workshop.Card, error) {

@@ -261,13 +261,19 @@ func (r *Reading) readPlain(want Expect) *Refusal {
 // card is fitted in: finer than on a plain one, since only the gaps are bare.
 const printedSide = 400
 
+// ofPrint is what is expected once the printed card is recognised.
+func (want Expect) ofPrint(g card.Geometry) Expect {
+	if want.StripOf != nil {
+		want.Reference, want.Anchor = want.StripOf(g)
+	}
+	return want
+}
+
 // readPrinted reads drops off the places of a printed card.
 func (r *Reading) readPrinted(c *printedCard, want Expect) *Refusal {
 	r.Printed = &c.geometry
 	r.corners, r.carded = c.corners(), true
-	if want.StripOf != nil {
-		want.Reference, want.Anchor = want.StripOf(c.geometry)
-	}
+	want = want.ofPrint(c.geometry)
 	planned, refusal := want.filled(c.geometry)
 	if refusal != nil {
 		return refusal

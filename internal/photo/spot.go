@@ -144,6 +144,7 @@ func (r *Reading) comparedWith(middle point, want Expect) (comparison, *Refusal)
 func (r *Reading) besideCard(c *printedCard, middle point, want Expect) (comparison, *Refusal) {
 	r.Printed = &c.geometry
 	r.corners, r.carded = c.corners(), true
+	want = want.ofPrint(c.geometry)
 	small := r.picture.coarse(printedSide)
 	bare := bareOf(c, small, r.picture.scale)
 	white, refusal := r.lit(small, bare)

@@ -7,6 +7,7 @@ import (
 	"setshade/internal/calibrate"
 	"setshade/internal/photo"
 	"setshade/internal/plan"
+	"setshade/internal/wax"
 )
 
 // PhotoSpot is a place of a photograph.
@@ -14,6 +15,9 @@ type PhotoSpot struct {
 	Name  string
 	Photo []byte
 	Place photo.Place
+	// Chart are the colours, under D65, of a chart of 24 patches that lies in the
+	// picture; nil for none.
+	Chart wax.Strip
 }
 
 // wanted is the colour of a wish, with remarks on how it was read.
@@ -22,15 +26,40 @@ func (w *Workshop) wanted(ctx context.Context, wish Wish) (named, []string, erro
 		wanted, err := w.colour(ctx, wish.Colour)
 		return wanted, nil, err
 	}
-	return wish.Spot.colour()
+	known, err := w.strips(ctx)
+	if err != nil {
+		return named{}, nil, err
+	}
+	return wish.Spot.colour(known)
 }
 
 // colour reads the place, taken as the shade of a finished piece. A printed card
-// in the picture is taken to be of usual white card.
-func (s PhotoSpot) colour() (named, []string, error) {
-	read, err := photo.Spot(s.Photo, s.Place, photo.Expect{Card: plan.UsualCard})
+// in the picture is taken to be of usual white card, its strip as it is known.
+func (s PhotoSpot) colour(known strips) (named, []string, error) {
+	read, err := photo.Spot(s.Photo, s.Place, photo.Expect{Card: plan.UsualCard, StripOf: known.of, Chart: s.Chart})
 	if err != nil {
 		return named{}, nil, fmt.Errorf("photograph %s: %w", s.Name, err)
 	}
-	return named{lab: read.Colour.Lab, view: calibrate.View{Thick: true}}, read.Notes, nil
+	notes := read.Notes
+	if by := setRightBy(read.Correction); by != "" {
+		notes = append(notes, by)
+	}
+	return named{lab: read.Colour.Lab, view: calibrate.View{Thick: true}}, notes, nil
+}
+
+// setRightBy says what the colour was set right by; "" where the reader has said so
+// itself, of a card's white or of nothing.
+func setRightBy(c photo.Correction) string {
+	by := ""
+	switch c.Kind {
+	case photo.ByReference:
+		by = "the strip of the printed card as it was measured"
+	case photo.ByAnchor:
+		by = "the strip of the printed card, to agree with the first photograph of it"
+	case photo.ByChart:
+		by = "the chart"
+	default:
+		return ""
+	}
+	return fmt.Sprintf("the colour was set right by %s, which leaves %.1f dE00 at patches that were held back", by, c.HeldOutDE00)
 }
