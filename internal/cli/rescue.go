@@ -34,6 +34,9 @@ nearest shade; those within the tolerance count as equally near, and --prefer
 chooses among them: the least mass added, the least waste (set aside), or the
 least cost. Dyes are told in whole portions.
 
+What is set aside is kept on record by --keep-stock, under the number told, for
+setshade match to use.
+
 With --save FILE the rescue can go on after the first step: setshade rescue
 continue FILE --drop COLOUR.
 
@@ -47,6 +50,7 @@ With --json: ` + rescueJSONHelp
 
 const rescueJSONHelp = `wax, batch, doses_from_drop, drop_miss_de00, plan {"dose",
 "shade", "drop_miss_de00", "against"} (null without both), readings, set_aside,
+stock (its number once it is kept, else null),
 add_undyed_g, add_fragrance_g, add_additives [{"name", "g"}], add_dyes [{"dye",
 "g", "count", "unit", "exact_g", "at_maximum"}], cost, exact {"add_undyed_g",
 "left_de00"}, steps [{"take_out_undyed_g", "add_undyed_g", "add_fragrance_g",
@@ -76,19 +80,24 @@ func newRescue(a *app) *cobra.Command {
 			var r workshop.Remedy
 			var course workshop.Course
 			err := a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
-				r, course, err = w.Rescue(cmd.Context(), t)
-				return err
+				if r, course, err = w.Rescue(cmd.Context(), t); err != nil {
+					return err
+				}
+				if f.save != "" {
+					if err := saveRescue(f.save, course); err != nil {
+						return err
+					}
+				}
+				if f.keepStock {
+					return w.KeepAside(cmd.Context(), &r)
+				}
+				return nil
 			})
 			if err != nil {
 				return err
 			}
-			if f.save != "" {
-				if err := saveRescue(f.save, course); err != nil {
-					return err
-				}
-			}
 			err = a.tell(remedyJSONOf(r), report.Remedy(a.colours(), r))
-			a.notes(append(append(converted(cmd.Flags()), r.Notes...), f.kept()...))
+			a.notes(slices.Concat(converted(cmd.Flags()), r.Notes, f.kept()))
 			return err
 		},
 	}
@@ -112,6 +121,7 @@ type troubleFlags struct {
 	undyedG   float64
 	additives []string
 	save      string
+	keepStock bool
 }
 
 func (t *troubleFlags) add(flags *pflag.FlagSet) {
@@ -132,6 +142,7 @@ func (t *troubleFlags) add(flags *pflag.FlagSet) {
 	flags.BoolVar(&t.WaxOnly, "wax-only", false, "add no dye")
 	flags.StringVar((*string)(&t.Prefer), "prefer", string(t.Prefer), "what to spare among equally near answers: `mass`, waste or cost")
 	numberFlag(flags, &t.ToleranceDE00, "tolerance", "accepted difference from the target in `dE00`")
+	keepStockFlag(flags, &t.keepStock)
 	flags.StringVar(&t.save, "save", "", "`file` to keep the rescue in, to go on with after the first step")
 }
 
@@ -189,6 +200,10 @@ func (t *troubleFlags) check(cmd *cobra.Command) error {
 	return nil
 }
 
+func keepStockFlag(flags *pflag.FlagSet, keep *bool) {
+	flags.BoolVar(keep, "keep-stock", false, "keep what is set aside on record, for match to use")
+}
+
 // kept says how to go on.
 func (t *troubleFlags) kept() []string {
 	if t.save == "" {
@@ -221,6 +236,7 @@ type remedyJSON struct {
 	Plan          *planJSON      `json:"plan"`
 	Readings      int            `json:"readings"`
 	SetAside      *batchJSON     `json:"set_aside"`
+	Stock         *int64         `json:"stock"`
 	AddUndyedG    float64        `json:"add_undyed_g"`
 	AddFragranceG float64        `json:"add_fragrance_g"`
 	AddAdditives  []addedJSON    `json:"add_additives"`
@@ -318,6 +334,9 @@ func remedyJSONOf(r workshop.Remedy) remedyJSON {
 	if r.SetAside != nil {
 		aside := batchJSONOf(r.SetAside.Batch)
 		j.SetAside = &aside
+		if r.SetAside.Number > 0 {
+			j.Stock = &r.SetAside.Number
+		}
 	}
 	if r.Plan != nil {
 		j.Plan = &planJSON{doseJSON(r.Plan.Recipe), shadeJSONOf(r.Plan.Shade), r.Plan.MissDE00, r.Plan.Against}

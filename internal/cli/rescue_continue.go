@@ -14,6 +14,9 @@ import (
 const rescueContinueLong = `Go on with a rescue that was kept by setshade rescue --save, once its next step is
 done: what was to be added is in the pot, and a drop of it was read. The drop tells
 more of the doses and of the dyes, and the rest of the answer is worked out anew.
+Of what was added in another amount than the step told, say so by --added: undyed
+wax by its mass alone, without the fragrance and additives that follow it, and a
+dye by its mass, its chips or its drops; what is not named was added as told.
 The file is rewritten for the step that comes then, whole or not at all.
 
 The drop is "#d8a49b", three numbers L* a* b*, or "swatch 12".
@@ -25,12 +28,15 @@ const mostRescueBytes = 1 << 20
 
 func newRescueContinue(a *app) *cobra.Command {
 	var drop string
+	var added []string
+	var keepStock bool
 	cmd := &cobra.Command{
-		Use:     "continue FILE",
-		Short:   "Go on with a rescue after a drop was read",
-		Long:    rescueContinueLong,
-		Example: `  setshade rescue continue rescue.json --drop "swatch 13"`,
-		Args:    oneName("saved rescue", "rescue.json"),
+		Use:   "continue FILE",
+		Short: "Go on with a rescue after a drop was read",
+		Long:  rescueContinueLong,
+		Example: `  setshade rescue continue rescue.json --drop "swatch 13"
+  setshade rescue continue rescue.json --drop "swatch 13" --added "undyed 120 g" --added "Bracken 2 chips"`,
+		Args: oneName("saved rescue", "rescue.json"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if drop == "" {
 				return &usageError{"say the colour of a drop taken after the step, with --drop", helpOf(cmd)}
@@ -45,13 +51,16 @@ func newRescueContinue(a *app) *cobra.Command {
 			}
 			var r workshop.Remedy
 			err = a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
-				r, course, err = w.ContinueRescue(cmd.Context(), course, drop)
-				return err
+				r, course, err = w.ContinueRescue(cmd.Context(), course, added, drop)
+				if err != nil {
+					return err
+				}
+				if err := saveRescue(args[0], course); err != nil || !keepStock {
+					return err
+				}
+				return w.KeepAside(cmd.Context(), &r)
 			})
 			if err != nil {
-				return err
-			}
-			if err := saveRescue(args[0], course); err != nil {
 				return err
 			}
 			err = a.tell(remedyJSONOf(r), report.Remedy(a.colours(), r))
@@ -60,6 +69,8 @@ func newRescueContinue(a *app) *cobra.Command {
 		},
 	}
 	cmd.Flags().StringVar(&drop, "drop", "", "`colour` of a drop of the pot after the step")
+	cmd.Flags().StringArrayVar(&added, "added", nil, "`what and how much` was added, where it is not as told, as \"undyed 120 g\"; again for each")
+	keepStockFlag(cmd.Flags(), &keepStock)
 	return cmd
 }
 

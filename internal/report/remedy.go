@@ -96,11 +96,7 @@ func (t *text) steps(c Colours, r workshop.Remedy) {
 	also("%s", batch.HotWax)
 	if r.SetAside != nil {
 		step("Set aside %s of it: there is no room for it all. It is stock, to be used: %s.", hold(Grams(r.SetAside.TotalG())), contents(r.SetAside.Batch))
-		label := fmt.Sprintf("%s, %s, %s", r.Wax.Name, DoseText(r.SetAside.Recipe), loadText(r.SetAside.Load))
-		for _, x := range r.SetAside.Additives {
-			label += fmt.Sprintf(", %s %s", x.Name, hold(Quantity(x.Percent, "%")))
-		}
-		also("Label it \"%s\".", label)
+		t.label(*r.SetAside)
 	}
 	if r.AddUndyedG > 0 {
 		step("Melt %s of undyed %s in a pot of its own%s.", hold(Grams(r.AddUndyedG)), r.Wax.Name, heat(r.Wax))
@@ -134,6 +130,33 @@ func (t *text) steps(c Colours, r workshop.Remedy) {
 		t.line("      %s, %s", c.Shade(s.Drop.Lab), within(s.Drop.Within95))
 	}
 	step("Pour%s.", pour(r.Wax))
+}
+
+// label tells what to write on what is set aside, and how to keep it on record when
+// it is not yet.
+func (t *text) label(s wax.Stock) {
+	label := fmt.Sprintf("%s, %s, %s", s.Wax, DoseText(s.Recipe), loadText(s.Load))
+	for _, x := range s.Additives {
+		label += fmt.Sprintf(", %s %s", x.Name, hold(Quantity(x.Percent, "%")))
+	}
+	if s.Number > 0 {
+		t.prose("   ", "It is on record as stock %d, and setshade match uses it. Label it \"Stock %d: %s\".", s.Number, s.Number, label)
+		return
+	}
+	t.prose("   ", "Label it \"%s\". Keep it on record, so that setshade match uses it, with --keep-stock, or with", label)
+	t.line("      %s", addStock(s))
+}
+
+// addStock is the command that keeps dyed wax on record.
+func addStock(s wax.Stock) string {
+	command := fmt.Sprintf("setshade stock add \"%s\" --wax \"%s\" --mass %.1f", DoseText(s.Recipe), s.Wax, s.TotalG())
+	if s.Load.Percent > 0 {
+		command += fmt.Sprintf(" --load %g --load-per %s", s.Load.Percent, s.Load.Per)
+	}
+	for _, x := range s.Additives {
+		command += fmt.Sprintf(" --additive \"%s %g%%\"", x.Name, x.Percent)
+	}
+	return command
 }
 
 // rounding tells what measuring dyes out in whole portions costs.

@@ -130,8 +130,9 @@ func (w *Workshop) Rescue(ctx context.Context, t Trouble) (Remedy, Course, error
 }
 
 // ContinueRescue goes on with a rescue after a step: what was to be added next is
-// in the pot, and the drop is of it.
-func (w *Workshop) ContinueRescue(ctx context.Context, c Course, drop string) (Remedy, Course, error) {
+// in the pot, but for other amounts that are named in added ("undyed 120 g",
+// "Bracken 2 chips"), and the drop is of it.
+func (w *Workshop) ContinueRescue(ctx context.Context, c Course, added []string, drop string) (Remedy, Course, error) {
 	base, err := w.wax(ctx, c.Wax)
 	if err != nil {
 		return Remedy{}, c, err
@@ -144,9 +145,13 @@ func (w *Workshop) ContinueRescue(ctx context.Context, c Course, drop string) (R
 	if err != nil {
 		return Remedy{}, c, err
 	}
+	truly, err := w.added(ctx, c.Next, added)
+	if err != nil {
+		return Remedy{}, c, err
+	}
 	c.Events = append([]Event(nil), c.Events...)
-	if c.Next != nil {
-		c.Events = append(c.Events, Event{Added: c.Next})
+	if truly != nil {
+		c.Events = append(c.Events, Event{Added: truly})
 	}
 	expected, err := c.replay(model)
 	if err != nil {

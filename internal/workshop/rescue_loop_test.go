@@ -81,7 +81,7 @@ func TestRescueClosesTheLoop(t *testing.T) {
 		steps, _ := look(func(i int) wax.Recipe { return pots[i].Recipe })
 		promises := make([]Remedy, len(cases))
 		for i := range cases {
-			promises[i], courses[i], err = b.ContinueRescue(ctx, courses[i], numbered(steps[i]))
+			promises[i], courses[i], err = b.ContinueRescue(ctx, courses[i], nil, numbered(steps[i]))
 			require.NoError(t, err)
 			if courses[i].Next != nil {
 				pots[i] = mixed(t, pots[i], *courses[i].Next)
