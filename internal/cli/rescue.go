@@ -30,8 +30,9 @@ that share of the dye in each kg gone, with undyed wax alone.
 All dyes on the shelf that dissolve and were learned may be added, at most two at
 once and within their maximum dose, else the highest dose tested; name those to
 choose from by --with, or leave all out by --wax-only. Each set of dyes has its
-nearest shade; those within the tolerance count as equally near, and --prefer
-chooses among them: the least mass added, the least waste (set aside), or the
+nearest shade; those within the tolerance count as equally near, and the one that
+adds the least is told. With --prefer the answer goes to the edge of the
+tolerance instead, for the least mass added, the least waste (set aside), or the
 least cost. Dyes are told in whole portions.
 
 What is set aside is kept on record by --keep-stock, under the number told, for
@@ -61,7 +62,7 @@ additives_g, total_g, dose, load {"percent", "per"}; shades (shade in plan,
 shade_now, shade_after, drop) are as setshade help predict tells.`
 
 func newRescue(a *app) *cobra.Command {
-	t := workshop.Trouble{Limits: workshop.Limits{ToleranceDE00: workshop.SeenSideBySide, Prefer: rescue.LeastMass}}
+	t := workshop.Trouble{Limits: workshop.Limits{ToleranceDE00: workshop.SeenSideBySide}}
 	f := troubleFlags{Trouble: &t}
 	cmd := &cobra.Command{
 		Use:   "rescue",
@@ -140,7 +141,7 @@ func (t *troubleFlags) add(flags *pflag.FlagSet) {
 	massFlag(flags, &t.undyedG, "undyed", "undyed wax in the cupboard in `g`, or with its unit (else plenty)")
 	flags.StringArrayVar(&t.With, "with", nil, "`name` of a dye that may be added (else all that were learned); again for each")
 	flags.BoolVar(&t.WaxOnly, "wax-only", false, "add no dye")
-	flags.StringVar((*string)(&t.Prefer), "prefer", string(t.Prefer), "what to spare among equally near answers: `mass`, waste or cost")
+	flags.StringVar((*string)(&t.Prefer), "prefer", "", "what to spare within the tolerance: `mass`, waste or cost (else the nearest shade)")
 	numberFlag(flags, &t.ToleranceDE00, "tolerance", "accepted difference from the target in `dE00`")
 	keepStockFlag(flags, &t.keepStock)
 	flags.StringVar(&t.save, "save", "", "`file` to keep the rescue in, to go on with after the first step")
@@ -172,7 +173,7 @@ func (t *troubleFlags) check(cmd *cobra.Command) error {
 		return refuse("--pot: a pot of 0 g holds nothing; leave the flag out when the pot is large enough")
 	case given("moulds") && t.MouldsG == 0:
 		return refuse("--moulds: moulds that take 0 g hold nothing; leave the flag out when there are enough")
-	case !slices.Contains(rescue.Preferences(), t.Prefer):
+	case given("prefer") && !slices.Contains(rescue.Preferences(), t.Prefer):
 		return refuse("--prefer: %q is not one of mass, waste and cost", t.Prefer)
 	}
 	if given("undyed") {

@@ -38,13 +38,9 @@ type point struct {
 
 // aim finds the point of a set of dyes that comes nearest to the target.
 func (q *quest) aim(set []colour, leastShare float64) point {
-	a := &aim{quest: q, set: set, low: math.Log(leastShare)}
+	a := q.newAim(set, leastShare)
 	if len(set) == 0 {
 		return point{u: a.dilution()}
-	}
-	for _, p := range q.Batch.Recipe {
-		learned, _ := q.palette.Colourant(p.Dye)
-		a.held = append(a.held, colour{Dye: wax.Dye{Name: p.Dye}, Colourant: learned})
 	}
 	starts := a.starts()
 	best := a.descend(starts[0])
@@ -54,6 +50,18 @@ func (q *quest) aim(set []colour, leastShare float64) point {
 		}
 	}
 	return a.polish(best)
+}
+
+func (q *quest) newAim(set []colour, leastShare float64) *aim {
+	a := &aim{quest: q, set: set, low: math.Log(leastShare)}
+	if len(set) == 0 {
+		return a
+	}
+	for _, p := range q.Batch.Recipe {
+		learned, _ := q.palette.Colourant(p.Dye)
+		a.held = append(a.held, colour{Dye: wax.Dye{Name: p.Dye}, Colourant: learned})
+	}
+	return a
 }
 
 // polish goes on from a point out of reach without slopes, by Nelder and Mead's

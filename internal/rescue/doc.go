@@ -14,8 +14,9 @@
 // doses; it only scales the grams.
 //
 // Every set of at most two dyes has its nearest shade; those within the tolerance
-// count as equally near, and of them the maker's preference chooses: least added,
-// least set aside, or least cost.
+// count as equally near, and the one that adds the least is told. A preference uses
+// the tolerance up: of all answers within it, the least added, the least set aside,
+// or the least cost.
 //
 // The package is pure.
 package rescue

@@ -11,7 +11,8 @@ import (
 
 // Measured is an exact answer with its dyes rounded to whole portions: of the
 // roundings up and down the nearest to the target, the undyed wax searched anew
-// for each of them. An answer that adds no dye is returned as it is.
+// for each of them; or, with a preference for less mass or cost, that of the least
+// within the tolerance. An answer that adds no dye is returned as it is.
 func Measured(m *calibrate.Model, r Request, exact Answer) (Answer, error) {
 	if len(exact.AddDyes) == 0 {
 		return exact, nil
@@ -20,6 +21,7 @@ func Measured(m *calibrate.Model, r Request, exact Answer) (Answer, error) {
 		return Answer{}, err
 	}
 	best, least := Answer{}, math.Inf(1)
+	pushed := r.pushes(exact)
 	for choice := range 1 << len(exact.AddDyes) {
 		dyesG := map[string]float64{}
 		for i, d := range exact.AddDyes {
@@ -37,7 +39,12 @@ func Measured(m *calibrate.Model, r Request, exact Answer) (Answer, error) {
 		if err != nil {
 			return Answer{}, err
 		}
-		if miss := spectrum.DE00(lab, exact.Wanted); miss < least {
+		miss := spectrum.DE00(lab, exact.Wanted)
+		nearer := miss < least
+		if pushed && miss <= r.ToleranceDE00 && least <= r.ToleranceDE00 {
+			nearer = r.price(a) < r.price(best)
+		}
+		if nearer {
 			best, least = a, miss
 		}
 	}
@@ -76,7 +83,7 @@ func (r Request) measure(m *calibrate.Model, exact Answer, dyesG map[string]floa
 	}
 	addG := 0.0
 	if exact.AddUndyedG > 0 && most > 0 {
-		addG = nearestOf(func(g float64) float64 {
+		miss := func(g float64) float64 {
 			if !r.allowed(m, exact.Start, g, dyesG) {
 				return math.Inf(1)
 			}
@@ -85,13 +92,23 @@ func (r Request) measure(m *calibrate.Model, exact Answer, dyesG map[string]floa
 				panic("rescue: the dyes were looked up before: " + err.Error())
 			}
 			return spectrum.DE00(lab, exact.Wanted)
-		}, 0, most)
+		}
+		addG = nearestOf(miss, 0, most)
+		if r.pushes(exact) {
+			addG = leastUndyed(miss, addG, r.ToleranceDE00)
+		}
 	}
 	if !r.allowed(m, exact.Start, addG, dyesG) {
 		return Answer{}, false
 	}
 	whole := exact.Start.UndyedG + addG
 	return r.masses(exact.Start.UndyedG/whole, whole, poured(exact.Start, addG, dyesG)), true
+}
+
+// pushes reports whether the tolerance is used up to add less undyed wax: waste is
+// settled by what was set aside already.
+func (r Request) pushes(exact Answer) bool {
+	return (r.Prefer == LeastMass || r.Prefer == LeastCost) && exact.MissDE00 <= r.ToleranceDE00*(1+1e-9)
 }
 
 // allowed reports whether every dye added stays within its maximum dose, or none

@@ -70,6 +70,8 @@ type colour struct {
 type found struct {
 	Answer
 	de00 float64
+	set  []colour
+	free bool // the dilution is
 }
 
 // prepare works out the wanted colour, and which dyes can be tried.
@@ -118,7 +120,7 @@ func (q *quest) lab(recipe wax.Recipe) spectrum.Lab {
 func (q *quest) best() found {
 	var all []found
 	add := func(set []colour, free bool) {
-		if f, ok := q.nearest(set, free); ok {
+		if f, ok := q.searched(set, free, q.aim); ok {
 			all = append(all, f)
 		}
 	}
@@ -131,12 +133,32 @@ func (q *quest) best() found {
 			add([]colour{d, c}, !q.holdsOnly(c, d))
 		}
 	}
-	return slices.MinFunc(all, func(a, b found) int {
-		return cmp.Or(
-			cmp.Compare(q.tenths(a), q.tenths(b)), cmp.Compare(q.price(a.Answer), q.price(b.Answer)),
-			cmp.Compare(len(a.AddDyes), len(b.AddDyes)), cmp.Compare(a.de00, b.de00),
-		)
-	})
+	slices.SortFunc(all, q.better)
+	if q.Prefer == "" || q.Target.lighterPercent > 0 {
+		return all[0]
+	}
+	best := all[0]
+	for _, f := range all[:min(mostPushed, len(all))] {
+		if f.de00 > q.ToleranceDE00 {
+			break
+		}
+		if f, ok := q.searched(f.set, f.free, q.cheapest); ok && q.better(f, best) < 0 {
+			best = f
+		}
+	}
+	return best
+}
+
+// mostPushed is how many sets of dyes, those with the best nearest shades, are searched
+// to the edge of the tolerance; it bounds the time on a large shelf.
+const mostPushed = 24
+
+// better orders answers, the preferred first.
+func (q *quest) better(a, b found) int {
+	return cmp.Or(
+		cmp.Compare(q.tenths(a), q.tenths(b)), cmp.Compare(q.price(a.Answer), q.price(b.Answer)),
+		cmp.Compare(len(a.AddDyes), len(b.AddDyes)), cmp.Compare(a.de00, b.de00),
+	)
 }
 
 // tenths is the difference from the target in tenths; 0 within the tolerance.
@@ -157,10 +179,10 @@ func (q *quest) holdsOnly(set ...colour) bool {
 	return true
 }
 
-// nearest finds the nearest shade that a set of dyes reaches with undyed wax, or
+// searched is what a search finds for a set of dyes with undyed wax, or
 // without when the dilution is not free. It is not ok when a dye of the set has
 // no part in it: then a smaller set has the same.
-func (q *quest) nearest(set []colour, free bool) (found, bool) {
+func (q *quest) searched(set []colour, free bool, search func(set []colour, leastShare float64) point) (found, bool) {
 	at, after := point{}, q.Batch.Recipe
 	if free {
 		// How strong the dilution may be depends, a little, on the dye in the pot.
@@ -171,15 +193,15 @@ func (q *quest) nearest(set []colour, free bool) (found, bool) {
 				break
 			}
 			least = share
-			at = q.aim(set, least)
+			at = search(set, least)
 			after = q.mix(at, set)
 		}
 	} else {
-		at = q.aim(set, 1)
+		at = search(set, 1)
 		after = q.mix(at, set)
 	}
 	s := math.Exp(at.u)
-	f := found{q.masses(s, q.wholeG(s, after), after), spectrum.DE00(q.lab(after), q.wanted)}
+	f := found{q.masses(s, q.wholeG(s, after), after), spectrum.DE00(q.lab(after), q.wanted), set, free}
 	if len(f.AddDyes) < len(set) {
 		return f, false
 	}

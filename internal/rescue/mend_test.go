@@ -111,7 +111,7 @@ func TestNearestEqualsBruteForce(t *testing.T) {
 				}
 			}
 		}
-		f, ok := q.nearest(set, c.undyedG > 0)
+		f, ok := q.searched(set, c.undyedG > 0, q.aim)
 		require.True(t, ok, name)
 		undyedG, dyesG, least := bruteForce(q, set, c.undyedG, most)
 		t.Logf("%-28s undyed %.2f g (%.2f), dyes %.4f (%.4f) g, dE00 %.4f (%.4f)", name, f.AddUndyedG, undyedG, gramsOf(f.AddDyes), dyesG, f.de00, least)

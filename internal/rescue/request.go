@@ -31,18 +31,19 @@ type Request struct {
 	UndyedPricePerKg float64
 }
 
-// Preference chooses among answers that are equally near.
+// Preference says what to spare within the tolerance.
 type Preference string
 
 // The preferences: the least mass added, the least mass set aside, or the least
-// cost of what is added. The zero Preference is LeastMass.
+// cost of what is added; each goes to the edge of the tolerance. The zero Preference
+// goes to the nearest shade of each set of dyes, and takes the set that adds the least.
 const (
 	LeastMass  Preference = "mass"
 	LeastWaste Preference = "waste"
 	LeastCost  Preference = "cost"
 )
 
-// Preferences lists every preference, the usual one first.
+// Preferences lists every preference that can be asked for.
 func Preferences() []Preference { return []Preference{LeastMass, LeastWaste, LeastCost} }
 
 // ErrNoDye is returned for a batch without dye to which no dye may be added:
