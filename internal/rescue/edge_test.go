@@ -12,72 +12,61 @@ import (
 )
 
 // leastByForce finds the least price within the tolerance over grams: for each amount
-// of dye of an even grid, the least undyed wax that is within it, by even steps and
-// halving; then again and again over the cells around the best. It knows nothing of
-// slopes, dilutions or strengths.
+// of the first dye of an even grid, the least undyed wax within it, or where none may
+// be added the least of the second dye, by even steps and halving; then again and
+// again over the cells around the best. It knows nothing of slopes, dilutions or
+// strengths.
 func leastByForce(q *quest, set []colour, mostUndyedG, mostDyeG float64) (undyedG float64, dyesG []float64, least float64) {
-	leastUndyedG := func(dyes map[string]float64) (float64, bool) {
-		within := func(g float64) bool {
-			return spectrum.DE00(q.lab(poured(q.Batch, g, dyes)), q.wanted) <= q.ToleranceDE00
+	amounts := func(first, second float64) (undyedG float64, dyesG []float64, recipe wax.Recipe) {
+		dyesG = []float64{first}
+		if mostUndyedG > 0 {
+			undyedG = second
+		} else {
+			dyesG = append(dyesG, second)
 		}
-		if mostUndyedG == 0 {
-			return 0, within(0)
+		grams := map[string]float64{}
+		for i, g := range dyesG {
+			grams[set[i].Name] = g
 		}
-		const steps = 80
-		for k := range steps + 1 {
-			in := mostUndyedG * float64(k) / steps
-			if !within(in) {
-				continue
-			}
-			out := max(0, in-mostUndyedG/steps)
-			for range 40 {
-				if middle := (in + out) / 2; within(middle) {
-					in = middle
-				} else {
-					out = middle
-				}
-			}
-			return in, true
-		}
-		return 0, false
+		return undyedG, dyesG, poured(q.Batch, undyedG, grams)
 	}
-	steps := map[int]int{1: 100, 2: 40}[len(set)]
-	low, high, best := make([]float64, len(set)), make([]float64, len(set)), make([]float64, len(set))
-	for i := range high {
-		high[i] = mostDyeG
+	within := func(first, second float64) bool {
+		_, _, recipe := amounts(first, second)
+		return spectrum.DE00(q.lab(recipe), q.wanted) <= q.ToleranceDE00
 	}
+	const steps = 100
+	most := max(mostUndyedG, mostDyeG)
+	low, high := 0.0, mostDyeG
+	best := 0.0
 	least = math.Inf(1)
-	for range map[int]int{1: 14, 2: 60}[len(set)] {
-		var walk func(i int, at []float64)
-		walk = func(i int, at []float64) {
-			if i < len(set) {
-				for k := range steps + 1 {
-					walk(i+1, append(at[:i:i], low[i]+(high[i]-low[i])*float64(k)/float64(steps)))
+	for range 14 {
+		for k := range steps + 1 {
+			first := low + (high-low)*float64(k)/steps
+			for j := range steps + 1 {
+				in := most * float64(j) / steps
+				if !within(first, in) {
+					continue
 				}
-				return
-			}
-			dyes := map[string]float64{}
-			for j, c := range set {
-				dyes[c.Name] = at[j]
-			}
-			g, ok := leastUndyedG(dyes)
-			if !ok {
-				return
-			}
-			after := poured(q.Batch, g, dyes)
-			whole := q.Batch.UndyedG + g
-			if price := q.price(q.masses(q.Batch.UndyedG/whole, whole, after)); price < least {
-				least, undyedG = price, g
-				copy(best, at)
+				out := max(0, in-most/steps)
+				for range 45 {
+					if middle := (in + out) / 2; within(first, middle) {
+						in = middle
+					} else {
+						out = middle
+					}
+				}
+				addG, dyes, after := amounts(first, in)
+				whole := q.Batch.UndyedG + addG
+				if price := q.price(q.masses(q.Batch.UndyedG/whole, whole, after)); price < least {
+					best, least, undyedG, dyesG = first, price, addG, dyes
+				}
+				break
 			}
 		}
-		walk(0, nil)
-		for i := range low {
-			cell := 0.5 * (high[i] - low[i]) * map[int]float64{1: 0.05, 2: 0.75}[len(set)]
-			low[i], high[i] = max(0, best[i]-cell), min(mostDyeG, best[i]+cell)
-		}
+		cell := 2.5 * (high - low) / steps
+		low, high = max(0, best-cell), best+cell
 	}
-	return undyedG, best, least
+	return undyedG, dyesG, least
 }
 
 // With a preference the grams are those of brute force within 0.1 %, and never dearer.

@@ -27,7 +27,7 @@ func Mend(m *calibrate.Model, r Request) (Answer, error) {
 	if err != nil {
 		return Answer{}, err
 	}
-	q := &quest{model: m, Request: r, floor: leastFactor}
+	q := &quest{model: m, Request: r, alone: map[string]point{}, floor: leastFactor}
 	if err := q.prepare(); err != nil {
 		return Answer{}, err
 	}
@@ -56,7 +56,8 @@ type quest struct {
 	palette *calibrate.Palette // nil when no dye is added
 	shelf   []colour           // that may be added, in order of name
 	wanted  spectrum.Lab
-	floor   float64 // the smallest share of its dose that the batch may keep
+	alone   map[string]point // the nearest points of single dyes, by name
+	floor   float64          // the smallest share of its dose that the batch may keep
 }
 
 // colour is a dye that may be added.
@@ -127,11 +128,11 @@ func (q *quest) best() found {
 	// A batch diluted and given all of its own dyes again is never better than one
 	// diluted less, so the dilution then stays 1.
 	add(nil, len(q.Batch.Recipe) > 0)
-	for i, c := range q.shelf {
+	for _, c := range q.shelf {
 		add([]colour{c}, !q.holdsOnly(c))
-		for _, d := range q.shelf[:i] {
-			add([]colour{d, c}, !q.holdsOnly(c, d))
-		}
+	}
+	for _, pair := range q.promising() {
+		add(pair, !q.holdsOnly(pair...))
 	}
 	slices.SortFunc(all, q.better)
 	if q.Prefer == "" || q.Target.lighterPercent > 0 {
@@ -147,6 +148,42 @@ func (q *quest) best() found {
 		}
 	}
 	return best
+}
+
+// fewPairs are searched without a look at what they promise.
+const fewPairs = 20
+
+// promising are the pairs of dyes worth a full search: all of a small shelf; of a
+// large one those that a quick search brings within the tolerance, and the fewPairs
+// that it brings nearest.
+func (q *quest) promising() [][]colour {
+	type screening struct {
+		pair []colour
+		de00 float64
+	}
+	var all []screening
+	for i, c := range q.shelf {
+		for _, d := range q.shelf[:i] {
+			all = append(all, screening{pair: []colour{d, c}})
+		}
+	}
+	if len(all) > fewPairs {
+		for i, s := range all {
+			least := 1.0
+			if !q.holdsOnly(s.pair...) {
+				least = q.leastShare(q.Batch.Recipe, q.floor)
+			}
+			all[i].de00 = q.newAim(s.pair, least).screened().de00
+		}
+		slices.SortStableFunc(all, func(a, b screening) int { return cmp.Compare(a.de00, b.de00) })
+		within, _ := slices.BinarySearchFunc(all, q.ToleranceDE00, func(s screening, most float64) int { return cmp.Compare(s.de00, most) })
+		all = all[:min(len(all), max(within, fewPairs))]
+	}
+	pairs := make([][]colour, len(all))
+	for i, s := range all {
+		pairs[i] = s.pair
+	}
+	return pairs
 }
 
 // mostPushed is how many sets of dyes, those with the best nearest shades, are searched
@@ -199,6 +236,9 @@ func (q *quest) searched(set []colour, free bool, search func(set []colour, leas
 	} else {
 		at = search(set, 1)
 		after = q.mix(at, set)
+	}
+	if len(set) == 1 {
+		q.alone[set[0].Name] = at
 	}
 	s := math.Exp(at.u)
 	f := found{q.masses(s, q.wholeG(s, after), after), spectrum.DE00(q.lab(after), q.wanted), set, free}

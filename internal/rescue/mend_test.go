@@ -20,7 +20,7 @@ func slate() wax.Dye { return wax.Dye{Name: "Slate", Form: wax.Powder, PricePerG
 func questOf(t testing.TB, r Request) *quest {
 	t.Helper()
 	require.NoError(t, r.validate())
-	q := &quest{model: harrow(t), Request: r, floor: leastFactor}
+	q := &quest{model: harrow(t), Request: r, alone: map[string]point{}, floor: leastFactor}
 	require.NoError(t, q.prepare())
 	return q
 }

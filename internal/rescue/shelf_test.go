@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"setshade/internal/calibrate"
@@ -74,5 +75,36 @@ func BenchmarkMendOf40(b *testing.B) {
 				}
 			}
 		})
+	}
+}
+
+// A large shelf is searched by halves: the answer is that of all pairs, each searched
+// fully.
+func TestPromisingPairsHoldTheAnswer(t *testing.T) {
+	random := rand.New(rand.NewPCG(5, 5))
+	between := func(a, b float64) float64 { return a + (b-a)*random.Float64() }
+	m, shelf := randomShelf(t, 3, 8)
+	for range 16 {
+		little := between(0, 1500)
+		r := Request{
+			Batch:  wax.Batch{UndyedG: 800, Recipe: wax.Recipe{{Dye: shelf[random.IntN(8)].Name, DoseGPerKg: between(0.3, 4)}}, Load: wax.Load{Per: wax.PerWax}},
+			Target: Colour(spectrum.Lab{L: between(35, 92), A: between(-40, 40), B: between(-40, 50)}), View: thick,
+			Shelf: shelf, UndyedG: &little, ToleranceDE00: 1,
+		}
+		q := &quest{model: m, Request: r, alone: map[string]point{}, floor: leastFactor}
+		require.NoError(t, q.prepare())
+		got := q.best()
+		require.Greater(t, len(q.shelf)*(len(q.shelf)-1)/2, fewPairs, "pairs were left out")
+		best := got
+		for i, c := range q.shelf {
+			for _, d := range q.shelf[:i] {
+				if f, ok := q.searched([]colour{d, c}, !q.holdsOnly(c, d), q.aim); ok && q.better(f, best) < 0 {
+					best = f
+				}
+			}
+		}
+		assert.Equal(t, q.tenths(best), q.tenths(got))
+		assert.InEpsilon(t, q.price(best.Answer)+1, q.price(got.Answer)+1, 1e-3)
+		t.Logf("dE00 %.3f (all pairs %.3f), %.1f g added (%.1f)", got.de00, best.de00, got.AddedG(), best.AddedG())
 	}
 }
