@@ -124,9 +124,9 @@ func TestARescueGoesOnFromADrop(t *testing.T) {
 	assert.Contains(t, r.body, "Measure out "+report.DyesText(remedy.Dyes))
 	assert.Contains(t, r.body, `href="/record?plan=`)
 
-	remedy, _, err = s.workshop.ContinueRescue(ctx, course, "swatch 4")
+	remedy, _, err = s.workshop.ContinueRescue(ctx, course, []string{"undyed 20 g", "Bracken 1 chip"}, "swatch 4")
 	require.NoError(t, err)
-	next := url.Values{"course": {carried(t, r.body)}, "next-swatch": {"4"}}
+	next := url.Values{"course": {carried(t, r.body)}, "next-swatch": {"4"}, "added": {"undyed 20 g; Bracken 1 chip"}}
 	r = s.post("/rescue/continue", next)
 	require.Equal(t, 200, r.StatusCode, r.body)
 	assert.Contains(t, r.body, "<h2>Add "+report.ToAdd(remedy)+"</h2>")
