@@ -17,6 +17,8 @@
 //
 //   - No path, and no file name, that comes with a request is used on the disk.
 //     A photograph is kept in memory until it is recorded, then by its hash.
+//   - A rescue that goes on after a drop travels in its page, as text that is
+//     checked again when it comes back; the server keeps none.
 //   - Nothing is loaded from elsewhere: templates, style and script are embedded,
 //     and the Content-Security-Policy allows no other.
 //   - Colours are drawn as SVG fills, since that policy forbids inline style.
