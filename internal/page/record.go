@@ -87,6 +87,7 @@ type draftPage struct {
 	Plan       plan.Plan
 	Notes      []string
 	HasPicture bool
+	Sight      workshop.Sight
 	Rows       []draftRow
 	Dyes       []wax.Dye
 	Units      []plan.Unit
@@ -130,7 +131,7 @@ func (s *Server) draftView(r *http.Request, d *draft, p plan.Plan, refused error
 		return answer{}, err
 	}
 	page := draftPage{
-		ID: d.id, Name: d.name, Plan: p, Notes: d.sight.Notes, HasPicture: d.overlay != nil, Dyes: dyes, Units: doseUnits,
+		ID: d.id, Name: d.name, Plan: p, Notes: d.sight.Notes, Sight: d.sight, HasPicture: d.overlay != nil, Dyes: dyes, Units: doseUnits,
 	}
 	for i, lab := range d.sight.Drops {
 		row := draftRow{Number: i + 1, Lab: lab}

@@ -18,6 +18,10 @@ type Sight struct {
 	Drops []spectrum.Lab
 	// Notes are remarks on the picture, in plain words.
 	Notes []string
+	// Correction is how the colours were set right, and Quality what light and
+	// picture are like.
+	Correction wax.Correction
+	Quality    wax.Quality
 
 	seen photo.Reading
 }
@@ -29,11 +33,12 @@ func (s Sight) Overlay() image.Image { return s.seen.Overlay() }
 // doses can be given beside a picture of them. When the photograph is refused,
 // the Sight still holds the overlay that shows why.
 func (w *Workshop) Look(ctx context.Context, name string, bytes []byte, state wax.State) (Sight, error) {
-	if err := ctx.Err(); err != nil {
+	known, err := w.strips(ctx)
+	if err != nil {
 		return Sight{}, err
 	}
-	seen, err := photo.Read(bytes, photo.Expect{Card: plan.UsualCard, Liquid: state == wax.LiquidState})
-	s := Sight{Notes: seen.Notes, seen: seen}
+	seen, err := look(bytes, plan.Plan{Card: plan.UsualCard, State: state}, nil, known)
+	s := Sight{Notes: seen.Notes, Correction: correctionOf(seen), Quality: wax.Quality(seen.Quality), seen: seen}
 	if err != nil {
 		return s, fmt.Errorf("photograph %s: %w", name, err)
 	}
