@@ -2,6 +2,7 @@ package page
 
 import (
 	"crypto/rand"
+	"image"
 	"sync"
 
 	"setshade/internal/plan"
@@ -16,8 +17,10 @@ type draft struct {
 	sight workshop.Sight
 	// plan is what was said so far of the card.
 	plan plan.Plan
-	// overlay is the picture of what was seen where, as JPEG; nil without one.
+	// overlay is the picture of what was seen where, as JPEG, and size its pixels;
+	// nil without one.
 	overlay []byte
+	size    image.Point
 	// refusal is why the photograph cannot be read, nil when it can.
 	refusal error
 }

@@ -288,6 +288,7 @@ func TestACardIsRecorded(t *testing.T) {
 	r = s.get(draft)
 	require.Equal(t, 200, r.StatusCode)
 	assert.Equal(t, len(want.Swatches), strings.Count(r.body, "<legend>Drop "))
+	assert.Equal(t, len(want.Swatches), strings.Count(r.body, `<a href="#drop-`), "each drop of the picture leads to its dose")
 	picture := s.get(draft + "/overlay.jpg")
 	assert.Equal(t, "image/jpeg", picture.Header.Get("Content-Type"))
 

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"image"
 	"image/jpeg"
 	"net/http"
 	"slices"
@@ -55,7 +56,7 @@ func (s *Server) look(r *http.Request) (answer, error) {
 		if err := jpeg.Encode(&picture, seen, &jpeg.Options{Quality: 88}); err != nil {
 			return a, err
 		}
-		d.overlay = picture.Bytes()
+		d.overlay, d.size = picture.Bytes(), seen.Bounds().Size()
 	}
 	if d.refusal != nil && d.overlay == nil {
 		return a, d.refusal
@@ -87,6 +88,7 @@ type draftPage struct {
 	Plan       plan.Plan
 	Notes      []string
 	HasPicture bool
+	Size       image.Point
 	Sight      workshop.Sight
 	Rows       []draftRow
 	Dyes       []wax.Dye
@@ -96,8 +98,10 @@ type draftPage struct {
 // draftRow is a drop and what is said of it.
 type draftRow struct {
 	Number int
-	Lab    spectrum.Lab
-	Check  bool
+	// Box is where the drop lies on the picture.
+	Box   image.Rectangle
+	Lab   spectrum.Lab
+	Check bool
 	// Parts are the dyes given, with one empty place more.
 	Parts []plan.Amount
 }
@@ -131,10 +135,14 @@ func (s *Server) draftView(r *http.Request, d *draft, p plan.Plan, refused error
 		return answer{}, err
 	}
 	page := draftPage{
-		ID: d.id, Name: d.name, Plan: p, Notes: d.sight.Notes, Sight: d.sight, HasPicture: d.overlay != nil, Dyes: dyes, Units: doseUnits,
+		ID: d.id, Name: d.name, Plan: p, Notes: d.sight.Notes, Sight: d.sight, Size: d.size, HasPicture: d.overlay != nil, Dyes: dyes, Units: doseUnits,
 	}
+	bounds := d.sight.Bounds()
 	for i, lab := range d.sight.Drops {
 		row := draftRow{Number: i + 1, Lab: lab}
+		if i < len(bounds) {
+			row.Box = bounds[i]
+		}
 		if i < len(p.Drops) {
 			row.Check, row.Parts = p.Drops[i].Check, slices.Clone(p.Drops[i].Parts)
 		}

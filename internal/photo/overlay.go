@@ -41,9 +41,8 @@ type overlay struct {
 // drawOverlay renders the picture and the marks. Small pictures are enlarged so
 // that the numbers stay readable.
 func (r Reading) drawOverlay() image.Image {
-	const wantedSide, legendLines = 1200, 2
-	p := r.picture
-	zoom := max(1, math.Round(wantedSide/float64(max(p.w, p.h))))
+	const legendLines = 2
+	p, zoom := r.picture, r.overlayZoom()
 	o := &overlay{w: p.w * int(zoom), h: p.h * int(zoom), zoom: zoom}
 	size := max(13, float64(max(o.w, o.h))/60)
 	o.bold, o.plain = face(gobold.TTF, size), face(goregular.TTF, 0.8*size)
@@ -62,6 +61,27 @@ func (r Reading) drawOverlay() image.Image {
 	}
 	o.legend(size)
 	return o.RGBA
+}
+
+// overlayZoom is how many pixels of the overlay one of the working picture is.
+func (r Reading) overlayZoom() float64 {
+	const wantedSide = 1200
+	return max(1, math.Round(wantedSide/float64(max(r.picture.w, r.picture.h))))
+}
+
+// OverlayBounds returns the box of each drop on the Overlay, in its pixels and in
+// the order of Drops; nil where there are none.
+func (r Reading) OverlayBounds() []image.Rectangle {
+	var out []image.Rectangle
+	for _, m := range r.marks {
+		var box image.Rectangle
+		for _, p := range m.hull {
+			x, y := int(p.x*r.overlayZoom()), int(p.y*r.overlayZoom())
+			box = box.Union(image.Rect(x, y, x+1, y+1))
+		}
+		out = append(out, box)
+	}
+	return out
 }
 
 func face(ttf []byte, size float64) font.Face {

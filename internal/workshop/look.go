@@ -29,6 +29,9 @@ type Sight struct {
 // Overlay shows what was seen where; nil when the picture could not be decoded.
 func (s Sight) Overlay() image.Image { return s.seen.Overlay() }
 
+// Bounds are the boxes of the drops on the Overlay, in its pixels and in card order.
+func (s Sight) Bounds() []image.Rectangle { return s.seen.OverlayBounds() }
+
 // Look finds the drops of a photograph in a state, as many as there are, so that
 // doses can be given beside a picture of them. When the photograph is refused,
 // the Sight still holds the overlay that shows why.
