@@ -4,12 +4,10 @@ import (
 	"fmt"
 	"os"
 	"slices"
-	"strings"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
-	"setshade/internal/plan"
 	"setshade/internal/report"
 	"setshade/internal/rescue"
 	"setshade/internal/wax"
@@ -185,12 +183,9 @@ func (t *troubleFlags) check(cmd *cobra.Command) error {
 	if !given("load-per") {
 		t.Load.Per = wax.PerWax
 	}
-	for _, text := range t.additives {
-		x, err := parseAdditive(text)
-		if err != nil {
-			return refuse("--additive: %v", err)
-		}
-		t.Additives = append(t.Additives, x)
+	var err error
+	if t.Additives, err = workshop.ParseAdditives(t.additives); err != nil {
+		return refuse("--additive: %v", err)
 	}
 	if err := checkEnding(cmd, "save", t.save, "JSON"); err != nil {
 		return err
@@ -211,21 +206,6 @@ func (t *troubleFlags) kept() []string {
 		return nil
 	}
 	return []string{fmt.Sprintf("the rescue is kept in %s; after the first step go on with: setshade rescue continue %s --drop COLOUR", t.save, t.save)}
-}
-
-// parseAdditive reads "Hardener 3%".
-func parseAdditive(text string) (wax.Additive, error) {
-	head, found := strings.CutSuffix(strings.TrimSpace(text), "%")
-	at := strings.LastIndexAny(strings.TrimSpace(head), " \t")
-	if !found || at < 0 {
-		return wax.Additive{}, fmt.Errorf("%q is no additive; write its name and share, like \"Hardener 3%%\"", text)
-	}
-	percent, err := plan.ParseNumber(strings.TrimSpace(head[at:]))
-	if err != nil {
-		return wax.Additive{}, err
-	}
-	x := wax.Additive{Name: strings.TrimSpace(head[:at]), Percent: percent}
-	return x, x.Validate()
 }
 
 // remedyJSON is the shape of a rescue in JSON.

@@ -96,27 +96,10 @@ func (s *search) step(at optimum, gradient []float64, hessian *mat.SymDense, dam
 			free = append(free, j)
 		}
 	}
-	if len(free) == 0 {
-		return next
-	}
-	h := mat.NewSymDense(len(free), nil)
-	g := mat.NewVecDense(len(free), nil)
-	for r, j := range free {
-		g.SetVec(r, -gradient[j])
-		for c := r; c < len(free); c++ {
-			h.SetSym(r, c, hessian.At(j, free[c]))
-		}
-		h.SetSym(r, r, h.At(r, r)*(1+damping)+1e-12)
-	}
-	var chol mat.Cholesky
-	if !chol.Factorize(h) {
-		return next
-	}
-	var x mat.VecDense
-	// An ill-conditioned step is tried all the same and kept only if it helps.
-	_ = chol.SolveVecTo(&x, g)
-	for r, j := range free {
-		next[j] = math.Min(math.Max(next[j]+x.AtVec(r), 0), at.set[j].full())
+	x := NewtonStep(gradient, hessian, free, damping)
+	for r, dx := range x {
+		j := free[r]
+		next[j] = math.Min(math.Max(next[j]+dx, 0), at.set[j].full())
 	}
 	return next
 }

@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/optimize"
 
 	"setshade/internal/calibrate"
+	"setshade/internal/recipe"
 	"setshade/internal/spectrum"
 	"setshade/internal/wax"
 )
@@ -276,30 +277,12 @@ func (a *aim) step(p point, gradient []float64, hessian *mat.SymDense, damping f
 			free = append(free, j)
 		}
 	}
-	if len(free) == 0 {
-		return p
-	}
-	h, g := mat.NewSymDense(len(free), nil), mat.NewVecDense(len(free), nil)
-	for r, j := range free {
-		g.SetVec(r, -gradient[j])
-		for c := r; c < len(free); c++ {
-			h.SetSym(r, c, hessian.At(j, free[c]))
-		}
-		h.SetSym(r, r, h.At(r, r)*(1+damping)+1e-12)
-	}
-	var chol mat.Cholesky
-	if !chol.Factorize(h) {
-		return p
-	}
-	var x mat.VecDense
-	// An ill-conditioned step is tried all the same and kept only if it helps.
-	_ = chol.SolveVecTo(&x, g)
 	u, v := p.u, p.v
-	for r, j := range free {
-		if j == 0 {
-			u += x.AtVec(r)
+	for r, dx := range recipe.NewtonStep(gradient, hessian, free, damping) {
+		if j := free[r]; j == 0 {
+			u += dx
 		} else {
-			v[j-1] += x.AtVec(r)
+			v[j-1] += dx
 		}
 	}
 	return a.at(u, v)
