@@ -20,7 +20,7 @@ const rootLong = `setshade predicts the set shade of dyed white wax.
 Drip test drops of a dye at several doses on white card, let them set, and
 photograph the card. setshade keeps the drops as swatches, learns from them what
 each dye does, predicts the shade of a dose with its interval, and says how to
-rescue a batch that came out too dark.
+rescue a batch that came out too dark, too pale or off in hue.
 
 Results go to standard output, everything else to standard error. With --json a
 result is one JSON object with stable field names; a figure that is not recorded
