@@ -131,8 +131,8 @@ type LotChange struct {
 	HueMissDE00 float64
 }
 
-// z95 is the two-sided 95 % point of the normal distribution.
-const z95 = 1.959964
+// Z95 is the two-sided 95 % point of the normal distribution.
+const Z95 = 1.959964
 
 // chiSquare99 is the 99 % point of chi-square with two degrees of freedom
 // (NIST/SEMATECH e-Handbook of Statistical Methods, table 1.3.6.7.4).
@@ -151,7 +151,7 @@ func (m *Model) Lot(d Drip) (LotChange, error) {
 		return LotChange{}, err
 	}
 	at := math.Log(pot.Recipe[0].DoseGPerKg / d.Recipe[0].DoseGPerKg)
-	half := z95 * pot.DoseSpread[0]
+	half := Z95 * pot.DoseSpread[0]
 	change := LotChange{Strength: math.Exp(at), From: math.Exp(at - half), To: math.Exp(at + half)}
 
 	// The drop against the old lot at that strength: three numbers, one of which
@@ -181,6 +181,6 @@ const weighing = 0.03
 
 // standardised is the log strength over its standard error, weighing counted.
 func (c LotChange) standardised() float64 {
-	spread := math.Log(c.To/c.From) / (2 * z95)
+	spread := math.Log(c.To/c.From) / (2 * Z95)
 	return math.Log(c.Strength) / math.Hypot(spread, weighing)
 }

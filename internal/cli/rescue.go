@@ -50,7 +50,8 @@ With --json: ` + rescueJSONHelp
 const rescueJSONHelp = `wax, batch, doses_from_drop, drop_miss_de00, plan {"dose",
 "shade", "drop_miss_de00", "against"} (null without both), readings, set_aside,
 stock (its number once it is kept, else null),
-add_undyed_g, add_fragrance_g, add_additives [{"name", "g"}], add_dyes [{"dye",
+add_undyed_g, undyed_within_95_g (more or less of it, null where none is
+added), add_fragrance_g, add_additives [{"name", "g"}], add_dyes [{"dye",
 "g", "count", "unit", "exact_g", "at_maximum"}], cost, exact {"add_undyed_g",
 "left_de00"}, steps [{"take_out_undyed_g", "add_undyed_g", "add_fragrance_g",
 "add_additives", "add_dyes" [{"dye", "g", "count", "unit"}], "after", "drop"}],
@@ -219,6 +220,7 @@ type remedyJSON struct {
 	SetAside      *batchJSON     `json:"set_aside"`
 	Stock         *int64         `json:"stock"`
 	AddUndyedG    float64        `json:"add_undyed_g"`
+	UndyedWithin  *float64       `json:"undyed_within_95_g"`
 	AddFragranceG float64        `json:"add_fragrance_g"`
 	AddAdditives  []addedJSON    `json:"add_additives"`
 	AddDyes       []addedDyeJSON `json:"add_dyes"`
@@ -303,7 +305,7 @@ func batchJSONOf(b wax.Batch) batchJSON {
 func remedyJSONOf(r workshop.Remedy) remedyJSON {
 	j := remedyJSON{
 		Wax: r.Wax.Name, Batch: batchJSONOf(r.Batch), DosesFromDrop: r.FromDrop,
-		AddUndyedG: r.AddUndyedG, AddFragranceG: r.AddFragranceG, AddAdditives: addedJSONOf(r.AddAdditives),
+		AddUndyedG: r.AddUndyedG, UndyedWithin: recorded(r.UndyedWithin95G), AddFragranceG: r.AddFragranceG, AddAdditives: addedJSONOf(r.AddAdditives),
 		AddDyes: []addedDyeJSON{}, Cost: r.Cost, Exact: exactJSON{r.Exact.AddUndyedG, r.Exact.MissDE00}, Readings: r.Readings,
 		Steps: []stepJSON{}, After: batchJSONOf(r.After),
 		OnCard: r.OnCard, ShadeNow: shadeJSONOf(r.From), ShadeAfter: shadeJSONOf(r.Reached), Wanted: colourJSONOf(r.Wanted),

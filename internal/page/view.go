@@ -67,6 +67,7 @@ var words = template.FuncMap{
 	"inBatch":    report.BatchText,
 	"untested":   report.UntestedText,
 	"rounding":   report.RoundingText,
+	"doubt":      report.UndyedDoubtText,
 	"correction": report.CorrectionText,
 	"quality":    report.QualityText,
 	"hotWax":     func() string { return batch.HotWax },

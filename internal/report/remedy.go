@@ -100,6 +100,9 @@ func (t *text) steps(c Colours, r workshop.Remedy) {
 	}
 	if r.AddUndyedG > 0 {
 		step("Melt %s of undyed %s in a pot of its own%s.", hold(Grams(r.AddUndyedG)), r.Wax.Name, heat(r.Wax))
+		if w := UndyedDoubtText(r); w != "" {
+			also("%s", w)
+		}
 	}
 	if len(r.Dyes) > 0 {
 		step("Measure out %s.", dyesText(r.Dyes))
@@ -157,6 +160,17 @@ func addStock(s wax.Stock) string {
 		command += fmt.Sprintf(" --additive \"%s %g%%\"", x.Name, x.Percent)
 	}
 	return command
+}
+
+// UndyedDoubtText says how far the undyed wax that is needed may turn out to differ,
+// "" when none is added or more of it changes nothing.
+func UndyedDoubtText(r workshop.Remedy) string {
+	w := r.UndyedWithin95G
+	if w == 0 {
+		return ""
+	}
+	return fmt.Sprintf("It may turn out to need %s to %s, 95 times in 100: that is why a drop comes first.",
+		hold(Grams(max(0, r.AddUndyedG-w))), hold(Grams(r.AddUndyedG+w)))
 }
 
 // rounding tells what measuring dyes out in whole portions costs.

@@ -24,3 +24,6 @@ func Lighter(percent float64) (Target, error) {
 	}
 	return Target{lighterPercent: percent}, nil
 }
+
+// IsColour tells a target of a given shade from one of less dye.
+func (t Target) IsColour() bool { return t.lighterPercent == 0 }

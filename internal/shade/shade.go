@@ -38,12 +38,9 @@ type UnderLight struct {
 // Range95 returns the 95 % interval of one coordinate of (L*, a*, b*) alone.
 func (s Shade) Range95(coordinate int) (from, to float64) {
 	v := s.Lab.Vector()[coordinate]
-	half := z95 * math.Sqrt(s.Cov[coordinate][coordinate])
+	half := calibrate.Z95 * math.Sqrt(s.Cov[coordinate][coordinate])
 	return v - half, v + half
 }
-
-// z95 is the two-sided 95 % point of the normal distribution.
-const z95 = 1.959964
 
 // Of predicts the shade of a recipe. A dye that was never learned is an error
 // that wraps calibrate.ErrUnknownDye; a dose outside those tested is answered,

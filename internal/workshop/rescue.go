@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 
 	"setshade/internal/calibrate"
 	"setshade/internal/rescue"
@@ -58,6 +59,9 @@ type Remedy struct {
 	// price counts nothing.
 	Dyes []MeasuredDye
 	Cost float64
+	// UndyedWithin95G is how many grams more or less of undyed wax the batch may
+	// turn out to need, 95 times in 100, for a colour; 0 when none is added, and for so much less dye.
+	UndyedWithin95G float64
 	// Steps are the parts in which to add; nil when nothing is to be added.
 	Steps []Step
 	// Readings counts the drops seen since the rescue began.
@@ -224,6 +228,13 @@ func (w *Workshop) mend(ctx context.Context, model *calibrate.Model, now pot, c 
 	}
 	if r.Reached, err = after.shade(model, request.View); err != nil {
 		return err
+	}
+	spreadG, err := rescue.UndyedSpreadG(learned, r.Answer, request.View)
+	if err != nil {
+		return err
+	}
+	if request.Target.IsColour() && !math.IsInf(spreadG, 1) {
+		r.UndyedWithin95G = calibrate.Z95 * spreadG
 	}
 	if r.Steps, err = stepsOf(model, now, r.Answer, dyes, shares); err != nil {
 		return err
