@@ -1,6 +1,37 @@
 package recipe
 
-import "gonum.org/v1/gonum/mat"
+import (
+	"gonum.org/v1/gonum/mat"
+
+	"setshade/internal/spectrum"
+)
+
+// Slopes00 returns the gradient and the Gauss-Newton Hessian of dE00²/2 at a colour
+// on the way to a target, in unknowns of which per holds the derivative of (L*, a*,
+// b*) by each:
+//
+//	g = J ∇,   H = J M Jᵀ
+//
+// with ∇ the pull of the target and M the metric of CIEDE2000 at the colour.
+func Slopes00(target, at spectrum.Lab, per [][3]float64) ([]float64, *mat.SymDense) {
+	pull, metric := spectrum.Pull00(target, at), at.Metric00()
+	gradient, hessian := make([]float64, len(per)), mat.NewSymDense(len(per), nil)
+	for j := range per {
+		for r := range 3 {
+			gradient[j] += pull[r] * per[j][r]
+		}
+		for k := j; k < len(per); k++ {
+			v := 0.0
+			for r := range 3 {
+				for c := range 3 {
+					v += per[j][r] * metric[r][c] * per[k][c]
+				}
+			}
+			hessian.SetSym(j, k, v)
+		}
+	}
+	return gradient, hessian
+}
 
 // NewtonStep returns the damped Gauss-Newton step of the free unknowns, in their
 // order: the solution x of

@@ -64,25 +64,7 @@ func (s *search) slopes(at optimum) ([]float64, *mat.SymDense) {
 		colourants[j] = c.Colourant
 	}
 	_, per := s.palette.LabWithSlopes(&absorption, colourants)
-	pull := spectrum.Pull00(s.target, at.lab)
-	metric := at.lab.Metric00()
-	gradient := make([]float64, len(per))
-	hessian := mat.NewSymDense(len(per), nil)
-	for j := range per {
-		for r := range 3 {
-			gradient[j] += pull[r] * per[j][r]
-		}
-		for k := j; k < len(per); k++ {
-			v := 0.0
-			for r := range 3 {
-				for c := range 3 {
-					v += per[j][r] * metric[r][c] * per[k][c]
-				}
-			}
-			hessian.SetSym(j, k, v)
-		}
-	}
-	return gradient, hessian
+	return Slopes00(s.target, at.lab, per)
 }
 
 // step takes a damped step of the dyes that are free to move, cut off at their

@@ -245,23 +245,7 @@ func (a *aim) slopes(p point) ([]float64, *mat.SymDense) {
 	}
 	absorption := a.absorption(p)
 	_, per := a.palette.LabWithSlopes(&absorption, directions)
-	pull, metric := spectrum.Pull00(a.wanted, p.lab), p.lab.Metric00()
-	gradient, hessian := make([]float64, len(per)), mat.NewSymDense(len(per), nil)
-	for j := range per {
-		for k := j; k < len(per); k++ {
-			v := 0.0
-			for r := range 3 {
-				for c := range 3 {
-					v += per[j][r] * metric[r][c] * per[k][c]
-				}
-			}
-			hessian.SetSym(j, k, v)
-		}
-		for r := range 3 {
-			gradient[j] += pull[r] * per[j][r]
-		}
-	}
-	return gradient, hessian
+	return recipe.Slopes00(a.wanted, p.lab, per)
 }
 
 // step takes a damped step of the unknowns that are free to move, cut off at
