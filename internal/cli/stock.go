@@ -7,7 +7,9 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"setshade/internal/report"
 	"setshade/internal/wax"
+	"setshade/internal/workshop"
 )
 
 const stockLong = `Dyed wax set aside: each with a number to write on its label, its recipe, its
@@ -70,4 +72,20 @@ func additivesJSON(b wax.Batch) []additiveJSON {
 		list[i] = additiveJSON{a.Name, a.Percent, a.MassG(b.UndyedG)}
 	}
 	return list
+}
+
+// tellStock does something to a stock and shows what is on record of it then.
+func (a *app) tellStock(cmd *cobra.Command, do func(*workshop.Workshop) (wax.Stock, []string, error)) error {
+	var s wax.Stock
+	var notes []string
+	err := a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
+		s, notes, err = do(w)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	err = a.tell(stockJSONOf(s), report.Stock(s))
+	a.notes(append(converted(cmd.Flags()), notes...))
+	return err
 }

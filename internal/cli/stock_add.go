@@ -4,7 +4,6 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
-	"setshade/internal/report"
 	"setshade/internal/wax"
 	"setshade/internal/workshop"
 )
@@ -33,18 +32,9 @@ With --json: ` + stockJSONHelp + ".",
 				return &usageError{err.Error(), helpOf(cmd)}
 			}
 			aside.Load = settledLoad(aside.Load)
-			var s wax.Stock
-			var notes []string
-			err := a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
-				s, notes, err = w.AddStock(cmd.Context(), aside)
-				return err
+			return a.tellStock(cmd, func(w *workshop.Workshop) (wax.Stock, []string, error) {
+				return w.AddStock(cmd.Context(), aside)
 			})
-			if err != nil {
-				return err
-			}
-			err = a.tell(stockJSONOf(s), report.Stock(s))
-			a.notes(append(converted(cmd.Flags()), notes...))
-			return err
 		},
 	}
 	cmd.Flags().StringVar(&aside.Wax, "wax", "", "`name` of the wax (else the only one on the shelf)")

@@ -3,7 +3,6 @@ package cli
 import (
 	"github.com/spf13/cobra"
 
-	"setshade/internal/report"
 	"setshade/internal/wax"
 	"setshade/internal/workshop"
 )
@@ -30,18 +29,9 @@ With --json: as setshade help stock show tells.`,
 			if err != nil {
 				return err
 			}
-			var s wax.Stock
-			var notes []string
-			err = a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
-				s, notes, err = w.ChangeStock(cmd.Context(), number, change)
-				return err
+			return a.tellStock(cmd, func(w *workshop.Workshop) (wax.Stock, []string, error) {
+				return w.ChangeStock(cmd.Context(), number, change)
 			})
-			if err != nil {
-				return err
-			}
-			err = a.tell(stockJSONOf(s), report.Stock(s))
-			a.notes(append(converted(cmd.Flags()), notes...))
-			return err
 		},
 	}
 	cmd.Flags().StringVar(&aside.Dose, "dose", "", "`dose` as in a plan")

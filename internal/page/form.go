@@ -70,11 +70,14 @@ func (f *form) load() wax.Load {
 }
 
 // lines are the lines of a field that hold something.
-func (f *form) lines(name string) []string {
+func (f *form) lines(name string) []string { return f.pieces(name, "\n") }
+
+// pieces are what stands in a field between separators, without what is blank.
+func (f *form) pieces(name, separators string) []string {
 	var out []string
-	for line := range strings.Lines(f.Get(name)) {
-		if line = strings.TrimSpace(line); line != "" {
-			out = append(out, line)
+	for _, piece := range strings.FieldsFunc(f.Get(name), func(r rune) bool { return strings.ContainsRune(separators, r) }) {
+		if piece = strings.TrimSpace(piece); piece != "" {
+			out = append(out, piece)
 		}
 	}
 	return out

@@ -74,7 +74,7 @@ func (s *Server) continueRescue(r *http.Request) (answer, error) {
 	if drop == "" {
 		return a, errors.New("say the colour of a drop taken after the step: choose its swatch, or write it")
 	}
-	remedy, course, err := s.workshop.ContinueRescue(r.Context(), course, amounts(p.Given.text("added")), drop)
+	remedy, course, err := s.workshop.ContinueRescue(r.Context(), course, p.Given.pieces("added", ";\n"), drop)
 	if err != nil {
 		return a, err
 	}
@@ -82,17 +82,6 @@ func (s *Server) continueRescue(r *http.Request) (answer, error) {
 	p.Given.Del("next-swatch")
 	p.Given.Del("added")
 	return a, p.show(remedy, course)
-}
-
-// amounts are those of a field that names several, between semicolons.
-func amounts(text string) []string {
-	var out []string
-	for _, part := range strings.FieldsFunc(text, func(r rune) bool { return r == ';' || r == '\n' }) {
-		if part = strings.TrimSpace(part); part != "" {
-			out = append(out, part)
-		}
-	}
-	return out
 }
 
 func (s *Server) rescueForm(r *http.Request) (answer, *rescuePage, error) {
