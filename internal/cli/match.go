@@ -6,7 +6,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
-	"setshade/internal/photo"
+	"setshade/internal/picture"
 	"setshade/internal/recipe"
 	"setshade/internal/report"
 	"setshade/internal/workshop"
@@ -145,7 +145,7 @@ func (s *spotFlags) read(cmd *cobra.Command) (*workshop.PhotoSpot, error) {
 		return nil, &usageError{"--at: " + err.Error(), helpOf(cmd)}
 	}
 	spot := workshop.PhotoSpot{Name: s.photograph, Place: at}
-	if spot.Photo, err = readFile("photograph", s.photograph, photo.MaxBytes); err != nil {
+	if spot.Photo, err = readFile("photograph", s.photograph, picture.MaxBytes); err != nil {
 		return nil, err
 	}
 	if s.chart != "" {

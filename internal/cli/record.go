@@ -12,7 +12,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"setshade/internal/photo"
+	"setshade/internal/picture"
 	"setshade/internal/plan"
 	"setshade/internal/report"
 	"setshade/internal/spectrum"
@@ -226,7 +226,7 @@ func (a *app) recordOne(ctx context.Context, w *workshop.Workshop, photo string,
 
 // openCard reads the files of a card.
 func openCard(photograph, planFile string) (workshop.Card, error) {
-	bytes, err := readFile("photograph", photograph, photo.MaxBytes)
+	bytes, err := readFile("photograph", photograph, picture.MaxBytes)
 	if err != nil {
 		return workshop.Card{}, err
 	}

@@ -11,12 +11,12 @@ import (
 	"strings"
 	"unicode"
 
-	"setshade/internal/photo"
+	"setshade/internal/picture"
 )
 
 // maxUploadBytes is the largest photograph the reader takes, and room for the
 // fields beside it.
-const maxUploadBytes = photo.MaxBytes + maxFormBytes
+const maxUploadBytes = picture.MaxBytes + maxFormBytes
 
 // upload is a form with one photograph, held in memory only.
 type upload struct {

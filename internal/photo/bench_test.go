@@ -4,8 +4,6 @@ import (
 	"bytes"
 	"fmt"
 	"image"
-	"os"
-	"path/filepath"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -46,32 +44,4 @@ func BenchmarkDecode(b *testing.B) {
 			require.NoError(b, err)
 		}
 	})
-}
-
-// BenchmarkLinear is the way from code values to light, in sRGB and in a space
-// with primaries of its own.
-func BenchmarkLinear(b *testing.B) {
-	for name, space := range map[string]*colourSpace{"sRGB": sRGB, "Display P3": displayP3} {
-		b.Run(name, func(b *testing.B) {
-			eachSize(b, func(b *testing.B, file []byte) {
-				img, err := decode(file)
-				require.NoError(b, err)
-				for b.Loop() {
-					linearPicture(img, space)
-				}
-			})
-		})
-	}
-}
-
-// BenchmarkDecodeHEIC decodes a small HEIC; the first picture pays for compiling
-// the decoder as well.
-func BenchmarkDecodeHEIC(b *testing.B) {
-	file, err := os.ReadFile(filepath.Join("testdata", "card.heic"))
-	require.NoError(b, err)
-	b.ReportAllocs()
-	for b.Loop() {
-		_, err := decode(file)
-		require.NoError(b, err)
-	}
 }

@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 
+	"setshade/internal/picture"
+	"setshade/internal/plane"
 	"setshade/internal/spectrum"
 )
 
@@ -38,7 +40,7 @@ type Chart struct {
 
 // chartFound is a chart in a picture.
 type chartFound struct {
-	onto    homography // from columns and rows, counted from 0 at the first patch's middle
+	onto    plane.Homography // from columns and rows, counted from 0 at the first patch's middle
 	patches [chartPatches]Patch
 }
 
@@ -47,54 +49,54 @@ const showChart = "photograph the whole chart, flat, with its dark frame, so tha
 // findChart looks for the chart: squares of even light on a grid, and of all
 // ways to lay six by four of them over it the one whose patches look most like
 // the known colours.
-func findChart(p *picture, known []spectrum.Lab) (chartFound, *Refusal) {
-	small := p.coarse(500)
+func findChart(p *picture.Picture, known []spectrum.Lab) (chartFound, *picture.Refusal) {
+	small := p.Coarse(500)
 	grid := latticeOf(squaresIn(small))
 	const leastNodes = 9
 	if len(grid) < leastNodes {
-		return chartFound{}, refuse(showChart, "no chart of 24 patches was found in the picture")
+		return chartFound{}, picture.Refuse(showChart, "no chart of 24 patches was found in the picture")
 	}
-	var pairs []pair
-	low, high := point{math.Inf(1), math.Inf(1)}, point{math.Inf(-1), math.Inf(-1)}
+	var pairs []plane.Pair
+	low, high := plane.Point{X: math.Inf(1), Y: math.Inf(1)}, plane.Point{X: math.Inf(-1), Y: math.Inf(-1)}
 	for cell, centre := range grid {
-		q := point{float64(cell[0]), float64(cell[1])}
-		pairs = append(pairs, pair{q, centre})
-		low = point{min(low.x, q.x), min(low.y, q.y)}
-		high = point{max(high.x, q.x), max(high.y, q.y)}
+		q := plane.Point{X: float64(cell[0]), Y: float64(cell[1])}
+		pairs = append(pairs, plane.Pair{From: q, To: centre})
+		low = plane.Point{X: min(low.X, q.X), Y: min(low.Y, q.Y)}
+		high = plane.Point{X: max(high.X, q.X), Y: max(high.Y, q.Y)}
 	}
-	slices.SortFunc(pairs, func(a, b pair) int {
-		return cmp.Or(cmp.Compare(a.from.y, b.from.y), cmp.Compare(a.from.x, b.from.x))
+	slices.SortFunc(pairs, func(a, b plane.Pair) int {
+		return cmp.Or(cmp.Compare(a.From.Y, b.From.Y), cmp.Compare(a.From.X, b.From.X))
 	})
-	onto, _, ok := fitMap(pairs)
+	onto, _, ok := plane.FitMap(pairs)
 	if !ok {
-		return chartFound{}, refuse(showChart, "no chart of 24 patches was found in the picture")
+		return chartFound{}, picture.Refuse(showChart, "no chart of 24 patches was found in the picture")
 	}
-	scale := float64(small.scale) / float64(p.scale)
-	onto = homography{scale, 0, 0, 0, scale, 0, 0, 0, 1}.after(onto)
+	scale := float64(small.Scale) / float64(p.Scale)
+	onto = plane.Homography{scale, 0, 0, 0, scale, 0, 0, 0, 1}.After(onto)
 	return bestLay(p, onto, low, high, known)
 }
 
 // square is an even area as wide as it is high.
 type square struct {
-	centre point
+	centre plane.Point
 	side   float64
 }
 
-func squaresIn(p *picture) []square {
+func squaresIn(p *picture.Picture) []square {
 	regions, _ := evenRegions(p)
 	var squares []square
 	for _, r := range regions {
 		const least, largest = 36, 0.03 // pixels; share of the picture
-		if len(r.pixels) < least || float64(len(r.pixels)) > largest*float64(p.w*p.h) {
+		if len(r.pixels) < least || float64(len(r.pixels)) > largest*float64(p.W*p.H) {
 			continue
 		}
-		e := momentsOfPixels(r.pixels, p.w)
-		long, short := e.axes()
+		e := plane.MomentsOfPixels(r.pixels, p.W)
+		long, short := e.Axes()
 		// A square of side a has second moments a²/12: axes of 2a/√3.
 		box := long * short * 3 / 4
 		const solid, longest = 0.8, 1.6
 		if long < longest*short && float64(len(r.pixels)) > solid*box {
-			squares = append(squares, square{e.centre, math.Sqrt(float64(len(r.pixels)))})
+			squares = append(squares, square{e.Centre, math.Sqrt(float64(len(r.pixels)))})
 		}
 	}
 	return squares
@@ -102,12 +104,12 @@ func squaresIn(p *picture) []square {
 
 // latticeOf returns the largest set of squares that stand side by side on a grid,
 // by column and row.
-func latticeOf(squares []square) map[[2]int]point {
-	var best map[[2]int]point
+func latticeOf(squares []square) map[[2]int]plane.Point {
+	var best map[[2]int]plane.Point
 	for i, a := range squares {
 		for _, b := range squares {
-			step := b.centre.minus(a.centre)
-			if d := step.length(); d < 1.0*a.side || d > 1.9*a.side || !alike(a, b) {
+			step := b.centre.Minus(a.centre)
+			if d := step.Length(); d < 1.0*a.side || d > 1.9*a.side || !alike(a, b) {
 				continue
 			}
 			if grid := grownFrom(squares, i, step); len(grid) > len(best) {
@@ -125,13 +127,13 @@ func alike(a, b square) bool { return a.side < 1.35*b.side && b.side < 1.35*a.si
 type node struct {
 	square      int
 	cell        [2]int
-	right, down point
+	right, down plane.Point
 }
 
-func grownFrom(squares []square, first int, right point) map[[2]int]point {
-	grid := map[[2]int]point{{}: squares[first].centre}
+func grownFrom(squares []square, first int, right plane.Point) map[[2]int]plane.Point {
+	grid := map[[2]int]plane.Point{{}: squares[first].centre}
 	used := map[int]bool{first: true}
-	queue := []node{{square: first, right: right, down: point{-right.y, right.x}}}
+	queue := []node{{square: first, right: right, down: plane.Point{X: -right.Y, Y: right.X}}}
 	for len(queue) > 0 {
 		n := queue[0]
 		queue = queue[1:]
@@ -140,19 +142,19 @@ func grownFrom(squares []square, first int, right point) map[[2]int]point {
 			if _, taken := grid[cell]; taken {
 				continue
 			}
-			step := n.right.times(float64(d[0])).plus(n.down.times(float64(d[1])))
-			expected := squares[n.square].centre.plus(step)
+			step := n.right.Times(float64(d[0])).Plus(n.down.Times(float64(d[1])))
+			expected := squares[n.square].centre.Plus(step)
 			const near = 0.22
 			for k, s := range squares {
-				if used[k] || !alike(s, squares[n.square]) || s.centre.minus(expected).length() > near*step.length() {
+				if used[k] || !alike(s, squares[n.square]) || s.centre.Minus(expected).Length() > near*step.Length() {
 					continue
 				}
 				next := node{square: k, cell: cell, right: n.right, down: n.down}
-				seen := s.centre.minus(squares[n.square].centre)
+				seen := s.centre.Minus(squares[n.square].centre)
 				if d[0] != 0 {
-					next.right = seen.times(float64(d[0]))
+					next.right = seen.Times(float64(d[0]))
 				} else {
-					next.down = seen.times(float64(d[1]))
+					next.down = seen.Times(float64(d[1]))
 				}
 				grid[cell], used[k] = s.centre, true
 				queue = append(queue, next)
@@ -164,20 +166,20 @@ func grownFrom(squares []square, first int, right point) map[[2]int]point {
 }
 
 // quarterTurns are the four ways to turn the chart's columns and rows.
-var quarterTurns = [4]homography{
+var quarterTurns = [4]plane.Homography{
 	{1, 0, 0, 0, 1, 0, 0, 0, 1}, {0, -1, 0, 1, 0, 0, 0, 0, 1}, {-1, 0, 0, 0, -1, 0, 0, 0, 1}, {0, 1, 0, -1, 0, 0, 0, 0, 1},
 }
 
 // bestLay tries every turn and shift of the chart that covers the squares found.
-func bestLay(p *picture, onto homography, low, high point, known []spectrum.Lab) (chartFound, *Refusal) {
+func bestLay(p *picture.Picture, onto plane.Homography, low, high plane.Point, known []spectrum.Lab) (chartFound, *picture.Refusal) {
 	best, found := chartFound{}, false
 	least := 0.35 // of the variance of log light that may be left unexplained
 	for _, turn := range quarterTurns {
-		span := turn.apply(point{chartColumns - 1, chartRows - 1})
-		a, b := point{min(span.x, 0), min(span.y, 0)}, point{max(span.x, 0), max(span.y, 0)}
-		for sy := high.y - b.y; sy <= low.y-a.y; sy++ {
-			for sx := high.x - b.x; sx <= low.x-a.x; sx++ {
-				lay := onto.after(homography{1, 0, sx, 0, 1, sy, 0, 0, 1}).after(turn)
+		span := turn.Apply(plane.Point{X: chartColumns - 1, Y: chartRows - 1})
+		a, b := plane.Point{X: min(span.X, 0), Y: min(span.Y, 0)}, plane.Point{X: max(span.X, 0), Y: max(span.Y, 0)}
+		for sy := high.Y - b.Y; sy <= low.Y-a.Y; sy++ {
+			for sx := high.X - b.X; sx <= low.X-a.X; sx++ {
+				lay := onto.After(plane.Homography{1, 0, sx, 0, 1, sy, 0, 0, 1}).After(turn)
 				c, ok := laid(p, lay)
 				if !ok {
 					continue
@@ -189,21 +191,21 @@ func bestLay(p *picture, onto homography, low, high point, known []spectrum.Lab)
 		}
 	}
 	if !found {
-		return best, refuse(showChart, "squares on a grid were found, but their colours are not the chart's")
+		return best, picture.Refuse(showChart, "squares on a grid were found, but their colours are not the chart's")
 	}
 	return best, nil
 }
 
 // laid reads the 24 patches where a map says they are.
-func laid(p *picture, onto homography) (c chartFound, ok bool) {
+func laid(p *picture.Picture, onto plane.Homography) (c chartFound, ok bool) {
 	c.onto = onto
 	for i := range c.patches {
 		x, y := float64(i%chartColumns), float64(i/chartColumns)
 		const half = 0.22 // of the pitch
-		var outline []point
-		for _, d := range [4]point{{-half, -half}, {half, -half}, {half, half}, {-half, half}} {
-			q := onto.apply(point{x + d.x, y + d.y})
-			if !(q.x >= 0 && q.y >= 0 && q.x < float64(p.w) && q.y < float64(p.h)) {
+		var outline []plane.Point
+		for _, d := range [4]plane.Point{{X: -half, Y: -half}, {X: half, Y: -half}, {X: half, Y: half}, {X: -half, Y: half}} {
+			q := onto.Apply(plane.Point{X: x + d.X, Y: y + d.Y})
+			if !(q.X >= 0 && q.Y >= 0 && q.X < float64(p.W) && q.Y < float64(p.H)) {
 				return c, false
 			}
 			outline = append(outline, q)
@@ -253,7 +255,7 @@ func (c *chartFound) samples(known []spectrum.Lab) (samples []colourSample, inde
 		if !p.Sound {
 			continue
 		}
-		at := point{2*float64(i%chartColumns)/(chartColumns-1) - 1, 2*float64(i/chartColumns)/(chartRows-1) - 1}
+		at := plane.Point{X: 2*float64(i%chartColumns)/(chartColumns-1) - 1, Y: 2*float64(i/chartColumns)/(chartRows-1) - 1}
 		sample := newColourSample(p.light, white, known[i], at)
 		sample.doubt = printDoubt
 		samples = append(samples, sample)
@@ -264,8 +266,8 @@ func (c *chartFound) samples(known []spectrum.Lab) (samples []colourSample, inde
 
 // chartFit fits a camera to a chart: white is a perfect white under the chart's
 // own light.
-func chartFit(p *picture) cameraFit {
-	return cameraFit{white: [channels]float64{1, 1, 1}, space: p.code.space, chart: true}
+func chartFit(p *picture.Picture) cameraFit {
+	return cameraFit{white: [channels]float64{1, 1, 1}, space: p.Code.Space, chart: true}
 }
 
 // ReadChart finds a 24-patch chart in a photograph and corrects the camera's
@@ -291,8 +293,8 @@ func ReadChart(data []byte, known []spectrum.Lab) (Chart, error) {
 	out := Chart{Correction: correction, Notes: r.Notes}
 	for i, p := range found.patches {
 		out.Sound[i] = p.Sound
-		q := found.onto.apply(point{float64(i % chartColumns), float64(i / chartColumns)}).times(float64(r.picture.scale))
-		out.CentresPx[i] = [2]float64{q.x, q.y}
+		q := found.onto.Apply(plane.Point{X: float64(i % chartColumns), Y: float64(i / chartColumns)}).Times(float64(r.picture.Scale))
+		out.CentresPx[i] = [2]float64{q.X, q.Y}
 	}
 	for n, i := range index {
 		others := slices.Concat(samples[:n], samples[n+1:])
@@ -304,17 +306,17 @@ func ReadChart(data []byte, known []spectrum.Lab) (Chart, error) {
 
 // chartIn finds the chart and those of its patches that can be used, with their
 // indices.
-func chartIn(p *picture, known []spectrum.Lab) (found chartFound, samples []colourSample, index []int, refusal *Refusal) {
+func chartIn(p *picture.Picture, known []spectrum.Lab) (found chartFound, samples []colourSample, index []int, refusal *picture.Refusal) {
 	if found, refusal = findChart(p, known); refusal != nil {
 		return found, nil, nil, refusal
 	}
 	samples, index = found.samples(known)
 	for i := range samples {
-		samples[i] = samples[i].rounded(p.code)
+		samples[i] = samples[i].rounded(p.Code)
 	}
 	const leastPatches = 16
 	if len(samples) < leastPatches {
-		return found, nil, nil, refuse(darken, "only %d of the chart's 24 patches are neither over- nor underexposed", len(samples))
+		return found, nil, nil, picture.Refuse(darken, "only %d of the chart's 24 patches are neither over- nor underexposed", len(samples))
 	}
 	return found, samples, index, nil
 }
@@ -322,7 +324,7 @@ func chartIn(p *picture, known []spectrum.Lab) (found chartFound, samples []colo
 // correctByChart corrects by a chart beside the card. The chart has its own
 // place in the light, so it says how the camera bends and mixes colours; the
 // white is the card's.
-func (r *Reading) correctByChart(known []spectrum.Lab) (*corrector, *Refusal) {
+func (r *Reading) correctByChart(known []spectrum.Lab) (*corrector, *picture.Refusal) {
 	_, samples, _, refusal := chartIn(r.picture, known)
 	if refusal != nil {
 		return nil, refusal

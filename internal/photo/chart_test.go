@@ -13,6 +13,10 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"setshade/internal/picture"
+	"setshade/internal/picture/picturetest"
+	"setshade/internal/plane"
+	"setshade/internal/rank"
 	"setshade/internal/spectrum"
 )
 
@@ -58,12 +62,12 @@ func TestRealPhotographsOfCharts(t *testing.T) {
 	known := chartColours(t)
 	for _, c := range []struct {
 		name            string
-		first, last     point // middles of the brown and of the black patch, by eye
+		first, last     plane.Point // middles of the brown and of the black patch, by eye
 		within, reached float64
 	}{
-		{"chart_in_booth.png", point{234, 170}, point{169, 275}, 2, 2},
-		{"chart_on_white.jpg", point{69, 378}, point{241, 91}, 2, 2},
-		{"chart_dark_300x396.png", point{225, 58}, point{67, 331}, 2, 3.1},
+		{"chart_in_booth.png", plane.Point{X: 234, Y: 170}, plane.Point{X: 169, Y: 275}, 2, 2},
+		{"chart_on_white.jpg", plane.Point{X: 69, Y: 378}, plane.Point{X: 241, Y: 91}, 2, 2},
+		{"chart_dark_300x396.png", plane.Point{X: 225, Y: 58}, plane.Point{X: 67, Y: 331}, 2, 3.1},
 	} {
 		data, err := os.ReadFile(filepath.Join(refdata, "photos", c.name))
 		if err != nil {
@@ -71,9 +75,9 @@ func TestRealPhotographsOfCharts(t *testing.T) {
 		}
 		chart, err := ReadChart(data, known)
 		require.NoError(t, err, c.name)
-		for i, want := range map[int]point{0: c.first, chartPatches - 1: c.last} {
-			assert.InDelta(t, want.x, chart.CentresPx[i][0], 4, c.name)
-			assert.InDelta(t, want.y, chart.CentresPx[i][1], 4, c.name)
+		for i, want := range map[int]plane.Point{0: c.first, chartPatches - 1: c.last} {
+			assert.InDelta(t, want.X, chart.CentresPx[i][0], 4, c.name)
+			assert.InDelta(t, want.Y, chart.CentresPx[i][1], 4, c.name)
 		}
 		var heldOut []float64
 		for i, sound := range chart.Sound {
@@ -81,13 +85,13 @@ func TestRealPhotographsOfCharts(t *testing.T) {
 				heldOut = append(heldOut, spectrum.DE00(chart.HeldOut[i], known[i]))
 			}
 		}
-		middle := quantile(heldOut, 0.5)
+		middle := rank.Quantile(heldOut, 0.5)
 		verdict := "owed and reached"
 		if middle > c.within {
 			verdict = "owed is 2.0, not reached"
 		}
 		t.Logf("%-24s %d patches held out: median dE00 %.2f, 95 %% %.2f (%s); fitted %.2f; %s", c.name, len(heldOut),
-			middle, quantile(heldOut, 0.95), verdict, chart.Correction.MedianDE00, chart.Correction.Model)
+			middle, rank.Quantile(heldOut, 0.95), verdict, chart.Correction.MedianDE00, chart.Correction.Model)
 		assert.LessOrEqual(t, middle, c.reached, c.name)
 		assert.Equal(t, chart.Correction.HeldOutDE00 > c.within, strings.Contains(strings.Join(chart.Notes, "\n"), "HDR"), c.name)
 	}
@@ -127,7 +131,7 @@ func TestChartBesideTheCard(t *testing.T) {
 			img.Pix[i] = uint8(255*(u-0.25*u*(1-u)*(1-2*u)) + 0.5)
 		}
 	}
-	file := encoded(t, img, 0)
+	file := picturetest.Encoded(t, img, 0)
 	errors := func(want Expect) []float64 {
 		r, err := Read(file, want)
 		require.NoError(t, err)
@@ -142,10 +146,10 @@ func TestChartBesideTheCard(t *testing.T) {
 	by.Chart = known
 	corrected := errors(by)
 	t.Logf("without the chart median %.2f, worst %.2f; with it %.2f, %.2f",
-		quantile(plain, 0.5), quantile(plain, 1), quantile(corrected, 0.5), quantile(corrected, 1))
-	assert.Greater(t, quantile(plain, 0.5), 1.0)
-	assert.LessOrEqual(t, quantile(corrected, 0.5), 0.7)
-	assert.LessOrEqual(t, quantile(corrected, 0.95), 1.5)
+		rank.Quantile(plain, 0.5), rank.Quantile(plain, 1), rank.Quantile(corrected, 0.5), rank.Quantile(corrected, 1))
+	assert.Greater(t, rank.Quantile(plain, 0.5), 1.0)
+	assert.LessOrEqual(t, rank.Quantile(corrected, 0.5), 0.7)
+	assert.LessOrEqual(t, rank.Quantile(corrected, 0.95), 1.5)
 
 	_, err := Read(smallCard().file(t), by)
 	assert.ErrorContains(t, err, "no chart")
@@ -163,7 +167,7 @@ func TestChartBesideTheCard(t *testing.T) {
 func TestReadChartRefuses(t *testing.T) {
 	known := chartColours(t)
 	_, err := ReadChart(smallCard().file(t), known)
-	var refusal *Refusal
+	var refusal *picture.Refusal
 	require.ErrorAs(t, err, &refusal)
 	assert.Contains(t, refusal.Error(), "chart")
 	_, err = ReadChart([]byte("text"), known)

@@ -5,6 +5,9 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
+	"setshade/internal/picture"
+	"setshade/internal/plane"
+	"setshade/internal/rank"
 	"setshade/internal/spectrum"
 )
 
@@ -28,7 +31,7 @@ const (
 
 // meter reads the colour of drops on a flattened card.
 type meter struct {
-	p          *picture
+	p          *picture.Picture
 	f          *flattened
 	card       [channels]float64 // linear sRGB of the bare card's declared colour
 	core       float64
@@ -91,7 +94,7 @@ func (m *meter) read(b *blob, on func(i int32) bool) (domeReading, bool) {
 	for c := range r.ratio {
 		r.ratio[c] = fit[c][0]
 	}
-	r.ratio = m.p.code.space.notBelowBlack(r.ratio)
+	r.ratio = m.p.Code.Space.NotBelowBlack(r.ratio)
 	r.share = shares(uses)
 	m.errors(&r, core, &fit, inverse)
 	return r, true
@@ -102,14 +105,14 @@ func (m *meter) coreOf(b *blob, on func(i int32) bool) ([]corePixel, []use) {
 	var core []corePixel
 	radius := b.diameter() / 2
 	for k, i := range b.pixels {
-		at := point{float64(int(i)%m.f.w) + 0.5, float64(int(i)/m.f.w) + 0.5}
-		rho := b.radius(at)
+		at := plane.Point{X: float64(int(i)%m.f.w) + 0.5, Y: float64(int(i)/m.f.w) + 0.5}
+		rho := b.Radius(at)
 		if rho > m.core || on != nil && !on(i) {
 			uses[k] = useRim
 			continue
 		}
-		d := at.minus(b.centre).times(1 / radius)
-		p := corePixel{index: i, term: [domeTerms]float64{1, d.x, d.y, rho * rho}}
+		d := at.Minus(b.Centre).Times(1 / radius)
+		p := corePixel{index: i, term: [domeTerms]float64{1, d.X, d.Y, rho * rho}}
 		for c := range p.ratio {
 			p.ratio[c] = float64(m.f.ratio[c][i])
 		}
@@ -129,7 +132,7 @@ func (m *meter) fitDome(core []corePixel, b *blob) (dome, float64, bool) {
 	// Where the light mirrors in more than half of the middle there is no wax
 	// to be seen; below that, the lower quartiles are wax.
 	sorted := append([]float64(nil), brightness...)
-	low, middle := quantile(sorted, 0.1), quantile(sorted, 0.35)
+	low, middle := rank.Quantile(sorted, 0.1), rank.Quantile(sorted, 0.35)
 	limit := middle + max(0.02, 3*(middle-low))
 	for i := range core {
 		if brightness[i] > limit {
@@ -175,7 +178,7 @@ func (m *meter) judge(core []corePixel, fit *dome) (changed bool) {
 	var sigma [channels]float64
 	floor := [channels]float64{0.001, 0.006, 0.006}
 	for k := range sigma {
-		sigma[k] = max(floor[k], 1.4826*median(used[k]))
+		sigma[k] = max(floor[k], 1.4826*rank.Median(used[k]))
 	}
 	for i, r := range residuals {
 		// A highlight adds white light, and hardly changes a difference of channels.
@@ -292,7 +295,7 @@ func solveDome(core []corePixel) (fit dome, inverse float64, ok bool) {
 // N is the scatter about the dome and s counts the pixels that share one
 // error, since JPEG blurs noise over its blocks; U is the unevenness left on
 // the card; κ c3 is the doubt of how the dome continues to its centre; Q is the
-// rounding of the file's code (see roundingError).
+// rounding of the file's code (see picture.Code.ErrorAt).
 func (m *meter) errors(r *domeReading, core []corePixel, fit *dome, inverse float64) {
 	var scatter [channels][channels]float64
 	var light [channels]float64
@@ -305,13 +308,13 @@ func (m *meter) errors(r *domeReading, core []corePixel, fit *dome, inverse floa
 		}
 		n++
 		at := m.pictureIndex(p.index)
-		clipped += float64(m.p.clipped[at]) / 255
-		crushed += float64(m.p.crushed[at]) / 255
+		clipped += float64(m.p.Clipped[at]) / 255
+		crushed += float64(m.p.Crushed[at]) / 255
 		var d [channels]float64
 		for c := range d {
 			d[c] = p.ratio[c] - fit.at(&p.term, c)
-			light[c] += float64(m.p.light[c][at])
-			size[c] += math.Abs(float64(m.p.light[c][at]))
+			light[c] += float64(m.p.Light[c][at])
+			size[c] += math.Abs(float64(m.p.Light[c][at]))
 			share[c] += math.Abs(p.ratio[c])
 		}
 		for a := range d {
@@ -326,9 +329,9 @@ func (m *meter) errors(r *domeReading, core []corePixel, fit *dome, inverse floa
 		middle[c] = light[c] / n
 		white[c] = max(size[c]/max(share[c], 1e-4*n), 1e-3)
 	}
-	rounding := roundingError(middle, m.p.code)
+	rounding := m.p.Code.ErrorAt(middle)
 	const blockPx, kappa = 8.0, 0.05
-	block := blockPx / float64(m.p.scale)
+	block := blockPx / float64(m.p.Scale)
 	shared := max(4, block*block)
 	var total float64
 	for a := range channels {
@@ -357,7 +360,7 @@ const (
 )
 
 func (m *meter) pictureIndex(i int32) int {
-	return (m.f.y0+int(i)/m.f.w)*m.p.w + m.f.x0 + int(i)%m.f.w
+	return (m.f.y0+int(i)/m.f.w)*m.p.W + m.f.x0 + int(i)%m.f.w
 }
 
 func shares(uses []use) Rejected {
@@ -437,7 +440,7 @@ func unevenness(f *flattened, taken []bool, tile int, bright float64) (cov [chan
 	}
 	// The median of a square sum of three is near 0.79 of its mean (χ² of 3
 	// degrees of freedom: 2.366 / 3).
-	robust := min(1, median(sizes)/0.79/sum)
+	robust := min(1, rank.Median(sizes)/0.79/sum)
 	for a := range cov {
 		for b := range cov[a] {
 			cov[a][b] *= robust

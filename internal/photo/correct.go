@@ -6,6 +6,9 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
+	"setshade/internal/picture"
+	"setshade/internal/plane"
+	"setshade/internal/rank"
 	"setshade/internal/spectrum"
 )
 
@@ -43,7 +46,7 @@ type colourSample struct {
 	light  [channels]float64 // linear light of the picture
 	white  [channels]float64 // of card white at its place, before any correction
 	target [channels]float64 // linear sRGB
-	at     point             // -1..1 across the samples
+	at     plane.Point       // -1..1 across the samples
 	// metric turns a difference of linear sRGB from the target into one whose
 	// length is about its dE00.
 	metric [3][channels]float64
@@ -55,7 +58,7 @@ type colourSample struct {
 // better.
 const leastDoubt = 0.3
 
-func newColourSample(light, white [channels]float64, target spectrum.Lab, at point) colourSample {
+func newColourSample(light, white [channels]float64, target spectrum.Lab, at plane.Point) colourSample {
 	s := colourSample{light: light, white: white, target: linearOf(target), at: at, doubt: leastDoubt}
 	// The root of the metric by Cholesky; its Jacobian by differences.
 	var factor mat.Cholesky
@@ -80,8 +83,8 @@ func newColourSample(light, white [channels]float64, target spectrum.Lab, at poi
 }
 
 // rounded widens the doubt by the rounding of the file's code.
-func (s colourSample) rounded(k code) colourSample {
-	cov := roundingError(s.light, k)
+func (s colourSample) rounded(k picture.Code) colourSample {
+	cov := k.ErrorAt(s.light)
 	sum := s.doubt * s.doubt
 	for _, row := range s.metric {
 		for a := range channels {
@@ -121,11 +124,11 @@ var cameraModels = []cameraModel{
 type corrector struct {
 	model  cameraModel
 	tone   toneCurve
-	space  *colourSpace      // of the file
-	gain   [channels]float64 // of white, on a chart; 1 on a card
-	slope  point             // of the light across a chart
-	mixing *mat.Dense        // 3 by the columns of null
-	null   *mat.Dense        // N
+	space  *picture.ColourSpace // of the file
+	gain   [channels]float64    // of white, on a chart; 1 on a card
+	slope  plane.Point          // of the light across a chart
+	mixing *mat.Dense           // 3 by the columns of null
+	null   *mat.Dense           // N
 }
 
 // terms fills ψ(x).
@@ -140,7 +143,7 @@ func (m cameraModel) terms(x [channels]float64, out []float64) []float64 {
 
 // ratio is a sample's light relative to white under the tone curve, times white.
 func (k *corrector) ratio(s *colourSample, white [channels]float64) (x [channels]float64) {
-	shade := 1 + k.slope.x*s.at.x + k.slope.y*s.at.y
+	shade := 1 + k.slope.X*s.at.X + k.slope.Y*s.at.Y
 	light, paper := k.tone.undone(s.light, k.space, k.tone.light), k.tone.undone(s.white, k.space, k.tone.light)
 	for c := range x {
 		x[c] = light[c] / max(paper[c], 1e-6) * white[c] * k.gain[c] / shade
@@ -188,9 +191,9 @@ func nullOf(v []float64) *mat.Dense {
 
 // cameraFit fits a corrector to samples.
 type cameraFit struct {
-	white [channels]float64 // linear sRGB of what the samples' white is
-	space *colourSpace      // of the picture's file
-	chart bool              // the light of white is fitted too, from all patches
+	white [channels]float64    // linear sRGB of what the samples' white is
+	space *picture.ColourSpace // of the picture's file
+	chart bool                 // the light of white is fitted too, from all patches
 }
 
 // How far, as standard deviations, a camera may be expected to be off: of the
@@ -233,7 +236,7 @@ func (f cameraFit) residuals(k *corrector, samples []colourSample) []float64 {
 	out = append(out, k.tone.lift/expectedTone, k.tone.bend/expectedTone, k.tone.skew/expectedTone, k.tone.glare/glare)
 	if f.chart {
 		out = append(out, k.tone.together/expectedTogether)
-		out = append(out, k.slope.x/expectedSlope, k.slope.y/expectedSlope)
+		out = append(out, k.slope.X/expectedSlope, k.slope.Y/expectedSlope)
 		for _, g := range k.gain {
 			out = append(out, (g-1)/expectedGain)
 		}
@@ -299,7 +302,7 @@ func (f cameraFit) fit(m cameraModel, samples []colourSample) *corrector {
 		if m.tone { // the few patches of a strip would not hold it
 			free = append(free, &k.tone.together)
 		}
-		free = append(free, &k.gain[0], &k.gain[1], &k.gain[2], &k.slope.x, &k.slope.y)
+		free = append(free, &k.gain[0], &k.gain[1], &k.gain[2], &k.slope.X, &k.slope.Y)
 	}
 	now := f.residuals(k, samples)
 	const rounds, h = 12, 1e-4
@@ -401,7 +404,7 @@ func (f cameraFit) chosen(samples []colourSample) (*corrector, Correction, []flo
 	}
 	return k, Correction{
 		Model: best.name, Patches: len(samples),
-		MedianDE00: median(left), WorstDE00: slices.Max(left), HeldOutDE00: median(slices.Clone(heldOut)),
+		MedianDE00: rank.Median(left), WorstDE00: slices.Max(left), HeldOutDE00: rank.Median(slices.Clone(heldOut)),
 	}, heldOut
 }
 

@@ -9,6 +9,9 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"setshade/internal/card"
+	"setshade/internal/picture"
+	"setshade/internal/plane"
+	"setshade/internal/rank"
 	"setshade/internal/spectrum"
 )
 
@@ -30,7 +33,7 @@ func (m madeCamera) develops(light [channels]float64) (out [channels]float64) {
 			out[r] += m.mix[r][c] * v
 		}
 		u := encodedLight(min(max(m.gain[r]*out[r]+m.glare, 0), 1))
-		out[r] = decodedLight(math.Pow(u, m.gamma))
+		out[r] = picture.SRGBCurve(math.Pow(u, m.gamma))
 	}
 	return out
 }
@@ -43,7 +46,7 @@ func (m madeCamera) samples(colours []spectrum.Lab, white spectrum.Lab, noise fl
 		for c := range light {
 			light[c] *= 1 + noise*rng.NormFloat64()
 		}
-		out = append(out, newColourSample(light, m.sees(white), lab, point{}))
+		out = append(out, newColourSample(light, m.sees(white), lab, plane.Point{}))
 	}
 	return out
 }
@@ -73,15 +76,15 @@ func TestCorrectionFindsTheCamera(t *testing.T) {
 		{"mixing", madeCamera{mix: mixed, gain: [3]float64{0.9, 0.8, 0.55}, gamma: 1}, "tone curve and 3 x 3", 0.3},
 		{"both", madeCamera{mix: mixed, gain: [3]float64{0.9, 0.8, 0.55}, gamma: 1.2}, "tone curve and 3 x 3", 0.3},
 	} {
-		f := cameraFit{white: linearOf(whiteCard), space: sRGB}
+		f := cameraFit{white: linearOf(whiteCard), space: picture.SRGB}
 		k, correction := f.choose(c.camera.samples(stripColours(), whiteCard, 0))
 		assert.Equal(t, c.model, correction.Model, c.name)
 		var others []float64
 		for _, s := range c.camera.samples(ladderColours, whiteCard, 0) {
 			others = append(others, f.error(k, &s))
 		}
-		t.Logf("%-8s %+v, other colours %.3f, worst %.3f", c.name, correction, quantile(others, 0.5), quantile(others, 1))
-		assert.Less(t, quantile(others, 0.95), c.within, c.name)
+		t.Logf("%-8s %+v, other colours %.3f, worst %.3f", c.name, correction, rank.Quantile(others, 0.5), rank.Quantile(others, 1))
+		assert.Less(t, rank.Quantile(others, 0.95), c.within, c.name)
 	}
 }
 
@@ -89,10 +92,10 @@ func TestCorrectionFindsTheCamera(t *testing.T) {
 // than it deserves.
 func TestCorrectionKeepsWhite(t *testing.T) {
 	camera := madeCamera{mix: identityMix, gain: [3]float64{0.8, 0.8, 0.8}, gamma: 1}
-	f := cameraFit{white: linearOf(whiteCard), space: sRGB}
+	f := cameraFit{white: linearOf(whiteCard), space: picture.SRGB}
 	for _, m := range cameraModels {
 		k := f.fit(m, camera.samples(stripColours(), whiteCard, 0.03))
-		white := newColourSample(camera.sees(whiteCard), camera.sees(whiteCard), whiteCard, point{})
+		white := newColourSample(camera.sees(whiteCard), camera.sees(whiteCard), whiteCard, plane.Point{})
 		assert.Less(t, f.error(k, &white), 1e-6, m.name)
 	}
 }
@@ -102,7 +105,7 @@ func TestCorrectionLeavesABadPatchOut(t *testing.T) {
 	camera := madeCamera{mix: identityMix, gain: [3]float64{0.8, 0.8, 0.8}, gamma: 0.9}
 	samples := camera.samples(stripColours(), whiteCard, 0)
 	samples[4].light = camera.sees(spectrum.Lab{L: 50, A: 50, B: 20})
-	f := cameraFit{white: linearOf(whiteCard), space: sRGB}
+	f := cameraFit{white: linearOf(whiteCard), space: picture.SRGB}
 	_, correction := f.choose(samples)
 	assert.Equal(t, len(samples)-1, correction.Patches)
 	assert.Less(t, correction.WorstDE00, 0.3)

@@ -3,11 +3,15 @@ package photo
 import (
 	"math"
 	"slices"
+
+	"setshade/internal/picture"
+	"setshade/internal/plane"
+	"setshade/internal/rank"
 )
 
 // spot is a dark round area on white, which may be a fiducial of a printed card.
 type spot struct {
-	ellipse
+	plane.Ellipse
 	area float64
 	hole bool
 	// edge is how far, in pixels, the light takes from dark to bright across the
@@ -25,16 +29,16 @@ type whiteField struct {
 
 // newWhiteField takes the maximum over a window that is wider than a fiducial,
 // in a picture averaged down so that noise is no light.
-func newWhiteField(p *picture) *whiteField {
+func newWhiteField(p *picture.Picture) *whiteField {
 	const cell = 4
-	f := &whiteField{w: max(1, p.w/cell), h: max(1, p.h/cell), cell: cell}
+	f := &whiteField{w: max(1, p.W/cell), h: max(1, p.H/cell), cell: cell}
 	f.light = make([]float64, f.w*f.h)
 	for y := range f.h {
 		for x := range f.w {
 			sum := 0.0
-			for line := y * cell; line < min(p.h, (y+1)*cell); line++ {
-				for column := x * cell; column < min(p.w, (x+1)*cell); column++ {
-					sum += p.luminance(line*p.w + column)
+			for line := y * cell; line < min(p.H, (y+1)*cell); line++ {
+				for column := x * cell; column < min(p.W, (x+1)*cell); column++ {
+					sum += p.Luminance(line*p.W + column)
 				}
 			}
 			f.light[y*f.w+x] = sum / (cell * cell)
@@ -83,17 +87,17 @@ func (f *whiteField) at(x, y int) float64 {
 }
 
 // findSpots returns the dark round areas.
-func findSpots(p *picture, white *whiteField) []spot {
-	dark := make([]bool, p.w*p.h)
-	for y := range p.h {
-		row := dark[y*p.w : (y+1)*p.w]
+func findSpots(p *picture.Picture, white *whiteField) []spot {
+	dark := make([]bool, p.W*p.H)
+	for y := range p.H {
+		row := dark[y*p.W : (y+1)*p.W]
 		for x := range row {
-			row[x] = p.luminance(y*p.w+x) < 0.5*white.at(x, y)
+			row[x] = p.Luminance(y*p.W+x) < 0.5*white.at(x, y)
 		}
 	}
 	const smallest, largestShare = 40, 0.01
 	var spots []spot
-	for _, set := range connected(dark, p.w, p.h) {
+	for _, set := range connected(dark, p.W, p.H) {
 		if len(set) < smallest || float64(len(set)) > largestShare*float64(len(dark)) {
 			continue
 		}
@@ -106,10 +110,10 @@ func findSpots(p *picture, white *whiteField) []spot {
 
 // spotOf judges a dark area: filled up it must be an ellipse, and what it
 // encloses must be nothing or a hole in its middle.
-func spotOf(p *picture, set []int32, white *whiteField) (spot, bool) {
-	outer, hole := enclosed(set, p.w)
-	e := momentsOfPixels(outer, p.w)
-	long, short := e.axes()
+func spotOf(p *picture.Picture, set []int32, white *whiteField) (spot, bool) {
+	outer, hole := enclosed(set, p.W)
+	e := plane.MomentsOfPixels(outer, p.W)
+	long, short := e.Axes()
 	const roundest, smallestRadius = 0.5, 3.0
 	if short < roundest*long || short < 2*smallestRadius {
 		return spot{}, false
@@ -122,7 +126,7 @@ func spotOf(p *picture, set []int32, white *whiteField) (spot, bool) {
 		return spot{}, false
 	default:
 		const centred = 0.2
-		if e.radius(momentsOfPixels(hole, p.w).centre) > centred {
+		if e.Radius(plane.MomentsOfPixels(hole, p.W).Centre) > centred {
 			return spot{}, false
 		}
 	}
@@ -163,44 +167,44 @@ func enclosed(set []int32, w int) (outer, hole []int32) {
 
 // outlined measures the ellipse anew, to a fraction of a pixel: along rays from
 // its middle, where the light passes half way from black to white.
-func outlined(p *picture, e ellipse, white *whiteField) (spot, bool) {
+func outlined(p *picture.Picture, e plane.Ellipse, white *whiteField) (spot, bool) {
 	const rays, inside, outside = 48, 0.7, 1.45 // in radii; the hole ends at 0.4
-	var outline []point
+	var outline []plane.Point
 	var widths []float64
 	for k := range rays {
 		angle := 2 * math.Pi * float64(k) / rays
-		dir := point{math.Cos(angle), math.Sin(angle)}
-		radius := 1 / e.radius(e.centre.plus(dir))
+		dir := plane.Point{X: math.Cos(angle), Y: math.Sin(angle)}
+		radius := 1 / e.Radius(e.Centre.Plus(dir))
 		steps := int(math.Ceil((outside - inside) * radius / 0.5))
 		profile := make([]float64, steps+1)
 		for s := range profile {
-			profile[s] = p.lightAt(e.centre.plus(dir.times(radius * (inside + (outside-inside)*float64(s)/float64(steps)))))
+			profile[s] = lightAt(p, e.Centre.Plus(dir.Times(radius*(inside+(outside-inside)*float64(s)/float64(steps)))))
 		}
 		at, width, ok := crossing(profile)
 		if !ok {
 			continue
 		}
 		step := (outside - inside) * radius / float64(steps)
-		outline = append(outline, e.centre.plus(dir.times(inside*radius+at*step)))
+		outline = append(outline, e.Centre.Plus(dir.Times(inside*radius+at*step)))
 		widths = append(widths, width*step)
 	}
 	if len(outline) < rays*3/4 {
 		return spot{}, false
 	}
-	fit, ok := ellipseThrough(outline)
+	fit, ok := plane.EllipseThrough(outline)
 	if !ok {
 		return spot{}, false
 	}
 	off := make([]float64, len(outline))
 	for i, q := range outline {
-		off[i] = math.Abs(fit.radius(q) - 1)
+		off[i] = math.Abs(fit.Radius(q) - 1)
 	}
 	const roundness = 0.06
-	if quantile(off, 0.8) > roundness {
+	if rank.Quantile(off, 0.8) > roundness {
 		return spot{}, false
 	}
-	det := fit.sxx*fit.syy - fit.sxy*fit.sxy
-	return spot{ellipse: fit, area: 4 * math.Pi * math.Sqrt(det), edge: median(widths)}, true
+	det := fit.SXX*fit.SYY - fit.SXY*fit.SXY
+	return spot{Ellipse: fit, area: 4 * math.Pi * math.Sqrt(det), edge: rank.Median(widths)}, true
 }
 
 // crossing returns where a profile that runs from dark to bright passes half
@@ -208,7 +212,7 @@ func outlined(p *picture, e ellipse, white *whiteField) (spot, bool) {
 // the contrast is weak.
 func crossing(profile []float64) (at, width float64, ok bool) {
 	dark := min(profile[0], profile[1])
-	bright := quantile(slices.Clone(profile[len(profile)/2:]), 0.7)
+	bright := rank.Quantile(slices.Clone(profile[len(profile)/2:]), 0.7)
 	const leastContrast = 2.0
 	if bright < leastContrast*dark || bright <= 0 {
 		return 0, 0, false
@@ -223,50 +227,4 @@ func crossing(profile []float64) (at, width float64, ok bool) {
 		return float64(len(profile) - 1)
 	}
 	return pass(0.5), pass(0.8) - pass(0.2), true
-}
-
-// momentsOfPixels returns the centre and second moments of pixels of a picture
-// w wide.
-func momentsOfPixels(pixels []int32, w int) ellipse {
-	var e ellipse
-	at := func(i int32) point { return point{float64(int(i)%w) + 0.5, float64(int(i)/w) + 0.5} }
-	for _, i := range pixels {
-		e.centre = e.centre.plus(at(i))
-	}
-	n := float64(len(pixels))
-	e.centre = e.centre.times(1 / n)
-	for _, i := range pixels {
-		d := at(i).minus(e.centre)
-		e.sxx += d.x * d.x
-		e.sxy += d.x * d.y
-		e.syy += d.y * d.y
-	}
-	const pixel = 1.0 / 12 // a pixel's own second moment keeps thin shapes finite
-	e.sxx, e.sxy, e.syy = e.sxx/n+pixel, e.sxy/n, e.syy/n+pixel
-	return e
-}
-
-// ellipseThrough returns the ellipse whose outline passes the points, taken at
-// even angles, by the moments of the polygon they make.
-func ellipseThrough(outline []point) (ellipse, bool) {
-	var area float64
-	var first point
-	for i, p := range outline {
-		q := outline[(i+1)%len(outline)]
-		c := p.x*q.y - q.x*p.y
-		area += c / 2
-		first = first.plus(p.plus(q).times(c / 6))
-	}
-	if area <= 0 {
-		return ellipse{}, false
-	}
-	e := ellipse{centre: first.times(1 / area)}
-	for i, p := range outline {
-		p, q := p.minus(e.centre), outline[(i+1)%len(outline)].minus(e.centre)
-		c := (p.x*q.y - q.x*p.y) / (12 * area)
-		e.sxx += c * (p.x*p.x + p.x*q.x + q.x*q.x)
-		e.syy += c * (p.y*p.y + p.y*q.y + q.y*q.y)
-		e.sxy += c * (p.x*p.y + (p.x*q.y+q.x*p.y)/2 + q.x*q.y) // (x_i y_i + ½ cross terms + x_j y_j)
-	}
-	return e, e.sxx*e.syy-e.sxy*e.sxy > 0
 }

@@ -4,6 +4,10 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/mat"
+
+	"setshade/internal/picture"
+	"setshade/internal/plane"
+	"setshade/internal/rank"
 )
 
 // degree of the polynomial of x and y that stands for the light on the card,
@@ -75,23 +79,23 @@ type cardSample struct {
 // together with the surface: at first those of the even region, then again and
 // again those that lie on it to within the noise. What is darker or coloured is
 // drop or shadow, what is brighter is glare.
-func fitWhite(p *picture, card bareCard) (*surface, *Refusal) {
-	s := &surface{halfW: float64(p.w) / 2, halfH: float64(p.h) / 2}
-	inner := card.corners.inset(0.02)
+func fitWhite(p *picture.Picture, card bareCard) (*surface, *picture.Refusal) {
+	s := &surface{halfW: float64(p.W) / 2, halfH: float64(p.H) / 2}
+	inner := card.corners.Inset(0.02)
 	var samples []cardSample
-	eachRow(inner[:], p.w, p.h, func(y, from, to int) {
+	plane.EachRow(inner[:], p.W, p.H, func(y, from, to int) {
 		if y%2 != 0 {
 			return
 		}
 		for x := from; x < to; x += 2 { // one pixel of four is plenty
-			i := y*p.w + x
+			i := y*p.W + x
 			if card.bare != nil && !card.bare[i] {
 				continue
 			}
-			at := point{float64(x) + 0.5, float64(y) + 0.5}
-			sample := cardSample{term: basis(at.x/s.halfW-1, at.y/s.halfH-1), used: card.even[i]}
+			at := plane.Point{X: float64(x) + 0.5, Y: float64(y) + 0.5}
+			sample := cardSample{term: basis(at.X/s.halfW-1, at.Y/s.halfH-1), used: card.even[i]}
 			for c := range sample.light {
-				sample.light[c] = float64(p.light[c][i])
+				sample.light[c] = float64(p.Light[c][i])
 			}
 			samples = append(samples, sample)
 		}
@@ -99,7 +103,7 @@ func fitWhite(p *picture, card bareCard) (*surface, *Refusal) {
 	const rounds = 8
 	for range rounds {
 		if !s.solve(samples) {
-			return nil, refuse(stepBack, "too little bare card is left between the drops to judge the light")
+			return nil, picture.Refuse(stepBack, "too little bare card is left between the drops to judge the light")
 		}
 		if !s.judge(samples) {
 			break
@@ -192,8 +196,8 @@ func (s *surface) judge(samples []cardSample) (changed bool) {
 	// A JPEG rounds the colour of a whole corner alike, by up to a hundredth;
 	// taken for a drop, the corner would be left out and the surface turn away.
 	const floor, colourFloor, madToSigma = 0.003, 0.008, 1.4826
-	sigma := max(floor, madToSigma*median(usedLights))
-	colour := max(colourFloor, madToSigma*median(usedColours))
+	sigma := max(floor, madToSigma*rank.Median(usedLights))
+	colour := max(colourFloor, madToSigma*rank.Median(usedColours))
 	for i := range samples {
 		used := lights[i] > -2.5*sigma && lights[i] < 3*sigma && colours[i] < 3*colour
 		changed = changed || used != samples[i].used
@@ -213,6 +217,6 @@ func (s *surface) measure(samples []cardSample) {
 		}
 	}
 	s.tint = spreadOfTint(colours)
-	s.level = max(median(whites), 1e-6)
-	s.ratio = quantile(whites, 0.98) / max(quantile(whites, 0.02), 1e-6)
+	s.level = max(rank.Median(whites), 1e-6)
+	s.ratio = rank.Quantile(whites, 0.98) / max(rank.Quantile(whites, 0.02), 1e-6)
 }

@@ -1,6 +1,11 @@
 package photo
 
-import "math"
+import (
+	"math"
+
+	"setshade/internal/picture"
+	"setshade/internal/plane"
+)
 
 // flattened is the card's part of the picture with every channel divided by
 // card white: 1 on bare card, the reflectance relative to the card elsewhere.
@@ -14,23 +19,23 @@ type flattened struct {
 
 // flatten divides by the surface inside the outline, which is given in pixels
 // of p; scale is how many of these make one pixel the surface was fitted in.
-func flatten(p *picture, s *surface, outline quad, scale float64) *flattened {
-	x0, y0, x1, y1 := float64(p.w), float64(p.h), 0.0, 0.0
+func flatten(p *picture.Picture, s *surface, outline plane.Quad, scale float64) *flattened {
+	x0, y0, x1, y1 := float64(p.W), float64(p.H), 0.0, 0.0
 	for _, c := range outline {
-		x0, y0, x1, y1 = min(x0, c.x), min(y0, c.y), max(x1, c.x), max(y1, c.y)
+		x0, y0, x1, y1 = min(x0, c.X), min(y0, c.Y), max(x1, c.X), max(y1, c.Y)
 	}
 	f := &flattened{x0: max(0, int(x0)), y0: max(0, int(y0))}
-	f.w = max(0, min(p.w, int(x1)+1)-f.x0)
-	f.h = max(0, min(p.h, int(y1)+1)-f.y0)
+	f.w = max(0, min(p.W, int(x1)+1)-f.x0)
+	f.h = max(0, min(p.H, int(y1)+1)-f.y0)
 	for c := range f.ratio {
 		f.ratio[c] = make([]float32, f.w*f.h)
 	}
 	f.inside = make([]bool, f.w*f.h)
-	eachRow(outline[:], p.w, p.h, func(y, from, to int) {
+	plane.EachRow(outline[:], p.W, p.H, func(y, from, to int) {
 		polynomials := s.row(float64(y)+0.5, scale)
 		at := (y-f.y0)*f.w - f.x0
 		for c := range f.ratio {
-			light, ratio, poly := p.light[c][y*p.w:], f.ratio[c], &polynomials[c]
+			light, ratio, poly := p.Light[c][y*p.W:], f.ratio[c], &polynomials[c]
 			for x := from; x < to; x++ {
 				white := horner(poly, (float64(x)+0.5)/scale/s.halfW-1)
 				ratio[at+x] = light[x] / float32(math.Max(white, 1e-4))

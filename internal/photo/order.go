@@ -6,6 +6,10 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"setshade/internal/picture"
+	"setshade/internal/plane"
+	"setshade/internal/rank"
 )
 
 // placed is a drop with its place on the card: u along a row and v down the
@@ -23,17 +27,17 @@ type placed struct {
 
 // place puts the drops on the card's own axes, so that a turned or tilted card
 // keeps its rows. The corners are in pixels of the flattened window.
-func place(drops []blob, corners quad) []placed {
-	onto := squareTo(corners).inverse()
-	height := (corners[3].minus(corners[0]).length() + corners[2].minus(corners[1]).length()) / 2
+func place(drops []blob, corners plane.Quad) []placed {
+	onto := plane.SquareTo(corners).Inverse()
+	height := (corners[3].Minus(corners[0]).Length() + corners[2].Minus(corners[1]).Length()) / 2
 	list := make([]placed, len(drops))
 	for i, b := range drops {
-		at := onto.apply(b.centre)
-		var flat []point
+		at := onto.Apply(b.Centre)
+		var flat []plane.Point
 		for _, p := range b.hull {
-			flat = append(flat, onto.apply(p))
+			flat = append(flat, onto.Apply(p))
 		}
-		list[i] = placed{blob: b, u: at.x, v: at.y, size: b.diameter() / height, share: math.Abs(polygonArea(flat))}
+		list[i] = placed{blob: b, u: at.X, v: at.Y, size: b.diameter() / height, share: math.Abs(plane.PolygonArea(flat))}
 	}
 	return list
 }
@@ -41,7 +45,7 @@ func place(drops []blob, corners quad) []placed {
 // inCardOrder sorts the drops row by row, left to right, and returns how many
 // stand in each row. Rows are cut where the plan says, which the picture must
 // bear out, or, without a plan, at the gaps.
-func inCardOrder(drops []placed, plan []int) ([]int, *Refusal) {
+func inCardOrder(drops []placed, plan []int) ([]int, *picture.Refusal) {
 	slices.SortFunc(drops, func(a, b placed) int { return cmp.Compare(a.v, b.v) })
 	seen := rowsSeen(drops)
 	rows := seen
@@ -49,7 +53,7 @@ func inCardOrder(drops []placed, plan []int) ([]int, *Refusal) {
 		rows = plan
 		if !apart(drops, plan) {
 			sortRows(drops, seen)
-			return seen, refuse("look at the overlay and correct the plan's rows, or set the drops in clearer rows",
+			return seen, picture.Refuse("look at the overlay and correct the plan's rows, or set the drops in clearer rows",
 				"the drops stand in rows of %s, the plan has rows of %s", counted(seen), counted(plan))
 		}
 	}
@@ -64,7 +68,7 @@ func rowsSeen(drops []placed) []int {
 	for _, d := range drops {
 		sizes = append(sizes, d.size)
 	}
-	gap := 0.6 * median(sizes)
+	gap := 0.6 * rank.Median(sizes)
 	var rows []int
 	for i := range drops {
 		if i == 0 || drops[i].v-drops[i-1].v > gap {

@@ -14,6 +14,7 @@ import (
 	"golang.org/x/image/math/fixed"
 	"golang.org/x/image/vector"
 
+	"setshade/internal/plane"
 	"setshade/internal/spectrum"
 )
 
@@ -43,7 +44,7 @@ type overlay struct {
 func (r Reading) drawOverlay() image.Image {
 	const legendLines = 2
 	p, zoom := r.picture, r.overlayZoom()
-	o := &overlay{w: p.w * int(zoom), h: p.h * int(zoom), zoom: zoom}
+	o := &overlay{w: p.W * int(zoom), h: p.H * int(zoom), zoom: zoom}
 	size := max(13, float64(max(o.w, o.h))/60)
 	o.bold, o.plain = face(gobold.TTF, size), face(goregular.TTF, 0.8*size)
 	o.RGBA = image.NewRGBA(image.Rect(0, 0, o.w, o.h+int(1.5*size*legendLines)))
@@ -66,7 +67,7 @@ func (r Reading) drawOverlay() image.Image {
 // overlayZoom is how many pixels of the overlay one of the working picture is.
 func (r Reading) overlayZoom() float64 {
 	const wantedSide = 1200
-	return max(1, math.Round(wantedSide/float64(max(r.picture.w, r.picture.h))))
+	return max(1, math.Round(wantedSide/float64(max(r.picture.W, r.picture.H))))
 }
 
 // OverlayBounds returns the box of each drop on the Overlay, in its pixels and in
@@ -76,7 +77,7 @@ func (r Reading) OverlayBounds() []image.Rectangle {
 	for _, m := range r.marks {
 		var box image.Rectangle
 		for _, p := range m.hull {
-			x, y := int(p.x*r.overlayZoom()), int(p.y*r.overlayZoom())
+			x, y := int(p.X*r.overlayZoom()), int(p.Y*r.overlayZoom())
 			box = box.Union(image.Rect(x, y, x+1, y+1))
 		}
 		out = append(out, box)
@@ -107,10 +108,10 @@ func (o *overlay) photograph(r Reading) {
 		}
 	}
 	p, zoom := r.picture, int(o.zoom)
-	for y := range p.h {
-		for x := range p.w {
-			i := y*p.w + x
-			c := color.RGBA{displayCode(p.light[red][i]), displayCode(p.light[green][i]), displayCode(p.light[blue][i]), 255}
+	for y := range p.H {
+		for x := range p.W {
+			i := y*p.W + x
+			c := color.RGBA{displayCode(p.Light[red][i]), displayCode(p.Light[green][i]), displayCode(p.Light[blue][i]), 255}
 			if u, ok := tinted[int32(i)]; ok {
 				c = tint3(c, u, x+y)
 			}
@@ -145,44 +146,40 @@ func mixed(a, b color.RGBA, share float64) color.RGBA {
 	return color.RGBA{mix(a.R, b.R), mix(a.G, b.G), mix(a.B, b.B), 255}
 }
 
-// displayCode is the inverse of toLinear (IEC 61966-2-1:1999, 5.2).
+// displayCode is the code value of 8 bits that shows an amount of light on a screen
+// of sRGB.
 func displayCode(light float32) uint8 {
-	l := float64(light)
-	v := 12.92 * l
-	if l > 0.0031308 {
-		v = 1.055*math.Pow(l, 1/2.4) - 0.055
-	}
-	return uint8(255*min(max(v, 0), 1) + 0.5)
+	return uint8(255*min(max(encodedLight(float64(light)), 0), 1) + 0.5)
 }
 
 // outline strokes a closed polygon given in pixels of the picture.
-func (o *overlay) outline(corners []point, width float64, ink color.RGBA) {
+func (o *overlay) outline(corners []plane.Point, width float64, ink color.RGBA) {
 	for i, a := range corners {
 		b := corners[(i+1)%len(corners)]
-		o.stroke(a.times(o.zoom), b.times(o.zoom), width*float64(max(o.w, o.h))/1000, ink)
+		o.stroke(a.Times(o.zoom), b.Times(o.zoom), width*float64(max(o.w, o.h))/1000, ink)
 	}
 }
 
-func (o *overlay) stroke(a, b point, width float64, ink color.RGBA) {
-	along := b.minus(a)
-	if along.length() == 0 {
+func (o *overlay) stroke(a, b plane.Point, width float64, ink color.RGBA) {
+	along := b.Minus(a)
+	if along.Length() == 0 {
 		return
 	}
-	unit := along.times(1 / along.length())
-	side, cap := point{-unit.y, unit.x}.times(width/2), unit.times(width/4)
-	a, b = a.minus(cap), b.plus(cap)
-	o.polygon([]point{a.plus(side), b.plus(side), b.minus(side), a.minus(side)}, ink)
+	unit := along.Times(1 / along.Length())
+	side, cap := plane.Point{X: -unit.Y, Y: unit.X}.Times(width/2), unit.Times(width/4)
+	a, b = a.Minus(cap), b.Plus(cap)
+	o.polygon([]plane.Point{a.Plus(side), b.Plus(side), b.Minus(side), a.Minus(side)}, ink)
 }
 
-func (o *overlay) polygon(corners []point, ink color.RGBA) {
+func (o *overlay) polygon(corners []plane.Point, ink color.RGBA) {
 	x0, y0, x1, y1 := math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
 	for _, p := range corners {
-		x0, y0, x1, y1 = min(x0, p.x), min(y0, p.y), max(x1, p.x), max(y1, p.y)
+		x0, y0, x1, y1 = min(x0, p.X), min(y0, p.Y), max(x1, p.X), max(y1, p.Y)
 	}
 	box := image.Rect(int(math.Floor(x0)), int(math.Floor(y0)), int(math.Ceil(x1))+1, int(math.Ceil(y1))+1)
 	pen := vector.NewRasterizer(box.Dx(), box.Dy())
 	for i, p := range corners {
-		x, y := float32(p.x-float64(box.Min.X)), float32(p.y-float64(box.Min.Y))
+		x, y := float32(p.X-float64(box.Min.X)), float32(p.Y-float64(box.Min.Y))
 		if i == 0 {
 			pen.MoveTo(x, y)
 		} else {
@@ -206,16 +203,16 @@ func (o *overlay) text(f font.Face, s string, x, baseline int, ink color.RGBA) {
 	d.DrawString(s)
 }
 
-func bounds(hull []point) (x0, y0, x1, y1 float64) {
+func bounds(hull []plane.Point) (x0, y0, x1, y1 float64) {
 	x0, y0, x1, y1 = math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
 	for _, p := range hull {
-		x0, y0, x1, y1 = min(x0, p.x), min(y0, p.y), max(x1, p.x), max(y1, p.y)
+		x0, y0, x1, y1 = min(x0, p.X), min(y0, p.Y), max(x1, p.X), max(y1, p.Y)
 	}
 	return x0, y0, x1, y1
 }
 
 // number writes the drop's number on a dark badge at the drop's upper left.
-func (o *overlay) number(n int, hull []point) {
+func (o *overlay) number(n int, hull []plane.Point) {
 	x0, y0, x1, y1 := bounds(hull)
 	text := fmt.Sprint(n)
 	metrics := o.bold.Metrics()
@@ -242,7 +239,7 @@ func (o *overlay) swatch(marks []mark, i int, colour *spectrum.Lab) {
 	side := max(10/o.zoom, 0.34*(x1-x0))
 	gap := 0.06 * (x1 - x0)
 	cx, cy := (x0+x1)/2, (y0+y1)/2
-	places := []point{{x1 + gap, cy - side/2}, {cx - side/2, y1 + gap}, {x0 - gap - side, cy - side/2}, {cx - side/2, y0 - gap - side}}
+	places := []plane.Point{{X: x1 + gap, Y: cy - side/2}, {X: cx - side/2, Y: y1 + gap}, {X: x0 - gap - side, Y: cy - side/2}, {X: cx - side/2, Y: y0 - gap - side}}
 	best := places[1]
 	for _, at := range places {
 		if o.free(marks, at, side) {
@@ -251,21 +248,21 @@ func (o *overlay) swatch(marks []mark, i int, colour *spectrum.Lab) {
 		}
 	}
 	d := colour.Display()
-	square := image.Rect(int(best.x*o.zoom), int(best.y*o.zoom), int((best.x+side)*o.zoom), int((best.y+side)*o.zoom))
+	square := image.Rect(int(best.X*o.zoom), int(best.Y*o.zoom), int((best.X+side)*o.zoom), int((best.Y+side)*o.zoom))
 	o.box(square.Inset(-2), inkLabel)
 	o.box(square.Inset(-1), inkPaper)
 	o.box(square.Inset(1), color.RGBA{d.R, d.G, d.B, 255})
 }
 
-func (o *overlay) free(marks []mark, at point, side float64) bool {
-	if at.x < 1 || at.y < 1 || (at.x+side)*o.zoom > float64(o.w-2) || (at.y+side)*o.zoom > float64(o.h-2) {
+func (o *overlay) free(marks []mark, at plane.Point, side float64) bool {
+	if at.X < 1 || at.Y < 1 || (at.X+side)*o.zoom > float64(o.w-2) || (at.Y+side)*o.zoom > float64(o.h-2) {
 		return false
 	}
 	const badge = 0.15 // the number stands out of the upper left this far
 	for _, m := range marks {
 		x0, y0, x1, y1 := bounds(m.hull)
 		x0, y0 = x0-badge*(x1-x0), y0-badge*(y1-y0)
-		if at.x < x1 && at.x+side > x0 && at.y < y1 && at.y+side > y0 {
+		if at.X < x1 && at.X+side > x0 && at.Y < y1 && at.Y+side > y0 {
 			return false
 		}
 	}

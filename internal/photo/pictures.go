@@ -4,6 +4,8 @@ import (
 	"image"
 	"image/color"
 	"math"
+
+	"setshade/internal/plane"
 )
 
 // FlatField shows the light on the card as it was fitted: what a bare card would
@@ -29,7 +31,7 @@ func (r Reading) FlatField() image.Image {
 
 // eachWhite calls f with the fitted light of every pixel of the card.
 func (r Reading) eachWhite(f func(x, y int, white [channels]float64)) {
-	eachRow(r.corners[:], r.picture.w, r.picture.h, func(y, from, to int) {
+	plane.EachRow(r.corners[:], r.picture.W, r.picture.H, func(y, from, to int) {
 		row := r.light.row(float64(y)+0.5, r.lightScale)
 		for x := from; x < to; x++ {
 			var white [channels]float64
@@ -70,7 +72,7 @@ func (r Reading) Residuals() image.Image {
 
 // blank is a dark grey picture of the size of the working one.
 func (r Reading) blank() *image.RGBA {
-	img := image.NewRGBA(image.Rect(0, 0, r.picture.w, r.picture.h))
+	img := image.NewRGBA(image.Rect(0, 0, r.picture.W, r.picture.H))
 	for i := range img.Pix {
 		img.Pix[i] = 40
 		if i%4 == 3 {

@@ -6,6 +6,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"setshade/internal/plane"
 )
 
 // The light of the test card is known: it falls from the upper left to the lower
@@ -19,10 +21,10 @@ func TestPictures(t *testing.T) {
 	require.NotNil(t, field)
 	require.NotNil(t, left)
 	assert.Equal(t, 660, field.Bounds().Dx())
-	onto := squareTo(c.corners())
+	onto := plane.SquareTo(c.corners())
 	pixel := func(img interface{ At(x, y int) color.Color }, u, v float64) color.RGBA {
-		p := onto.apply(point{u, v})
-		return img.At(int(p.x), int(p.y)).(color.RGBA)
+		p := onto.Apply(plane.Point{X: u, Y: v})
+		return img.At(int(p.X), int(p.Y)).(color.RGBA)
 	}
 	bright, dim := pixel(field, 0.05, 0.05), pixel(field, 0.95, 0.95)
 	assert.Greater(t, bright.R, dim.R+40)

@@ -8,15 +8,17 @@ import (
 	"strings"
 
 	"setshade/internal/card"
+	"setshade/internal/picture"
+	"setshade/internal/plane"
 )
 
 // filled returns the numbers of the places that hold a drop by the plan, in
 // order; nil for whichever do. Rows of drops go to the rows of places, each from
 // its first place on, if they fit; else drops fill the places from 1 on.
-func (want Expect) filled(g card.Geometry) ([]int, *Refusal) {
+func (want Expect) filled(g card.Geometry) ([]int, *picture.Refusal) {
 	n := want.drops()
 	if n > len(g.Drops) {
-		return nil, refuse("use a second card", "the plan has %d drops, the printed card %d places", n, len(g.Drops))
+		return nil, picture.Refuse("use a second card", "the plan has %d drops, the printed card %d places", n, len(g.Drops))
 	}
 	fits := len(want.Rows) > 1 && len(want.Rows) <= card.Rows
 	for _, row := range want.Rows {
@@ -40,22 +42,22 @@ func (want Expect) filled(g card.Geometry) ([]int, *Refusal) {
 // site is a printed card as it lies in the flattened window.
 type site struct {
 	geometry card.Geometry
-	onto     homography // mm to pixels of the window
-	back     homography
+	onto     plane.Homography // mm to pixels of the window
+	back     plane.Homography
 	pxPerMM  float64
 }
 
 func newSite(c *printedCard, f *flattened) *site {
 	s := &site{geometry: c.geometry}
-	s.onto = homography{1, 0, -float64(f.x0), 0, 1, -float64(f.y0), 0, 0, 1}.after(c.onto)
-	s.back = s.onto.inverse()
-	j := s.onto.jacobian(point{})
+	s.onto = plane.Homography{1, 0, -float64(f.x0), 0, 1, -float64(f.y0), 0, 0, 1}.After(c.onto)
+	s.back = s.onto.Inverse()
+	j := s.onto.Jacobian(plane.Point{})
 	s.pxPerMM = math.Sqrt(math.Abs(j[0]*j[3] - j[1]*j[2]))
 	return s
 }
 
-func (s *site) mm(i int32, w int) point {
-	return s.back.apply(point{float64(int(i)%w) + 0.5, float64(int(i)/w) + 0.5})
+func (s *site) mm(i int32, w int) plane.Point {
+	return s.back.Apply(plane.Point{X: float64(int(i)%w) + 0.5, Y: float64(int(i)/w) + 0.5})
 }
 
 // clean leaves out of the window what is printed, and closes the rings of the
@@ -75,25 +77,25 @@ func (s *site) clean(f *flattened) {
 func (s *site) closeRing(f *flattened, place card.Place) {
 	half := 0.35 + 1.2/s.pxPerMM // mm: the line and its blur
 	inner, outer := place.RadiusMM-half, place.RadiusMM+half
-	sample := func(p point) int {
-		q := s.onto.apply(p)
-		x, y := int(q.x), int(q.y)
+	sample := func(p plane.Point) int {
+		q := s.onto.Apply(p)
+		x, y := int(q.X), int(q.Y)
 		if x < 0 || y < 0 || x >= f.w || y >= f.h {
 			return -1
 		}
 		return y*f.w + x
 	}
-	eachRow(s.circle(at(place.Centre), outer), f.w, f.h, func(y, from, to int) {
+	plane.EachRow(s.circle(at(place.Centre), outer), f.w, f.h, func(y, from, to int) {
 		for x := from; x < to; x++ {
 			i := y*f.w + x
 			p := s.mm(int32(i), f.w)
-			d := p.minus(at(place.Centre))
-			r := d.length()
-			if r <= inner || place.OverBlack && p.y > place.Centre.Y-half {
+			d := p.Minus(at(place.Centre))
+			r := d.Length()
+			if r <= inner || place.OverBlack && p.Y > place.Centre.Y-half {
 				continue
 			}
-			a := sample(at(place.Centre).plus(d.times(inner / r)))
-			b := sample(at(place.Centre).plus(d.times(outer / r)))
+			a := sample(at(place.Centre).Plus(d.Times(inner / r)))
+			b := sample(at(place.Centre).Plus(d.Times(outer / r)))
 			if a < 0 || b < 0 {
 				continue
 			}
@@ -105,12 +107,12 @@ func (s *site) closeRing(f *flattened, place card.Place) {
 }
 
 // circle is the outline, in the window, of a circle on the card.
-func (s *site) circle(centre point, radiusMM float64) []point {
+func (s *site) circle(centre plane.Point, radiusMM float64) []plane.Point {
 	const sides = 72
-	outline := make([]point, sides)
+	outline := make([]plane.Point, sides)
 	for k := range outline {
 		sin, cos := math.Sincos(2 * math.Pi * float64(k) / sides)
-		outline[k] = s.onto.apply(centre.plus(point{cos, sin}.times(radiusMM)))
+		outline[k] = s.onto.Apply(centre.Plus(plane.Point{X: cos, Y: sin}.Times(radiusMM)))
 	}
 	return outline
 }
@@ -151,7 +153,7 @@ func (s *site) onPlaces(found []blob, f *flattened) (drops []placed, stray []blo
 // placed says on which place a drop lies, false for none. Of a drop over the
 // bar only the part on white was seen; the rest is completed.
 func (s *site) placed(b blob, f *flattened) (placed, bool) {
-	centre := s.back.apply(b.centre)
+	centre := s.back.Apply(b.Centre)
 	place := s.nearest(centre)
 	d := placed{blob: b, number: place.Number}
 	if place.OverBlack {
@@ -163,21 +165,21 @@ func (s *site) placed(b blob, f *flattened) (placed, bool) {
 		d.number = place.Number
 		d.onWhite, d.onBlack = s.sides(f.w)
 	}
-	var flat []point
+	var flat []plane.Point
 	for _, p := range d.hull {
-		flat = append(flat, s.back.apply(p))
+		flat = append(flat, s.back.Apply(p))
 	}
-	area := math.Abs(polygonArea(flat))
+	area := math.Abs(plane.PolygonArea(flat))
 	d.diameterMM = 2 * math.Sqrt(area/math.Pi)
 	d.share = area / (s.geometry.PaperMM.X * s.geometry.PaperMM.Y)
-	d.offMM = centre.minus(at(place.Centre)).length()
+	d.offMM = centre.Minus(at(place.Centre)).Length()
 	ok := d.offMM < farthestOff && d.diameterMM > 2*smallestRadius && d.diameterMM < 2*largestRadius
 	return d, ok
 }
 
-func (s *site) nearest(p point) card.Place {
+func (s *site) nearest(p plane.Point) card.Place {
 	return slices.MinFunc(s.geometry.Drops, func(a, b card.Place) int {
-		da, db := at(a.Centre).minus(p).length(), at(b.Centre).minus(p).length()
+		da, db := at(a.Centre).Minus(p).Length(), at(b.Centre).Minus(p).Length()
 		if da < db {
 			return -1
 		}
@@ -187,26 +189,26 @@ func (s *site) nearest(p point) card.Place {
 
 // complete replaces a drop cut off by the black bar with the whole circle whose
 // arc it shows, and returns its centre.
-func (s *site) complete(d *placed, f *flattened) (centre point, ok bool) {
+func (s *site) complete(d *placed, f *flattened) (centre plane.Point, ok bool) {
 	const clear = 0.6 // mm above the part that is left out along the bar
 	edge := s.geometry.BlackBar.Min.Y - 0.3 - 2/s.pxPerMM - clear
-	var arc []point
+	var arc []plane.Point
 	for i, p := range d.hull { // a point every half millimetre of the hull's sides
-		a, b := s.back.apply(p), s.back.apply(d.hull[(i+1)%len(d.hull)])
-		steps := 1 + int(b.minus(a).length()/0.5)
+		a, b := s.back.Apply(p), s.back.Apply(d.hull[(i+1)%len(d.hull)])
+		steps := 1 + int(b.Minus(a).Length()/0.5)
 		for k := range steps {
-			if q := between(a, b, float64(k)/float64(steps)); q.y < edge {
+			if q := plane.Between(a, b, float64(k)/float64(steps)); q.Y < edge {
 				arc = append(arc, q)
 			}
 		}
 	}
-	centre, radius, ok := circleThrough(arc)
-	if !ok || radius > largestRadius || edge-(centre.y-radius) < 0.45*radius {
+	centre, radius, ok := plane.CircleThrough(arc)
+	if !ok || radius > largestRadius || edge-(centre.Y-radius) < 0.45*radius {
 		return centre, false
 	}
 	d.hull = s.circle(centre, radius)
 	d.pixels = nil
-	eachRow(d.hull, f.w, f.h, func(y, from, to int) {
+	plane.EachRow(d.hull, f.w, f.h, func(y, from, to int) {
 		for x := from; x < to; x++ {
 			d.pixels = append(d.pixels, int32(y*f.w+x))
 		}
@@ -214,58 +216,9 @@ func (s *site) complete(d *placed, f *flattened) (centre point, ok bool) {
 	if len(d.pixels) == 0 {
 		return centre, false
 	}
-	d.ellipse = momentsOfPixels(d.pixels, f.w)
+	d.Ellipse = plane.MomentsOfPixels(d.pixels, f.w)
 	d.solid = 1
 	return centre, true
-}
-
-// circleThrough is the least squares circle of Kåsa 1976 ("A circle fitting
-// procedure and its error analysis", IEEE Trans. Instrum. Meas. 25): the
-// solution of
-//
-//	x² + y² = 2 a x + 2 b y + c
-//
-// which is linear in the centre (a, b) and in c = r² - a² - b². Points more than
-// three median distances off are left out, twice.
-func circleThrough(points []point) (centre point, radius float64, ok bool) {
-	const leastPoints, rounds = 12, 3
-	used := points
-	for range rounds {
-		if len(used) < leastPoints {
-			return centre, 0, false
-		}
-		var mean point
-		for _, p := range used {
-			mean = mean.plus(p.times(1 / float64(len(used))))
-		}
-		var xx, xy, yy, xz, yz, zz float64
-		for _, p := range used {
-			q := p.minus(mean)
-			z := q.x*q.x + q.y*q.y
-			xx, xy, yy = xx+q.x*q.x, xy+q.x*q.y, yy+q.y*q.y
-			xz, yz, zz = xz+q.x*z, yz+q.y*z, zz+z
-		}
-		det := xx*yy - xy*xy
-		if det < 1e-9*zz*zz/float64(len(used)) || det <= 0 {
-			return centre, 0, false
-		}
-		a, b := (xz*yy-yz*xy)/(2*det), (yz*xx-xz*xy)/(2*det)
-		centre = mean.plus(point{a, b})
-		radius = math.Sqrt(a*a + b*b + zz/float64(len(used)))
-		off := func(p point) float64 { return math.Abs(p.minus(centre).length() - radius) }
-		var all []float64
-		for _, p := range points {
-			all = append(all, off(p))
-		}
-		limit := max(0.1, 3*median(all))
-		used = nil
-		for _, p := range points {
-			if off(p) <= limit {
-				used = append(used, p)
-			}
-		}
-	}
-	return centre, radius, true
 }
 
 // sides returns the pixels that lie clearly on white and clearly on black: wax
@@ -273,19 +226,19 @@ func circleThrough(points []point) (centre point, radius float64, ok bool) {
 func (s *site) sides(w int) (onWhite, onBlack func(i int32) bool) {
 	spread := 0.8 + 1/s.pxPerMM // mm
 	bar := s.geometry.BlackBar
-	onWhite = func(i int32) bool { return s.mm(i, w).y < bar.Min.Y-spread }
+	onWhite = func(i int32) bool { return s.mm(i, w).Y < bar.Min.Y-spread }
 	onBlack = func(i int32) bool {
-		y := s.mm(i, w).y
+		y := s.mm(i, w).Y
 		return y > bar.Min.Y+spread && y < bar.Max.Y-spread
 	}
 	return onWhite, onBlack
 }
 
 // checkPlaces compares the places that hold a drop with the plan.
-func checkPlaces(drops []placed, planned []int) *Refusal {
+func checkPlaces(drops []placed, planned []int) *picture.Refusal {
 	const look = "look at the overlay to see what was found, then correct the plan or photograph the card again"
 	if len(drops) == 0 {
-		return refuse("check that this is the photograph of the card with its drops", "no drops were found on the card")
+		return picture.Refuse("check that this is the photograph of the card with its drops", "no drops were found on the card")
 	}
 	if planned == nil {
 		return nil
@@ -303,9 +256,9 @@ func checkPlaces(drops []placed, planned []int) *Refusal {
 	}
 	switch {
 	case len(missing) > 0:
-		return refuse(look, "no drop was found on %s", listed(missing))
+		return picture.Refuse(look, "no drop was found on %s", listed(missing))
 	case len(extra) > 0:
-		return refuse(look, "the plan names no drop for %s, but wax lies there", listed(extra))
+		return picture.Refuse(look, "the plan names no drop for %s, but wax lies there", listed(extra))
 	}
 	return nil
 }

@@ -11,6 +11,9 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"setshade/internal/card"
+	"setshade/internal/picture"
+	"setshade/internal/picture/picturetest"
+	"setshade/internal/rank"
 	"setshade/internal/scene"
 	"setshade/internal/spectrum"
 	"setshade/internal/wax"
@@ -49,7 +52,7 @@ func TestListed(t *testing.T) {
 // readShot reads a rendered printed card.
 func readShot(t *testing.T, truth scene.Photo, want Expect) (Reading, error) {
 	want.Card = truth.Card
-	return Read(encoded(t, truth.Image, 97), want)
+	return Read(picturetest.Encoded(t, truth.Image, 97), want)
 }
 
 // Sizes in mm, the halves over black and the numbers are the scene's; a drop over
@@ -92,7 +95,7 @@ func TestPlacesThatDoNotAgreeWithThePlan(t *testing.T) {
 	t.Parallel()
 	sheet := printedSheet(card.HalfLetter, sceneShelf, wax.SetState)
 	truth := sheet.Photograph(scene.Options{Seed: 4, WidthPx: 1200, HeightPx: 900})
-	file := encoded(t, truth.Image, 90)
+	file := picturetest.Encoded(t, truth.Image, 90)
 	read := func(want Expect) (Reading, error) {
 		want.Card = truth.Card
 		return Read(file, want)
@@ -163,7 +166,7 @@ func TestAnchorMakesPhotographsAgree(t *testing.T) {
 	draw.Draw(bent, bent.Rect, again.Image, image.Point{}, draw.Src)
 	for i := 0; i < len(bent.Pix); i += 4 {
 		light := camera.develops([3]float64{
-			decodedLight(float64(bent.Pix[i]) / 255), decodedLight(float64(bent.Pix[i+1]) / 255), decodedLight(float64(bent.Pix[i+2]) / 255),
+			picture.SRGBCurve(float64(bent.Pix[i]) / 255), picture.SRGBCurve(float64(bent.Pix[i+1]) / 255), picture.SRGBCurve(float64(bent.Pix[i+2]) / 255),
 		})
 		for c, v := range light {
 			bent.Pix[i+c] = uint8(255*encodedLight(v) + 0.5)
@@ -194,8 +197,8 @@ func TestAnchorMakesPhotographsAgree(t *testing.T) {
 	}
 	with := apart(plan)
 	t.Logf("apart without the anchor: median %.2f, worst %.2f; with it %.2f, %.2f",
-		quantile(without, 0.5), quantile(without, 1), quantile(with, 0.5), quantile(with, 1))
-	assert.Greater(t, quantile(without, 0.5), 2.0)
-	assert.Less(t, quantile(with, 0.5), 0.7)
-	assert.Less(t, quantile(with, 0.95), 1.5)
+		rank.Quantile(without, 0.5), rank.Quantile(without, 1), rank.Quantile(with, 0.5), rank.Quantile(with, 1))
+	assert.Greater(t, rank.Quantile(without, 0.5), 2.0)
+	assert.Less(t, rank.Quantile(with, 0.5), 0.7)
+	assert.Less(t, rank.Quantile(with, 0.95), 1.5)
 }

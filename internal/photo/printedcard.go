@@ -6,26 +6,29 @@ import (
 	"slices"
 
 	"setshade/internal/card"
+	"setshade/internal/picture"
+	"setshade/internal/plane"
+	"setshade/internal/rank"
 )
 
 // printedCard is a printed test card as found in a picture.
 type printedCard struct {
 	geometry card.Geometry
-	onto     homography // from the card, in mm from its middle, to pixels
-	spots    []spot     // the fiducials that were seen
+	onto     plane.Homography // from the card, in mm from its middle, to pixels
+	spots    []spot           // the fiducials that were seen
 	// offPx is the middling distance of the marks from where the map says.
 	offPx float64
 }
 
-func at(p card.Point) point { return point{p.X, p.Y} }
+func at(p card.Point) plane.Point { return plane.Point{X: p.X, Y: p.Y} }
 
 // corners returns those of the paper: top left of the print first, clockwise on
 // the card.
-func (c *printedCard) corners() quad {
+func (c *printedCard) corners() plane.Quad {
 	x, y := c.geometry.PaperMM.X/2, c.geometry.PaperMM.Y/2
-	var q quad
-	for i, p := range [4]point{{-x, -y}, {x, -y}, {x, y}, {-x, y}} {
-		q[i] = c.onto.apply(p)
+	var q plane.Quad
+	for i, p := range [4]plane.Point{{X: -x, Y: -y}, {X: x, Y: -y}, {X: x, Y: y}, {X: -x, Y: y}} {
+		q[i] = c.onto.Apply(p)
 	}
 	return q
 }
@@ -34,13 +37,13 @@ func (c *printedCard) corners() quad {
 type guess struct {
 	spot  [4]int
 	seen  int
-	onto  homography
+	onto  plane.Homography
 	wrong float64 // of the shapes of the fiducials, relative
 }
 
 // findPrinted looks for a printed card: nil for none, a refusal for one whose
 // code can't be read.
-func findPrinted(p *picture) (*printedCard, *Refusal) {
+func findPrinted(p *picture.Picture) (*printedCard, *picture.Refusal) {
 	white := newWhiteField(p)
 	spots := findSpots(p, white)
 	guesses := guessesOf(spots)
@@ -66,8 +69,8 @@ func findPrinted(p *picture) (*printedCard, *Refusal) {
 		return &c, nil
 	}
 	if failure != nil {
-		return nil, &Refusal{What: "a printed card was found, but " + failure.Error(),
-			Do: "or print a new card", err: failure}
+		return nil, &picture.Refusal{What: "a printed card was found, but " + failure.Error(),
+			Do: "or print a new card", Cause: failure}
 	}
 	return nil, nil
 }
@@ -122,14 +125,14 @@ func guessesOf(spots []spot) []guess {
 }
 
 func guessOf(spots []spot, marks [4]card.Ring, m, s [3]int) (guess, bool) {
-	var from, to homography
+	var from, to plane.Homography
 	for k := range 3 {
 		mark, spot := marks[m[k]].Centre, spots[s[k]]
 		w := math.Pow(spot.area, -1.0/3)
 		from[k], from[3+k], from[6+k] = mark.X, mark.Y, 1
-		to[k], to[3+k], to[6+k] = w*spot.centre.x, w*spot.centre.y, w
+		to[k], to[3+k], to[6+k] = w*spot.Centre.X, w*spot.Centre.Y, w
 	}
-	g := guess{spot: [4]int{-1, -1, -1, -1}, seen: 3, onto: to.after(from.inverse())}
+	g := guess{spot: [4]int{-1, -1, -1, -1}, seen: 3, onto: to.After(from.Inverse())}
 	for k := range 3 {
 		wrong := shapeError(g.onto, marks[m[k]], spots[s[k]])
 		if !(wrong < mostWrong) {
@@ -148,10 +151,10 @@ const mostWrong = 0.2
 
 // seek looks for the fiducial that the guess was made without.
 func (g *guess) seek(spots []spot, marks [4]card.Ring, hidden int, candidates []int) {
-	expected := g.onto.apply(at(marks[hidden].Centre))
+	expected := g.onto.Apply(at(marks[hidden].Centre))
 	for _, i := range candidates {
 		const near = 1.0 // radii: the guess carries the errors of three sizes across the card
-		if slices.Contains(g.spot[:], i) || spots[i].radius(expected) > near ||
+		if slices.Contains(g.spot[:], i) || spots[i].Radius(expected) > near ||
 			!(shapeError(g.onto, marks[hidden], spots[i]) < mostWrong) {
 			continue
 		}
@@ -161,42 +164,42 @@ func (g *guess) seek(spots []spot, marks [4]card.Ring, hidden int, candidates []
 
 // shapeError compares the second moments of a spot with those of the fiducial
 // under the map, J Jᵀ r²/4 for a disc of radius r and the derivative J.
-func shapeError(onto homography, mark card.Ring, s spot) float64 {
-	j := onto.jacobian(at(mark.Centre))
+func shapeError(onto plane.Homography, mark card.Ring, s spot) float64 {
+	j := onto.Jacobian(at(mark.Centre))
 	if j[0]*j[3]-j[1]*j[2] <= 0 {
 		return math.Inf(1) // mirrored
 	}
 	q := mark.OuterRadiusMM * mark.OuterRadiusMM / 4
 	xx, xy, yy := q*(j[0]*j[0]+j[1]*j[1]), q*(j[0]*j[2]+j[1]*j[3]), q*(j[2]*j[2]+j[3]*j[3])
-	return (math.Abs(xx-s.sxx) + 2*math.Abs(xy-s.sxy) + math.Abs(yy-s.syy)) / (s.sxx + s.syy)
+	return (math.Abs(xx-s.SXX) + 2*math.Abs(xy-s.SXY) + math.Abs(yy-s.SYY)) / (s.SXX + s.SYY)
 }
 
 // refine fits the map to everything printed that is dark and small: fiducials,
 // patches and cells. What lies under wax is found elsewhere and left out.
-func (c *printedCard) refine(p *picture, white *whiteField, g guess, spots []spot) {
+func (c *printedCard) refine(p *picture.Picture, white *whiteField, g guess, spots []spot) {
 	const rounds = 2
 	for range rounds {
-		var pairs []pair
+		var pairs []plane.Pair
 		for i, mark := range c.geometry.Fiducials {
 			if g.spot[i] >= 0 {
-				pairs = append(pairs, pair{at(mark.Centre), spots[g.spot[i]].centre})
+				pairs = append(pairs, plane.Pair{From: at(mark.Centre), To: spots[g.spot[i]].Centre})
 			}
 		}
 		for _, r := range c.darkRects() {
 			if seen, ok := c.middleOf(p, white, r); ok {
-				pairs = append(pairs, pair{at(r.Centre()), seen})
+				pairs = append(pairs, plane.Pair{From: at(r.Centre()), To: seen})
 			}
 		}
-		onto, kept, ok := fitMap(pairs)
+		onto, kept, ok := plane.FitMap(pairs)
 		if !ok {
 			return
 		}
 		c.onto = onto
 		var off []float64
 		for _, k := range kept {
-			off = append(off, onto.apply(k.from).minus(k.to).length())
+			off = append(off, onto.Apply(k.From).Minus(k.To).Length())
 		}
-		c.offPx = median(off)
+		c.offPx = rank.Median(off)
 	}
 }
 
@@ -220,49 +223,49 @@ func (c *printedCard) darkRects() []card.Rect {
 
 // middleOf returns the middle of what is dark in a rectangle and a little
 // around it; false when that is not about as large as the rectangle.
-func (c *printedCard) middleOf(p *picture, white *whiteField, r card.Rect) (point, bool) {
+func (c *printedCard) middleOf(p *picture.Picture, white *whiteField, r card.Rect) (plane.Point, bool) {
 	const around = 0.5 // mm: half of the gap between patches
 	grown := card.Rect{
 		Min: card.Point{X: r.Min.X - around, Y: r.Min.Y - around},
 		Max: card.Point{X: r.Max.X + around, Y: r.Max.Y + around},
 	}
-	var sum point
+	var sum plane.Point
 	weight, pixels := 0.0, 0.0
 	outline := c.outlineOf(grown)
-	eachRow(outline, p.w, p.h, func(y, from, to int) {
+	plane.EachRow(outline, p.W, p.H, func(y, from, to int) {
 		for x := from; x < to; x++ {
 			const paper = 0.15 // what light white lacks of the brightest near
-			dark := max(0, 1-paper-p.luminance(y*p.w+x)/white.at(x, y))
-			sum = sum.plus(point{float64(x) + 0.5, float64(y) + 0.5}.times(dark))
+			dark := max(0, 1-paper-p.Luminance(y*p.W+x)/white.at(x, y))
+			sum = sum.Plus(plane.Point{X: float64(x) + 0.5, Y: float64(y) + 0.5}.Times(dark))
 			weight += dark
 			pixels++
 		}
 	})
 	if pixels < 12 || weight < 0.05*pixels {
-		return point{}, false
+		return plane.Point{}, false
 	}
-	return sum.times(1 / weight), true
+	return sum.Times(1 / weight), true
 }
 
-func (c *printedCard) outlineOf(r card.Rect) []point {
-	return []point{
-		c.onto.apply(point{r.Min.X, r.Min.Y}), c.onto.apply(point{r.Max.X, r.Min.Y}),
-		c.onto.apply(point{r.Max.X, r.Max.Y}), c.onto.apply(point{r.Min.X, r.Max.Y}),
+func (c *printedCard) outlineOf(r card.Rect) []plane.Point {
+	return []plane.Point{
+		c.onto.Apply(plane.Point{X: r.Min.X, Y: r.Min.Y}), c.onto.Apply(plane.Point{X: r.Max.X, Y: r.Min.Y}),
+		c.onto.Apply(plane.Point{X: r.Max.X, Y: r.Max.Y}), c.onto.Apply(plane.Point{X: r.Min.X, Y: r.Max.Y}),
 	}
 }
 
 // code reads the row of cells: black where the middle of a cell is less than
 // half as bright as white.
-func (c *printedCard) code(p *picture, white *whiteField) (code card.Code) {
+func (c *printedCard) code(p *picture.Picture, white *whiteField) (code card.Code) {
 	const step, steps = 0.2, 2 // of a cell, from its middle
 	for i, cell := range c.geometry.Cells {
 		middle, size := cell.Centre(), cell.SizeMM()
 		light, around := 0.0, 0.0
 		for dy := -steps; dy <= steps; dy++ {
 			for dx := -steps; dx <= steps; dx++ {
-				q := c.onto.apply(point{middle.X + float64(dx)*step/2*size.X, middle.Y + float64(dy)*step/2*size.Y})
-				light += p.lightAt(q)
-				around += white.at(clampInt(q.x, p.w), clampInt(q.y, p.h))
+				q := c.onto.Apply(plane.Point{X: middle.X + float64(dx)*step/2*size.X, Y: middle.Y + float64(dy)*step/2*size.Y})
+				light += lightAt(p, q)
+				around += white.at(clampInt(q.X, p.W), clampInt(q.Y, p.H))
 			}
 		}
 		code[i] = light < 0.5*around

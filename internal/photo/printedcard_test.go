@@ -13,6 +13,9 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"setshade/internal/card"
+	"setshade/internal/picture"
+	"setshade/internal/picture/picturetest"
+	"setshade/internal/plane"
 	"setshade/internal/scene"
 	"setshade/internal/spectrum"
 	"setshade/internal/wax"
@@ -41,8 +44,8 @@ func offPx(c *printedCard, truth scene.Photo) float64 {
 	for _, x := range []float64{-100, 0, 100} {
 		for _, y := range []float64{-70, 0, 70} {
 			want := truth.ToPicture.Map(scene.Point{X: x, Y: y})
-			got := c.onto.apply(point{x, y})
-			worst = max(worst, math.Hypot(got.x-want.X, got.y-want.Y))
+			got := c.onto.Apply(plane.Point{X: x, Y: y})
+			worst = max(worst, math.Hypot(got.X-want.X, got.Y-want.Y))
 		}
 	}
 	return worst
@@ -65,7 +68,7 @@ func TestPrintedCardIsFound(t *testing.T) {
 				img = covered(truth, hidden)
 			}
 			name := fmt.Sprintf("turned %g, tilted %g, hidden %d", c.turn, c.tilt, hidden)
-			found, refusal := findPrinted(linearPicture(img, sRGB))
+			found, refusal := findPrinted(picture.FromImage(img, picture.SRGB))
 			require.Nil(t, refusal, name)
 			require.NotNil(t, found, name)
 			assert.Equal(t, c.size, found.geometry.Size, name)
@@ -93,7 +96,7 @@ func TestPrintedCardFillsTheFrame(t *testing.T) {
 	truth := sheet.Photograph(scene.Options{Seed: 3})
 	for _, fills := range []float64{0.25, 0.5, 0.95} {
 		img := framed(truth, fills)
-		r, err := Read(encoded(t, img, 92), Expect{Rows: []int{5, 5, 5}, Card: truth.Card})
+		r, err := Read(picturetest.Encoded(t, img, 92), Expect{Rows: []int{5, 5, 5}, Card: truth.Card})
 		require.NoError(t, err, "%g of the frame", fills)
 		require.Len(t, r.Drops, 15)
 		for i, d := range r.Drops {
@@ -108,7 +111,7 @@ func TestCodeUnderWax(t *testing.T) {
 	cell := card.Layout(card.A5).Cells[3].Centre()
 	p := truth.ToPicture.Map(scene.Point(cell))
 	draw.Draw(truth.Image, image.Rect(int(p.X)-9, int(p.Y)-12, int(p.X)+9, int(p.Y)+12), image.NewUniform(color.White), image.Point{}, draw.Src)
-	r, err := Read(encoded(t, truth.Image, 0), Expect{Card: truth.Card})
+	r, err := Read(picturetest.Encoded(t, truth.Image, 0), Expect{Card: truth.Card})
 	require.ErrorIs(t, err, card.ErrCodeUnreadable)
 	assert.ErrorContains(t, err, "black and white cells")
 	assert.NotNil(t, r.Overlay())
@@ -118,7 +121,7 @@ func TestCodeUnderWax(t *testing.T) {
 func TestPlainCardIsNotPrinted(t *testing.T) {
 	c := smallCard()
 	c.drops = grid([]spectrum.Lab{{L: 12}, {L: 15}, {L: 10, A: 3}, {L: 12}}, 2, 0.1)
-	found, refusal := findPrinted(linearPicture(c.render(), sRGB))
+	found, refusal := findPrinted(picture.FromImage(c.render(), picture.SRGB))
 	assert.Nil(t, refusal)
 	assert.Nil(t, found)
 }
@@ -144,8 +147,8 @@ func covered(truth scene.Photo, fiducial int) *image.RGBA {
 
 func FuzzReadPrinted(f *testing.F) {
 	truth := printedSheet(card.A5, sceneShelf, wax.SetState).Photograph(scene.Options{Seed: 9, WidthPx: 520, HeightPx: 390, Noise: -1})
-	f.Add(encoded(f, truth.Image, 70))
-	f.Add(encoded(f, truth.Image, 30))
+	f.Add(picturetest.Encoded(f, truth.Image, 70))
+	f.Add(picturetest.Encoded(f, truth.Image, 30))
 	f.Fuzz(func(t *testing.T, file []byte) {
 		// A fuzzer soon makes headers of many megapixels; they are only slow.
 		if header, _, err := image.DecodeConfig(bytes.NewReader(file)); err == nil && header.Width*header.Height > 3e5 {
@@ -153,7 +156,7 @@ func FuzzReadPrinted(f *testing.F) {
 		}
 		r, err := Read(file, Expect{Card: truth.Card, Reference: truth.Strip})
 		if err != nil {
-			var refusal *Refusal
+			var refusal *picture.Refusal
 			require.ErrorAs(t, err, &refusal)
 		}
 		for _, d := range r.Drops {

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"setshade/internal/card"
+	"setshade/internal/plane"
 )
 
 // printMask says which places of a printed card are bare by design, on a grid of
@@ -91,7 +92,7 @@ func (m *printMask) set(within card.Rect, to bool, where func(card.Point) bool) 
 }
 
 // isBare answers for a place in mm.
-func (m *printMask) isBare(p point) bool {
-	x, y := int(math.Floor((p.x-m.x)/maskStepMM)), int(math.Floor((p.y-m.y)/maskStepMM))
+func (m *printMask) isBare(p plane.Point) bool {
+	x, y := int(math.Floor((p.X-m.x)/maskStepMM)), int(math.Floor((p.Y-m.y)/maskStepMM))
 	return x >= 0 && y >= 0 && x < m.w && y < m.h && m.bare[y*m.w+x]
 }

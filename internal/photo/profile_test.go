@@ -53,7 +53,7 @@ func TestReadRenderedCardsInDisplayP3(t *testing.T) {
 
 var update = flag.Bool("update", false, "make the HEIC of the rendered card again, with heif-enc")
 
-// heicCard is the card of testdata/card.heic: rendered, not photographed, written
+// heicCard is the card of picture/testdata/card.heic: rendered, not photographed, written
 // in Display P3, and turned into HEIC by heif-enc (libheif), since nothing in Go
 // writes HEIC.
 func heicCard() (scene.Photo, photo.Expect) {
@@ -71,7 +71,7 @@ func heicCard() (scene.Photo, photo.Expect) {
 func TestReadHEICOfARenderedCard(t *testing.T) {
 	t.Parallel()
 	card, want := heicCard()
-	name := filepath.Join("testdata", "card.heic")
+	name := filepath.Join("..", "picture", "testdata", "card.heic")
 	if *update {
 		writeHEIC(t, card, name)
 	}

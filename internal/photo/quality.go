@@ -3,6 +3,10 @@ package photo
 import (
 	"math"
 	"slices"
+
+	"setshade/internal/picture"
+	"setshade/internal/plane"
+	"setshade/internal/rank"
 )
 
 // Quality is what the photograph is like as a measurement.
@@ -32,13 +36,13 @@ const (
 const oneLight = "switch one of the lights off, or turn the card so that it lies in one light alone"
 
 // judgeLight notes uneven light, and refuses mixed light.
-func (r *Reading) judgeLight(white *surface) *Refusal {
+func (r *Reading) judgeLight(white *surface) *picture.Refusal {
 	r.Quality.LightRatio, r.Quality.TintShift = white.ratio, white.tint
 	if white.ratio > 1.25 {
 		r.note("the light on the card is uneven, 1:%.1f; it was evened out", white.ratio)
 	}
 	if white.tint > mostTint {
-		return refuse(oneLight, "two lights of very different colour fall on the card from two sides")
+		return picture.Refuse(oneLight, "two lights of very different colour fall on the card from two sides")
 	}
 	if white.tint > notedTint {
 		r.note("the light on the card changes its colour by %.0f %%, as if from two lamps; it was evened out", 100*white.tint)
@@ -70,13 +74,13 @@ func noiseOf(f *flattened) float64 {
 	if len(changes) == 0 {
 		return 0
 	}
-	return madToSigma * median(changes) / math.Sqrt2
+	return madToSigma * rank.Median(changes) / math.Sqrt2
 }
 
 // judgeSharpness compares the edge, in pixels of the picture, with the drops: a
 // drop whose middle holds light of its rim and of the card is not read.
-func (r *Reading) judgeSharpness(edge float64, drops []placed) *Refusal {
-	scale := float64(r.picture.scale)
+func (r *Reading) judgeSharpness(edge float64, drops []placed) *picture.Refusal {
+	scale := float64(r.picture.Scale)
 	r.Quality.EdgePx = edge * scale
 	var radii []float64
 	for _, d := range drops {
@@ -86,10 +90,10 @@ func (r *Reading) judgeSharpness(edge float64, drops []placed) *Refusal {
 		return nil
 	}
 	const noted, most = 0.2, 0.5
-	switch share := edge / median(radii); {
+	switch share := edge / rank.Median(radii); {
 	case share > most:
-		return refuse("hold the camera still, let it focus on the card, and photograph it again",
-			"the picture is blurred over %.0f pixels, too much beside drops %.0f pixels wide", edge*scale, 2*median(radii)*scale)
+		return picture.Refuse("hold the camera still, let it focus on the card, and photograph it again",
+			"the picture is blurred over %.0f pixels, too much beside drops %.0f pixels wide", edge*scale, 2*rank.Median(radii)*scale)
 	case share > noted:
 		r.note("the picture is blurred: edges are %.0f pixels wide", edge*scale)
 	}
@@ -102,25 +106,25 @@ func edgeOfSpots(spots []spot) float64 {
 	for _, s := range spots {
 		widths = append(widths, s.edge)
 	}
-	return median(widths)
+	return rank.Median(widths)
 }
 
 // edgeOfCard is the width of the card's edges on a darker table, the blurrier
 // pair of sides, since a moved camera blurs in one direction; 0 when the table is
 // too light to tell.
-func edgeOfCard(p *picture, corners quad) float64 {
+func edgeOfCard(p *picture.Picture, corners plane.Quad) float64 {
 	const samples, leastShare, least = 60, 0.08, 6.0
 	widest := 0.0
 	for pair := range 2 {
 		var widths []float64
 		for _, side := range [2]int{pair, pair + 2} {
 			a, b := corners[side], corners[(side+1)%4]
-			along := b.minus(a)
-			inward := point{-along.y, along.x}.times(1 / max(along.length(), 1e-9))
-			reach := max(least, leastShare*along.length())
+			along := b.Minus(a)
+			inward := plane.Point{X: -along.Y, Y: along.X}.Times(1 / max(along.Length(), 1e-9))
+			reach := max(least, leastShare*along.Length())
 			for k := range samples {
-				at := between(a, b, 0.1+0.8*float64(k)/samples)
-				if from, to := at.minus(inward.times(reach)), at.plus(inward.times(reach)); p.holds(from) && p.holds(to) {
+				at := plane.Between(a, b, 0.1+0.8*float64(k)/samples)
+				if from, to := at.Minus(inward.Times(reach)), at.Plus(inward.Times(reach)); holds(p, from) && holds(p, to) {
 					if width, ok := edgeWidth(p, from, to); ok {
 						widths = append(widths, width)
 					}
@@ -128,23 +132,19 @@ func edgeOfCard(p *picture, corners quad) float64 {
 			}
 		}
 		if len(widths) > samples/4 {
-			widest = max(widest, median(widths))
+			widest = max(widest, rank.Median(widths))
 		}
 	}
 	return widest
 }
 
-func (p *picture) holds(at point) bool {
-	return at.x >= 0 && at.y >= 0 && at.x < float64(p.w) && at.y < float64(p.h)
-}
-
 // edgeWidth is how long the light takes from dark to bright on the way.
-func edgeWidth(p *picture, from, to point) (float64, bool) {
-	length := to.minus(from).length()
+func edgeWidth(p *picture.Picture, from, to plane.Point) (float64, bool) {
+	length := to.Minus(from).Length()
 	steps := int(2 * length)
 	profile := make([]float64, steps+1)
 	for s := range profile {
-		profile[s] = p.lightAt(between(from, to, float64(s)/float64(steps)))
+		profile[s] = lightAt(p, plane.Between(from, to, float64(s)/float64(steps)))
 	}
 	_, width, ok := crossing(profile)
 	return width * length / float64(steps), ok
@@ -160,5 +160,5 @@ func spreadOfTint(whites [][channels]float64) float64 {
 		return 0
 	}
 	slices.Sort(tints)
-	return quantile(tints, 0.98) - quantile(tints, 0.02)
+	return rank.Quantile(tints, 0.98) - rank.Quantile(tints, 0.02)
 }

@@ -7,6 +7,10 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"setshade/internal/picture"
+	"setshade/internal/picture/picturetest"
+	"setshade/internal/plane"
 )
 
 // everyPixel changes a picture place by place, given 0..1 across and down.
@@ -17,7 +21,7 @@ func everyPixel(img *image.NRGBA, change func(fx, fy float64, light [3]float64) 
 		x, y := i/4%w, i/4/w
 		var light [3]float64
 		for c := range light {
-			light[c] = decodedLight(float64(img.Pix[i+c]) / 255)
+			light[c] = picture.SRGBCurve(float64(img.Pix[i+c]) / 255)
 		}
 		light = change(float64(x)/float64(w), float64(y)/float64(h), light)
 		for c, v := range light {
@@ -38,7 +42,7 @@ func blurredOver(img *image.NRGBA, box int) *image.NRGBA {
 	for y := range h {
 		for c := range 3 {
 			light := func(x int) float64 {
-				return decodedLight(float64(img.Pix[img.PixOffset(min(max(x, 0), w-1), y)+c]) / 255)
+				return picture.SRGBCurve(float64(img.Pix[img.PixOffset(min(max(x, 0), w-1), y)+c]) / 255)
 			}
 			sum := 0.0
 			for x := -box; x < w; x++ { // the box ends at x + box/2
@@ -66,7 +70,7 @@ func TestMixedLight(t *testing.T) {
 			f := math.Exp(by * (fx - 0.5))
 			return [3]float64{l[0] * f, l[1], l[2] / f}
 		})
-		return Read(encoded(t, img, 0), plan)
+		return Read(picturetest.Encoded(t, img, 0), plan)
 	}
 	r, err := mixed(0)
 	require.NoError(t, err)
@@ -88,14 +92,14 @@ func TestBlur(t *testing.T) {
 	c := plainCard()
 	c.turn, c.jpeg, c.noise = 0, 0, 1
 	picture := c.render()
-	r, err := Read(encoded(t, picture, 0), plan)
+	r, err := Read(picturetest.Encoded(t, picture, 0), plan)
 	require.NoError(t, err)
 	assert.Less(t, r.Quality.EdgePx, 2.5)
-	r, err = Read(encoded(t, blurredOver(picture, 25), 0), plan)
+	r, err = Read(picturetest.Encoded(t, blurredOver(picture, 25), 0), plan)
 	require.NoError(t, err)
 	assert.InDelta(t, 0.6*25, r.Quality.EdgePx, 3)
 	assert.Contains(t, r.Notes[len(r.Notes)-1], "blurred")
-	_, err = Read(encoded(t, blurredOver(picture, 55), 0), plan)
+	_, err = Read(picturetest.Encoded(t, blurredOver(picture, 55), 0), plan)
 	assert.ErrorContains(t, err, "hold the camera still")
 }
 
@@ -124,17 +128,17 @@ func TestClippedDrop(t *testing.T) {
 	c := smallCard()
 	c.exposure, c.light, c.highlight = 0.8, 1, 0.01
 	picture := c.render()
-	onto := squareTo(c.corners())
+	onto := plane.SquareTo(c.corners())
 	d := c.drops[3]
-	centre := onto.apply(point{d.u / testAspect, d.v})
-	radius := d.radius * c.corners()[3].minus(c.corners()[0]).length()
+	centre := onto.Apply(plane.Point{X: d.u / testAspect, Y: d.v})
+	radius := d.radius * c.corners()[3].Minus(c.corners()[0]).Length()
 	img := everyPixel(picture, func(fx, fy float64, l [3]float64) [3]float64 {
-		if (point{fx * float64(c.w), fy * float64(c.h)}).minus(centre).length() < 0.9*radius {
+		if (plane.Point{X: fx * float64(c.w), Y: fy * float64(c.h)}).Minus(centre).Length() < 0.9*radius {
 			l[0] = 1
 		}
 		return l
 	})
-	_, err := Read(encoded(t, img, 0), plan)
+	_, err := Read(picturetest.Encoded(t, img, 0), plan)
 	require.ErrorContains(t, err, "drop 4 is overexposed")
 	assert.ErrorContains(t, err, "exposure darkened by one stop")
 }

@@ -8,6 +8,9 @@ import (
 	"slices"
 
 	"setshade/internal/card"
+	"setshade/internal/picture"
+	"setshade/internal/plane"
+	"setshade/internal/rank"
 	"setshade/internal/spectrum"
 )
 
@@ -69,8 +72,8 @@ type Reading struct {
 	// Correction says how the camera's colours were set right.
 	Correction Correction
 
-	picture *picture
-	corners quad // of the card in p; meaningless unless carded
+	picture *picture.Picture
+	corners plane.Quad // of the card in p; meaningless unless carded
 	carded  bool
 	marks   []mark
 	// The light on the card, fitted in a picture lightScale times as coarse, and
@@ -119,8 +122,8 @@ type Rejected struct {
 // mark is what the overlay draws for a drop, in pixels of the working picture.
 type mark struct {
 	number int
-	hull   []point
-	core   []point
+	hull   []plane.Point
+	core   []plane.Point
 	pixels []int32 // of the picture
 	uses   []use
 	colour *spectrum.Lab // nil when it wasn't read
@@ -146,20 +149,12 @@ func Read(data []byte, want Expect) (Reading, error) {
 
 // open decodes a photograph into an upright picture in linear light.
 func open(data []byte) (Reading, error) {
-	var r Reading
-	img, err := decode(data)
+	f, err := picture.Open(data)
 	if err != nil {
-		return r, err
+		return Reading{}, err
 	}
-	meta := metadataOf(data)
-	space, note := meta.colours()
-	r.picture = linearPicture(img, space).upright(meta.orientation)
-	r.picture.code.chromaStep = meta.chromaStep
-	r.WidthPx, r.HeightPx = img.Bounds().Dx(), img.Bounds().Dy()
-	if meta.orientation >= 5 {
-		r.WidthPx, r.HeightPx = r.HeightPx, r.WidthPx
-	}
-	r.note("%s", note)
+	r := Reading{picture: f.Picture, WidthPx: f.WidthPx, HeightPx: f.HeightPx}
+	r.note("%s", f.Note)
 	return r, nil
 }
 
@@ -202,7 +197,7 @@ func (r *Reading) note(format string, args ...any) {
 }
 
 // read is the way from linear light to drops.
-func (r *Reading) read(want Expect) *Refusal {
+func (r *Reading) read(want Expect) *picture.Refusal {
 	printed, refusal := findPrinted(r.picture)
 	switch {
 	case refusal != nil:
@@ -214,14 +209,14 @@ func (r *Reading) read(want Expect) *Refusal {
 }
 
 // readPlain reads drops off a card without print.
-func (r *Reading) readPlain(want Expect) *Refusal {
-	small := r.picture.coarse(findSide)
+func (r *Reading) readPlain(want Expect) *picture.Refusal {
+	small := r.picture.Coarse(findSide)
 	card, refusal := findCard(small)
 	if refusal != nil {
 		return refusal
 	}
-	scale := float64(small.scale) / float64(r.picture.scale)
-	r.corners, r.carded = card.corners.times(scale), true
+	scale := float64(small.Scale) / float64(r.picture.Scale)
+	r.corners, r.carded = card.corners.Times(scale), true
 	if card.cut {
 		r.note("the card runs out of the picture: shares of its area are too large")
 	}
@@ -234,16 +229,16 @@ func (r *Reading) readPlain(want Expect) *Refusal {
 		return refusal
 	}
 	flat := even.flat
-	finder := newSegmenter(flat, even.white.level, r.picture.code, want.Liquid)
+	finder := newSegmenter(flat, even.white.level, r.picture.Code, want.Liquid)
 	found, splashes := finder.blobs()
 	r.noteSplashes(len(splashes))
-	origin := point{float64(flat.x0), float64(flat.y0)}
+	origin := plane.Point{X: float64(flat.x0), Y: float64(flat.y0)}
 	corners := r.corners
 	for i := range corners {
-		corners[i] = corners[i].minus(origin)
+		corners[i] = corners[i].Minus(origin)
 	}
 	drops := place(found, corners)
-	var rowRefusal *Refusal
+	var rowRefusal *picture.Refusal
 	if refusal := checkCount(len(drops), want.drops()); refusal != nil {
 		r.Rows, _ = inCardOrder(drops, nil)
 		rowRefusal = refusal
@@ -270,7 +265,7 @@ func (want Expect) ofPrint(g card.Geometry) Expect {
 }
 
 // readPrinted reads drops off the places of a printed card.
-func (r *Reading) readPrinted(c *printedCard, want Expect) *Refusal {
+func (r *Reading) readPrinted(c *printedCard, want Expect) *picture.Refusal {
 	r.Printed = &c.geometry
 	r.corners, r.carded = c.corners(), true
 	want = want.ofPrint(c.geometry)
@@ -278,13 +273,13 @@ func (r *Reading) readPrinted(c *printedCard, want Expect) *Refusal {
 	if refusal != nil {
 		return refusal
 	}
-	small := r.picture.coarse(printedSide)
-	bare := bareOf(c, small, r.picture.scale)
+	small := r.picture.Coarse(printedSide)
+	bare := bareOf(c, small, r.picture.Scale)
 	white, refusal := r.lit(small, bare)
 	if refusal != nil {
 		return refusal
 	}
-	scale := float64(small.scale) / float64(r.picture.scale)
+	scale := float64(small.Scale) / float64(r.picture.Scale)
 	r.Patches = readStrip(c, r.picture, white, scale, want.Card)
 	even, refusal := r.evened(want, small, bare, white)
 	if refusal != nil {
@@ -295,7 +290,7 @@ func (r *Reading) readPrinted(c *printedCard, want Expect) *Refusal {
 	r.Bar = barOf(c, even, scale, want.Card)
 	site := newSite(c, flat)
 	site.clean(flat)
-	finder := newSegmenter(flat, even.white.level, r.picture.code, want.Liquid)
+	finder := newSegmenter(flat, even.white.level, r.picture.Code, want.Liquid)
 	finder.longest, finder.longestPale = longestHalf, longestHalf
 	found, splashes := finder.blobs()
 	drops, stray := site.onPlaces(found, flat)
@@ -306,15 +301,15 @@ func (r *Reading) readPrinted(c *printedCard, want Expect) *Refusal {
 }
 
 // bareOf says where the paper of a printed card is bare, in the coarse picture.
-func bareOf(c *printedCard, small *picture, scale int) bareCard {
-	shrink := float64(scale) / float64(small.scale)
-	card := bareCard{corners: c.corners().times(shrink), bare: make([]bool, small.w*small.h)}
-	back := homography{shrink, 0, 0, 0, shrink, 0, 0, 0, 1}.after(c.onto).inverse()
-	j := back.jacobian(card.corners[0].plus(card.corners[2]).times(0.5))
+func bareOf(c *printedCard, small *picture.Picture, scale int) bareCard {
+	shrink := float64(scale) / float64(small.Scale)
+	card := bareCard{corners: c.corners().Times(shrink), bare: make([]bool, small.W*small.H)}
+	back := plane.Homography{shrink, 0, 0, 0, shrink, 0, 0, 0, 1}.After(c.onto).Inverse()
+	j := back.Jacobian(card.corners[0].Plus(card.corners[2]).Times(0.5))
 	pixelMM := math.Sqrt(math.Abs(j[0]*j[3] - j[1]*j[2]))
 	mask := newPrintMask(c.geometry, 0.8*pixelMM, true)
 	for i := range card.bare {
-		card.bare[i] = mask.isBare(back.apply(point{float64(i%small.w) + 0.5, float64(i/small.w) + 0.5}))
+		card.bare[i] = mask.isBare(back.Apply(plane.Point{X: float64(i%small.W) + 0.5, Y: float64(i/small.W) + 0.5}))
 	}
 	card.even = card.bare
 	return card
@@ -325,7 +320,7 @@ func bareOf(c *printedCard, small *picture, scale int) bareCard {
 const edgeShare = 0.015
 
 // lit checks the exposure and fits the light on the card.
-func (r *Reading) lit(small *picture, card bareCard) (*surface, *Refusal) {
+func (r *Reading) lit(small *picture.Picture, card bareCard) (*surface, *picture.Refusal) {
 	if refusal := r.checkExposure(small, card); refusal != nil {
 		return nil, refusal
 	}
@@ -339,27 +334,27 @@ func (r *Reading) lit(small *picture, card bareCard) (*surface, *Refusal) {
 // evenLight is the card with the camera's tone curve and the unevenness of the
 // light taken away.
 type evenLight struct {
-	picture    *picture
+	picture    *picture.Picture
 	white      *surface
 	flat       *flattened
 	correction *corrector // nil for none
 }
 
 // evened chooses the correction and divides by the light.
-func (r *Reading) evened(want Expect, small *picture, card bareCard, white *surface) (evenLight, *Refusal) {
+func (r *Reading) evened(want Expect, small *picture.Picture, card bareCard, white *surface) (evenLight, *picture.Refusal) {
 	correction, refusal := r.correctBy(want)
 	if refusal != nil {
 		return evenLight{}, refusal
 	}
 	e := evenLight{picture: r.picture, white: white, correction: correction}
 	if correction != nil && !correction.tone.isNone() {
-		e.picture, small = e.picture.toned(correction.tone, correction.space), small.toned(correction.tone, correction.space)
+		e.picture, small = toned(e.picture, correction.tone, correction.space), toned(small, correction.tone, correction.space)
 		if e.white, refusal = fitWhite(small, card); refusal != nil {
 			return e, refusal
 		}
 	}
-	scale := float64(small.scale) / float64(r.picture.scale)
-	e.flat = flatten(e.picture, e.white, r.corners.inset(edgeShare), scale)
+	scale := float64(small.Scale) / float64(r.picture.Scale)
+	e.flat = flatten(e.picture, e.white, r.corners.Inset(edgeShare), scale)
 	r.judgeNoise(e.flat)
 	r.light, r.lightScale, r.flat = e.white, scale, e.flat
 	return e, nil
@@ -381,34 +376,34 @@ func plural(n int, one, many string) string {
 const darken = "photograph it again with the exposure darkened by one stop"
 
 // checkExposure refuses a card that is clipped or nearly black.
-func (r *Reading) checkExposure(p *picture, card bareCard) *Refusal {
+func (r *Reading) checkExposure(p *picture.Picture, card bareCard) *picture.Refusal {
 	clipped, bright, n := 0.0, 0.0, 0.0
 	for i, on := range card.even {
 		if on {
-			clipped += float64(p.clipped[i]) / 255
-			bright += p.luminance(i)
+			clipped += float64(p.Clipped[i]) / 255
+			bright += p.Luminance(i)
 			n++
 		}
 	}
 	const mostClipped, darkest = 0.02, 0.03
 	if clipped/n > mostClipped {
-		return refuse(darken, "%.0f %% of the card is overexposed, so its white is not known", 100*clipped/n)
+		return picture.Refuse(darken, "%.0f %% of the card is overexposed, so its white is not known", 100*clipped/n)
 	}
 	if bright/n < darkest {
-		return refuse("photograph it in more light", "the picture is too dark to read")
+		return picture.Refuse("photograph it in more light", "the picture is too dark to read")
 	}
 	return nil
 }
 
-func checkCount(found, expected int) *Refusal {
+func checkCount(found, expected int) *picture.Refusal {
 	const look = "look at the overlay to see which were found, then correct the plan or photograph the card again"
 	switch {
 	case found == 0:
-		return refuse("check that this is the photograph of the card with its drops", "no drops were found on the card")
+		return picture.Refuse("check that this is the photograph of the card with its drops", "no drops were found on the card")
 	case expected > 0 && found < expected:
-		return refuse(look, "only %d of the plan's %d drops were found", found, expected)
+		return picture.Refuse(look, "only %d of the plan's %d drops were found", found, expected)
 	case expected > 0 && found > expected:
-		return refuse(look, "%d drops were found, the plan has %d", found, expected)
+		return picture.Refuse(look, "%d drops were found, the plan has %d", found, expected)
 	}
 	return nil
 }
@@ -428,15 +423,15 @@ func newMeter(even evenLight, s *segmenter, drops []placed, want Expect) *meter 
 		m.core = coreLiquid
 	}
 	if len(drops) > 0 {
-		m.uneven = unevenness(f, taken, max(6, int(median(sizes)/3)), s.bright)
+		m.uneven = unevenness(f, taken, max(6, int(rank.Median(sizes)/3)), s.bright)
 	}
 	return m
 }
 
 // measure reads every drop and marks it for the overlay, then refuses the
 // picture if one of them can't be trusted, unless there are earlier reasons.
-func (r *Reading) measure(m *meter, drops []placed, earlier ...*Refusal) *Refusal {
-	var refusal *Refusal
+func (r *Reading) measure(m *meter, drops []placed, earlier ...*picture.Refusal) *picture.Refusal {
+	var refusal *picture.Refusal
 	for k := range drops {
 		d, mark, refused := r.measured(m, &drops[k])
 		if refusal == nil {
@@ -445,22 +440,22 @@ func (r *Reading) measure(m *meter, drops []placed, earlier ...*Refusal) *Refusa
 		r.Drops = append(r.Drops, d)
 		r.marks = append(r.marks, mark)
 	}
-	if small := tooSmall(r.Drops, float64(r.picture.scale)); small != nil {
+	if small := tooSmall(r.Drops, float64(r.picture.Scale)); small != nil {
 		return small
 	}
 	return cmp.Or(append(earlier, refusal)...)
 }
 
 // measured reads one drop, on both grounds if it lies on two.
-func (r *Reading) measured(m *meter, p *placed) (Drop, mark, *Refusal) {
-	b, scale := &p.blob, float64(r.picture.scale)
+func (r *Reading) measured(m *meter, p *placed) (Drop, mark, *picture.Refusal) {
+	b, scale := &p.blob, float64(r.picture.Scale)
 	reading, ok := m.read(b, p.onWhite)
 	d := Drop{
 		Number:     p.number,
 		AreaPx:     int(math.Round(float64(len(b.pixels)) * scale * scale)),
 		AreaShare:  p.share,
-		CentreX:    (b.centre.x + float64(m.f.x0)) * scale,
-		CentreY:    (b.centre.y + float64(m.f.y0)) * scale,
+		CentreX:    (b.Centre.X + float64(m.f.x0)) * scale,
+		CentreY:    (b.Centre.Y + float64(m.f.y0)) * scale,
 		DiameterPx: b.diameter() * scale,
 		DiameterMM: p.diameterMM,
 		Rejected:   reading.share,
@@ -501,10 +496,10 @@ func eitherUse(a, b []use) []use {
 
 // tooSmall refuses drops whose middle can't be told from the rim. It goes
 // before the count: of drops so small some are missed.
-func tooSmall(drops []Drop, scale float64) *Refusal {
+func tooSmall(drops []Drop, scale float64) *picture.Refusal {
 	for _, d := range drops {
 		if d.DiameterPx < leastDiameter*scale {
-			return refuse("photograph the card from nearer, or make larger drops",
+			return picture.Refuse("photograph the card from nearer, or make larger drops",
 				"drop %d is only %.0f pixels wide, too small to read", d.Number, d.DiameterPx)
 		}
 	}
@@ -512,14 +507,14 @@ func tooSmall(drops []Drop, scale float64) *Refusal {
 }
 
 // trust refuses a drop whose colour would be a guess.
-func trust(d *Drop, r *domeReading, ok bool) *Refusal {
+func trust(d *Drop, r *domeReading, ok bool) *picture.Refusal {
 	const mostClipped = 0.1
 	switch {
 	case !ok:
-		return refuse("turn the card or move the lamp so that the light does not mirror in the drops",
+		return picture.Refuse("turn the card or move the lamp so that the light does not mirror in the drops",
 			"drop %d shows too little of its wax beside highlights", d.Number)
 	case r.clipped > mostClipped:
-		return refuse(darken, "drop %d is overexposed", d.Number)
+		return picture.Refuse(darken, "drop %d is overexposed", d.Number)
 	}
 	return nil
 }
@@ -528,7 +523,7 @@ func trust(d *Drop, r *domeReading, ok bool) *Refusal {
 func notesOf(p *placed, r *domeReading) []string {
 	var notes []string
 	b := &p.blob
-	long, short := b.axes()
+	long, short := b.Axes()
 	if p.offMM > notedOff {
 		notes = append(notes, fmt.Sprintf("it lies %.0f mm off its place", p.offMM))
 	}
@@ -562,16 +557,16 @@ func (r *Reading) markOf(m *meter, p *placed, uses []use) mark {
 	for i, at := range b.pixels {
 		k.pixels[i] = int32(m.pictureIndex(at))
 	}
-	origin := point{float64(m.f.x0), float64(m.f.y0)}
+	origin := plane.Point{X: float64(m.f.x0), Y: float64(m.f.y0)}
 	for _, p := range b.hull {
-		k.hull = append(k.hull, p.plus(origin))
+		k.hull = append(k.hull, p.Plus(origin))
 	}
-	centre := b.centre.plus(origin)
+	centre := b.Centre.Plus(origin)
 	for step := range 72 {
 		angle := 2 * math.Pi * float64(step) / 72
-		dir := point{math.Cos(angle), math.Sin(angle)}
-		reach := m.core / b.radius(b.centre.plus(dir))
-		k.core = append(k.core, centre.plus(dir.times(reach)))
+		dir := plane.Point{X: math.Cos(angle), Y: math.Sin(angle)}
+		reach := m.core / b.Radius(b.Centre.Plus(dir))
+		k.core = append(k.core, centre.Plus(dir.Times(reach)))
 	}
 	return k
 }

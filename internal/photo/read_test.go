@@ -2,9 +2,7 @@ package photo
 
 import (
 	"bytes"
-	"encoding/binary"
 	"errors"
-	"hash/crc32"
 	"image"
 	"image/color"
 	"math"
@@ -15,6 +13,10 @@ import (
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/mat"
 
+	"setshade/internal/picture"
+	"setshade/internal/picture/picturetest"
+	"setshade/internal/plane"
+	"setshade/internal/rank"
 	"setshade/internal/spectrum"
 )
 
@@ -75,15 +77,15 @@ func TestReadColoursUnderEveryFault(t *testing.T) {
 		if len(o.de) == 0 {
 			continue
 		}
-		t.Logf("%-20s %6.2f %6.2f", faults[k].name, quantile(slices.Clone(o.de), 0.5), slices.Max(o.de))
+		t.Logf("%-20s %6.2f %6.2f", faults[k].name, rank.Quantile(slices.Clone(o.de), 0.5), slices.Max(o.de))
 		all.de = append(all.de, o.de...)
 		all.distance = append(all.distance, o.distance...)
 	}
-	middle, high := quantile(all.de, 0.5), quantile(all.de, 0.95)
-	t.Logf("all %d: median %.2f, 95 %% %.2f, worst %.2f", len(all.de), middle, high, quantile(all.de, 1))
+	middle, high := rank.Quantile(all.de, 0.5), rank.Quantile(all.de, 0.95)
+	t.Logf("all %d: median %.2f, 95 %% %.2f, worst %.2f", len(all.de), middle, high, rank.Quantile(all.de, 1))
 	assert.LessOrEqual(t, middle, 0.7)
 	assert.LessOrEqual(t, high, 1.5)
-	distance := quantile(all.distance, 0.5)
+	distance := rank.Quantile(all.distance, 0.5)
 	t.Logf("squared Mahalanobis distance: median %.2f", distance)
 	assert.Greater(t, distance, 2.366/2)
 	assert.Less(t, distance, 2.366*2)
@@ -118,18 +120,18 @@ func TestReadPlacesAndSizes(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, 660, r.WidthPx)
 	assert.Equal(t, 480, r.HeightPx)
-	onto := squareTo(c.corners())
+	onto := plane.SquareTo(c.corners())
 	for i, d := range r.Drops {
 		made := c.drops[i]
-		at := onto.apply(point{made.u / testAspect, made.v})
-		assert.InDelta(t, at.x, d.CentreX, 2)
-		assert.InDelta(t, at.y, d.CentreY, 2)
+		at := onto.Apply(plane.Point{X: made.u / testAspect, Y: made.v})
+		assert.InDelta(t, at.X, d.CentreX, 2)
+		assert.InDelta(t, at.Y, d.CentreY, 2)
 		assert.InEpsilon(t, math.Pi*made.radius*made.radius/testAspect, d.AreaShare, 0.12)
 		assert.Equal(t, i+1, d.Number)
 		assert.Greater(t, d.Rejected.Highlight, 0.01)
 	}
 	for i, corner := range c.corners() {
-		assert.InDelta(t, 0, r.corners[i].minus(corner).length(), 1)
+		assert.InDelta(t, 0, r.corners[i].Minus(corner).Length(), 1)
 	}
 }
 
@@ -162,84 +164,15 @@ func TestOrientations(t *testing.T) {
 	t.Parallel()
 	c := smallCard()
 	upright := c.render()
-	want, err := Read(encoded(t, upright, 0), plan)
+	want, err := Read(picturetest.Encoded(t, upright, 0), plan)
 	require.NoError(t, err)
 	for orientation := 1; orientation <= 8; orientation++ {
-		turned := storedAs(upright, orientation)
-		r, err := Read(withExif(encoded(t, turned, 0), orientation), plan)
+		turned := picturetest.StoredAs(upright, orientation)
+		r, err := Read(picturetest.WithEXIF(picturetest.Encoded(t, turned, 0), orientation), plan)
 		require.NoError(t, err)
 		assert.Equal(t, want.Drops, r.Drops, "orientation %d", orientation)
 		assert.Equal(t, 660, r.WidthPx)
 	}
-}
-
-// storedAs lays the scene out so that row 0 and column 0 lie on the sides that
-// the standard's table names.
-func storedAs(upright *image.NRGBA, orientation int) *image.NRGBA {
-	w, h := upright.Rect.Dx(), upright.Rect.Dy()
-	// Where the stored pixel (row, column) comes from, in the words of the
-	// table: the side of row 0, the side of column 0.
-	from := map[int]func(row, column int) (x, y int){
-		1: func(r, c int) (int, int) { return c, r },                 // top, left
-		2: func(r, c int) (int, int) { return w - 1 - c, r },         // top, right
-		3: func(r, c int) (int, int) { return w - 1 - c, h - 1 - r }, // bottom, right
-		4: func(r, c int) (int, int) { return c, h - 1 - r },         // bottom, left
-		5: func(r, c int) (int, int) { return r, c },                 // left, top
-		6: func(r, c int) (int, int) { return w - 1 - r, c },         // right, top
-		7: func(r, c int) (int, int) { return w - 1 - r, h - 1 - c }, // right, bottom
-		8: func(r, c int) (int, int) { return r, h - 1 - c },         // left, bottom
-	}[orientation]
-	if orientation >= 5 {
-		w, h = h, w
-	}
-	out := image.NewNRGBA(image.Rect(0, 0, w, h))
-	if orientation >= 5 {
-		w, h = h, w
-	}
-	for row := range out.Rect.Dy() {
-		for column := range out.Rect.Dx() {
-			x, y := from(row, column)
-			out.SetNRGBA(column, row, upright.NRGBAAt(x, y))
-		}
-	}
-	return out
-}
-
-// exifBlock is the shortest EXIF: a header and a directory of one entry.
-func exifBlock(order binary.AppendByteOrder, orientation int) []byte {
-	mark := "MM"
-	if order == binary.AppendByteOrder(binary.LittleEndian) {
-		mark = "II"
-	}
-	b := []byte(mark)
-	b = order.AppendUint16(b, 42)
-	b = order.AppendUint32(b, 8)
-	b = order.AppendUint16(b, 1)
-	b = order.AppendUint16(b, 0x0112)
-	b = order.AppendUint16(b, 3)
-	b = order.AppendUint32(b, 1)
-	b = order.AppendUint16(b, uint16(orientation))
-	return append(b, 0, 0, 0, 0, 0, 0)
-}
-
-// withExif puts the tag into a PNG, behind its header, or into a JPEG.
-func withExif(file []byte, orientation int) []byte {
-	if bytes.HasPrefix(file, []byte("\xff\xd8")) {
-		body := append([]byte("Exif\x00\x00"), exifBlock(binary.LittleEndian, orientation)...)
-		return slices.Concat(file[:2], segment(0xe1, body), file[2:])
-	}
-	const header = 8 + 25
-	return slices.Concat(file[:header], chunk("eXIf", exifBlock(binary.BigEndian, orientation)), file[header:])
-}
-
-func segment(marker byte, body []byte) []byte {
-	return append(binary.BigEndian.AppendUint16([]byte{0xff, marker}, uint16(2+len(body))), body...)
-}
-
-func chunk(kind string, body []byte) []byte {
-	b := binary.BigEndian.AppendUint32(nil, uint32(len(body)))
-	b = append(append(b, kind...), body...)
-	return binary.BigEndian.AppendUint32(b, crc32.ChecksumIEEE(b[4:]))
 }
 
 func TestRefusals(t *testing.T) {
@@ -262,12 +195,12 @@ func TestRefusals(t *testing.T) {
 		{"text", []byte("drop, dose\n1, 0.5\n"), plan, "not a JPEG, PNG, TIFF or HEIC", false},
 		{"half", good[:len(good)/2], plan, "breaks off", false},
 		{"header only", good[:30], plan, "breaks off", false},
-		{"one pixel", encoded(t, image.NewGray(image.Rect(0, 0, 1, 1)), 90), plan, "only 1 x 1", false},
-		{"200 megapixels", hugePNG(), plan, "200 megapixels", false},
-		{"too many bytes", make([]byte, MaxBytes+1<<20), plan, "more than the 64 MB", false},
+		{"one pixel", picturetest.Encoded(t, image.NewGray(image.Rect(0, 0, 1, 1)), 90), plan, "only 1 x 1", false},
+		{"200 megapixels", picturetest.HugePNG(), plan, "200 megapixels", false},
+		{"too many bytes", make([]byte, picture.MaxBytes+1<<20), plan, "more than the 64 MB", false},
 		{"no card", jpegFile(func(c *testCard) { c.background = true }), plan, "no white card", true},
-		{"nothing but white", encoded(t, plain(color.White), 90), plan, "no white card", true},
-		{"nothing but black", encoded(t, plain(color.Black), 90), plan, "no white card", true},
+		{"nothing but white", picturetest.Encoded(t, plain(color.White), 90), plan, "no white card", true},
+		{"nothing but black", picturetest.Encoded(t, plain(color.Black), 90), plan, "no white card", true},
 		{"no drops", jpegFile(func(c *testCard) { c.drops = nil }), plan, "no drops", true},
 		{"too few", jpegFile(func(c *testCard) { c.drops = c.drops[:10] }), plan, "only 10 of the plan's 12", true},
 		{"too many", good, Expect{Drops: 11, Card: whiteCard}, "12 drops were found, the plan has 11", true},
@@ -279,7 +212,7 @@ func TestRefusals(t *testing.T) {
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
 			r, err := Read(c.file, c.want)
-			var refusal *Refusal
+			var refusal *picture.Refusal
 			require.True(t, errors.As(err, &refusal), "%v", err)
 			assert.Contains(t, err.Error(), c.says)
 			assert.NotEmpty(t, refusal.Do)
@@ -297,7 +230,7 @@ func TestCardCutByTheFrame(t *testing.T) {
 	require.NoError(t, err)
 	assert.Contains(t, r.Notes, "the card runs out of the picture: shares of its area are too large")
 	assert.NotNil(t, r.Overlay())
-	r.corners = r.corners.inset(-0.1)
+	r.corners = r.corners.Inset(-0.1)
 	assert.NotPanics(t, func() { r.Overlay() })
 }
 
@@ -321,13 +254,6 @@ func plain(c color.Color) image.Image {
 	return img
 }
 
-// hugePNG is a header that promises 20000 x 10000 pixels.
-func hugePNG() []byte {
-	body := binary.BigEndian.AppendUint32(nil, 20000)
-	body = binary.BigEndian.AppendUint32(body, 10000)
-	return append([]byte("\x89PNG\r\n\x1a\n"), chunk("IHDR", append(body, 8, 2, 0, 0, 0))...)
-}
-
 func FuzzRead(f *testing.F) {
 	c := plainCard()
 	// Without noise the files are small, and the fuzzer gets through many.
@@ -336,12 +262,12 @@ func FuzzRead(f *testing.F) {
 		c.jpeg = quality
 		file := c.file(f)
 		f.Add(file)
-		f.Add(withExif(file, 6))
+		f.Add(picturetest.WithEXIF(file, 6))
 		f.Add(file[:len(file)*2/3])
 	}
 	f.Add([]byte{})
 	f.Add([]byte("a list of doses"))
-	f.Add(hugePNG())
+	f.Add(picturetest.HugePNG())
 	f.Fuzz(func(t *testing.T, file []byte) {
 		// A fuzzer soon makes headers of many megapixels; they are only slow.
 		if header, _, err := image.DecodeConfig(bytes.NewReader(file)); err == nil && header.Width*header.Height > 3e5 {
@@ -349,7 +275,7 @@ func FuzzRead(f *testing.F) {
 		}
 		r, err := Read(file, Expect{Card: whiteCard})
 		if err != nil {
-			var refusal *Refusal
+			var refusal *picture.Refusal
 			require.ErrorAs(t, err, &refusal)
 			r.Overlay()
 			return

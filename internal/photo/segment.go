@@ -3,14 +3,18 @@ package photo
 import (
 	"math"
 	"slices"
+
+	"setshade/internal/picture"
+	"setshade/internal/plane"
+	"setshade/internal/rank"
 )
 
 // blob is a drop as found: the pixels of its outline's inside in the
 // flattened window, and the ellipse with the same second moments.
 type blob struct {
 	pixels []int32
-	hull   []point
-	ellipse
+	hull   []plane.Point
+	plane.Ellipse
 	// solid is the share of the hull that the drop's own pixels fill; a drop
 	// is convex, two touching ones are not.
 	solid float64
@@ -18,27 +22,6 @@ type blob struct {
 	soft bool
 	// parted says that it touched another drop.
 	parted bool
-}
-
-// ellipse has the centre and the second moments of a set of pixels.
-type ellipse struct {
-	centre        point
-	sxx, sxy, syy float64
-}
-
-// radius returns how far out a point lies: 0 at the centre, 1 on the outline of
-// the uniform ellipse with these moments.
-func (e ellipse) radius(p point) float64 {
-	d := p.minus(e.centre)
-	det := e.sxx*e.syy - e.sxy*e.sxy
-	m := (e.syy*d.x*d.x - 2*e.sxy*d.x*d.y + e.sxx*d.y*d.y) / det
-	return math.Sqrt(max(0, m)) / 2
-}
-
-// axes returns the full lengths of the ellipse's axes, the longer first.
-func (e ellipse) axes() (long, short float64) {
-	mean, half := (e.sxx+e.syy)/2, math.Hypot((e.sxx-e.syy)/2, e.sxy)
-	return 4 * math.Sqrt(mean+half), 4 * math.Sqrt(max(0, mean-half))
 }
 
 func (b *blob) diameter() float64 { return 2 * math.Sqrt(float64(len(b.pixels))/math.Pi) }
@@ -76,13 +59,13 @@ const (
 )
 
 // newSegmenter takes the flattened card and the linear light of its white.
-func newSegmenter(f *flattened, white float64, k code, liquid bool) *segmenter {
+func newSegmenter(f *flattened, white float64, k picture.Code, liquid bool) *segmenter {
 	s := &segmenter{f: f, t: f.tints(), edge: edgeSet, longest: longestDrop, longestPale: longestPale}
 	if liquid {
 		s.edge = edgeLiquid
 	}
 	const floor = 0.003
-	redGreen, blueYellow := roundingTints(white, k)
+	redGreen, blueYellow := k.TintErrors(white)
 	s.redGreen = max(floor, redGreen, s.spread(s.t.redGreen))
 	s.blueYellow = max(floor, blueYellow, s.spread(s.t.blueYellow))
 	s.bright = max(floor, s.spread(s.t.bright))
@@ -97,11 +80,11 @@ func (s *segmenter) spread(plane []float32) float64 {
 			values = append(values, float64(plane[i]))
 		}
 	}
-	centre := median(values)
+	centre := rank.Median(values)
 	for i, v := range values {
 		values[i] = math.Abs(v - centre)
 	}
-	return 1.4826 * median(values)
+	return 1.4826 * rank.Median(values)
 }
 
 // A pixel may belong to a drop when its chromaticity is this many standard
@@ -133,7 +116,7 @@ func (s *segmenter) blobs() (drops, splashes []blob) {
 		least = leastShare * float64(len(drops[0].pixels)) // the smallest of the others
 	}
 	for _, b := range pale {
-		long, short := b.axes()
+		long, short := b.Axes()
 		if b.solid > leastSolid && long < s.longestPale*short && float64(len(b.pixels)) > least {
 			drops = append(drops, b)
 		}
@@ -252,7 +235,7 @@ func (s *segmenter) outline(seed []int32, taken []bool) (blob, bool) {
 	}
 	b := s.blobOf(own, box)
 	const leastSolid = 0.6
-	long, short := b.axes()
+	long, short := b.Axes()
 	if b.solid < leastSolid || long > s.longest*short {
 		return blob{}, false
 	}
@@ -304,10 +287,10 @@ func (d depth) of(s *segmenter, i int) float64 {
 // has enough of it, which leaves every shadow out; the brightness for a grey or
 // black drop, with the outline half way down, or deeper where half way is no
 // deeper than a shadow.
-func (s *segmenter) depthOf(core ellipse, seed []int32) depth {
+func (s *segmenter) depthOf(core plane.Ellipse, seed []int32) depth {
 	var rg, by, dark []float64
 	for _, i := range seed {
-		if core.radius(s.centreOf(i)) < 0.6 {
+		if core.Radius(s.centreOf(i)) < 0.6 {
 			rg = append(rg, float64(s.t.redGreen[i]))
 			by = append(by, float64(s.t.blueYellow[i]))
 			dark = append(dark, 1-float64(s.t.bright[i]))
@@ -320,7 +303,7 @@ func (s *segmenter) depthOf(core ellipse, seed []int32) depth {
 			dark = append(dark, 1-float64(s.t.bright[i]))
 		}
 	}
-	u, v, d := median(rg), median(by), median(dark)
+	u, v, d := rank.Median(rg), rank.Median(by), rank.Median(dark)
 	const (
 		enough, leastChroma = paleChroma, 0.05
 		deep                = 0.85 // from here on dark wax's chromaticity is uncertain
@@ -352,24 +335,24 @@ func (s *segmenter) softEdge(b *blob, d depth) bool {
 	const step, samples = 0.06, 48 // of the diameter, along the outline
 	across, perimeter := step*b.diameter(), 0.0
 	for i, p := range b.hull {
-		perimeter += b.hull[(i+1)%len(b.hull)].minus(p).length()
+		perimeter += b.hull[(i+1)%len(b.hull)].Minus(p).Length()
 	}
 	for i, p := range b.hull {
-		along := b.hull[(i+1)%len(b.hull)].minus(p)
-		n := int(math.Ceil(samples * along.length() / perimeter))
-		out := point{along.y, -along.x}.times(across / max(along.length(), 1e-9))
+		along := b.hull[(i+1)%len(b.hull)].Minus(p)
+		n := int(math.Ceil(samples * along.Length() / perimeter))
+		out := plane.Point{X: along.Y, Y: -along.X}.Times(across / max(along.Length(), 1e-9))
 		for k := range n {
-			at := p.plus(along.times((float64(k) + 0.5) / float64(n)))
-			s.collect(&inner, d, at.minus(out))
-			s.collect(&outer, d, at.plus(out))
+			at := p.Plus(along.Times((float64(k) + 0.5) / float64(n)))
+			s.collect(&inner, d, at.Minus(out))
+			s.collect(&outer, d, at.Plus(out))
 		}
 	}
-	return len(outer) == 0 || median(inner)-median(outer) < 0.5
+	return len(outer) == 0 || rank.Median(inner)-rank.Median(outer) < 0.5
 }
 
 // collect appends the depth at a place on the card.
-func (s *segmenter) collect(to *[]float64, d depth, p point) {
-	x, y := int(p.x), int(p.y)
+func (s *segmenter) collect(to *[]float64, d depth, p plane.Point) {
+	x, y := int(p.X), int(p.Y)
 	if x >= 0 && y >= 0 && x < s.f.w && y < s.f.h && s.f.inside[y*s.f.w+x] {
 		*to = append(*to, d.of(s, y*s.f.w+x))
 	}
@@ -401,33 +384,35 @@ func (s *segmenter) blobOf(own []int32, box window) blob {
 		mask[i] = true
 	}
 	filled := fillHoles(mask, box.w, box.h)
-	var corners []point
+	var corners []plane.Point
 	for i, on := range mask {
 		x, y := float64(i%box.w), float64(i/box.w)
 		if on && (int(x) == 0 || int(x) == box.w-1 || !mask[i-1] || !mask[i+1]) {
-			corners = append(corners, point{x, y}, point{x + 1, y}, point{x, y + 1}, point{x + 1, y + 1})
+			corners = append(corners, plane.Point{X: x, Y: y}, plane.Point{X: x + 1, Y: y}, plane.Point{X: x, Y: y + 1}, plane.Point{X: x + 1, Y: y + 1})
 		}
 	}
-	hull := convexHull(corners)
+	hull := plane.ConvexHull(corners)
 	var b blob
-	eachRow(hull, box.w, box.h, func(y, from, to int) {
+	plane.EachRow(hull, box.w, box.h, func(y, from, to int) {
 		for x := from; x < to; x++ {
 			b.pixels = append(b.pixels, int32((box.y+y)*s.f.w+box.x+x))
 		}
 	})
 	for _, p := range hull {
-		b.hull = append(b.hull, p.plus(point{float64(box.x), float64(box.y)}))
+		b.hull = append(b.hull, p.Plus(plane.Point{X: float64(box.x), Y: float64(box.y)}))
 	}
 	b.solid = float64(filled) / float64(max(1, len(b.pixels)))
-	b.ellipse = s.momentsOf(b.pixels)
+	b.Ellipse = s.momentsOf(b.pixels)
 	return b
 }
 
-func (s *segmenter) centreOf(i int32) point {
-	return point{float64(int(i)%s.f.w) + 0.5, float64(int(i)/s.f.w) + 0.5}
+func (s *segmenter) centreOf(i int32) plane.Point {
+	return plane.Point{X: float64(int(i)%s.f.w) + 0.5, Y: float64(int(i)/s.f.w) + 0.5}
 }
 
-func (s *segmenter) momentsOf(pixels []int32) ellipse { return momentsOfPixels(pixels, s.f.w) }
+func (s *segmenter) momentsOf(pixels []int32) plane.Ellipse {
+	return plane.MomentsOfPixels(pixels, s.f.w)
+}
 
 // connected returns the 4-connected sets of a mask, each as pixel indices.
 func connected(mask []bool, w, h int) [][]int32 {

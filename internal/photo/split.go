@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"setshade/internal/plane"
 )
 
 // parts splits a seed that is two or more touching drops. Drops are round, so
@@ -17,7 +19,7 @@ func parts(seed []int32, w int) [][]int32 {
 	}
 	out := make([][]int32, len(peaks))
 	for _, i := range seed {
-		k := nearestCircle(peaks, point{float64(int(i)%w) + 0.5, float64(int(i)/w) + 0.5})
+		k := nearestCircle(peaks, plane.Point{X: float64(int(i)%w) + 0.5, Y: float64(int(i)/w) + 0.5})
 		out[k] = append(out[k], i)
 	}
 	return out
@@ -25,18 +27,18 @@ func parts(seed []int32, w int) [][]int32 {
 
 // circle is a peak of the distance map, in pixels of the picture.
 type circle struct {
-	centre point
+	centre plane.Point
 	radius float64
 }
 
 // nearestCircle says to which circle a point belongs: the one of the smallest
 // power d² - r², which parts two circles by a straight line through where they
 // cross (Aurenhammer 1987, "Power diagrams", SIAM J. Comput. 16(1)).
-func nearestCircle(circles []circle, p point) int {
+func nearestCircle(circles []circle, p plane.Point) int {
 	best, least := 0, math.Inf(1)
 	for k, c := range circles {
-		d := p.minus(c.centre)
-		if power := d.x*d.x + d.y*d.y - c.radius*c.radius; power < least {
+		d := p.Minus(c.centre)
+		if power := d.X*d.X + d.Y*d.Y - c.radius*c.radius; power < least {
 			best, least = k, power
 		}
 	}
@@ -107,7 +109,7 @@ func (m *distanceMap) peaks() []circle {
 	for _, i := range order {
 		c := circle{m.at(i), m.far[i]}
 		if !slices.ContainsFunc(found, func(f circle) bool {
-			return c.centre.minus(f.centre).length() < apart*(c.radius+f.radius) ||
+			return c.centre.Minus(f.centre).Length() < apart*(c.radius+f.radius) ||
 				m.narrowest(c.centre, f.centre) > neck*min(c.radius, f.radius)
 		}) {
 			found = append(found, c)
@@ -116,17 +118,17 @@ func (m *distanceMap) peaks() []circle {
 	return found
 }
 
-func (m *distanceMap) at(i int) point {
-	return point{float64(m.x0+i%m.w) + 0.5, float64(m.y0+i/m.w) + 0.5}
+func (m *distanceMap) at(i int) plane.Point {
+	return plane.Point{X: float64(m.x0+i%m.w) + 0.5, Y: float64(m.y0+i/m.w) + 0.5}
 }
 
 // narrowest is the least distance to the outline on the way between two points.
-func (m *distanceMap) narrowest(a, b point) float64 {
+func (m *distanceMap) narrowest(a, b plane.Point) float64 {
 	least := math.Inf(1)
-	steps := 1 + int(b.minus(a).length())
+	steps := 1 + int(b.Minus(a).Length())
 	for k := range steps + 1 {
-		p := between(a, b, float64(k)/float64(steps))
-		least = min(least, m.far[(int(p.y)-m.y0)*m.w+int(p.x)-m.x0])
+		p := plane.Between(a, b, float64(k)/float64(steps))
+		least = min(least, m.far[(int(p.Y)-m.y0)*m.w+int(p.X)-m.x0])
 	}
 	return least
 }
@@ -139,7 +141,7 @@ func (m *distanceMap) roundOff(circles []circle) bool {
 	for i, d := range m.far {
 		if d > 0 {
 			p := m.at(i)
-			if slices.ContainsFunc(circles, func(c circle) bool { return p.minus(c.centre).length() <= c.radius+0.5 }) {
+			if slices.ContainsFunc(circles, func(c circle) bool { return p.Minus(c.centre).Length() <= c.radius+0.5 }) {
 				n++
 			}
 		}

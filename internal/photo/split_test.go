@@ -8,15 +8,17 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"setshade/internal/picture/picturetest"
+	"setshade/internal/plane"
 	"setshade/internal/spectrum"
 )
 
 // discs returns the pixels of a picture 200 wide that lie in any of the circles.
 func discs(circles ...circle) (seed []int32) {
 	for i := range 200 * 200 {
-		p := point{float64(i%200) + 0.5, float64(i/200) + 0.5}
+		p := plane.Point{X: float64(i%200) + 0.5, Y: float64(i/200) + 0.5}
 		for _, c := range circles {
-			if p.minus(c.centre).length() <= c.radius {
+			if p.Minus(c.centre).Length() <= c.radius {
 				seed = append(seed, int32(i))
 				break
 			}
@@ -26,7 +28,7 @@ func discs(circles ...circle) (seed []int32) {
 }
 
 func TestParts(t *testing.T) {
-	at := func(x, y, r float64) circle { return circle{point{x, y}, r} }
+	at := func(x, y, r float64) circle { return circle{plane.Point{X: x, Y: y}, r} }
 	for _, c := range []struct {
 		name    string
 		circles []circle
@@ -74,10 +76,10 @@ func TestBitsOnADrop(t *testing.T) {
 	c := plainCard()
 	c.jpeg, c.highlight = 95, 0.02
 	picture := c.render()
-	onto := squareTo(c.corners())
+	onto := plane.SquareTo(c.corners())
 	d := c.drops[5]
-	centre := onto.apply(point{d.u / testAspect, d.v})
-	radius := d.radius * c.corners()[3].minus(c.corners()[0]).length()
+	centre := onto.Apply(plane.Point{X: d.u / testAspect, Y: d.v})
+	radius := d.radius * c.corners()[3].Minus(c.corners()[0]).Length()
 	wax := linearOf(d.lab)
 	petal := linearOf(spectrum.Lab{L: d.lab.L, A: 20, B: 10})
 	spots := []struct {
@@ -89,16 +91,16 @@ func TestBitsOnADrop(t *testing.T) {
 		{-0.1, -0.3, 0.07, [3]float64{1.6, 1.6, 1.6}},
 	}
 	img := everyPixel(picture, func(fx, fy float64, l [3]float64) [3]float64 {
-		p := (point{fx * float64(c.w), fy * float64(c.h)}).minus(centre).times(1 / radius)
+		p := (plane.Point{X: fx * float64(c.w), Y: fy * float64(c.h)}).Minus(centre).Times(1 / radius)
 		for _, s := range spots {
-			if math.Hypot(p.x-s.x, p.y-s.y) < s.r {
+			if math.Hypot(p.X-s.x, p.Y-s.y) < s.r {
 				return [3]float64{l[0] * s.change[0], l[1] * s.change[1], l[2] * s.change[2]}
 			}
 		}
 		return l
 	})
 	read := func(img *image.NRGBA) Drop {
-		r, err := Read(encoded(t, img, c.jpeg), plan)
+		r, err := Read(picturetest.Encoded(t, img, c.jpeg), plan)
 		require.NoError(t, err)
 		return r.Drops[5]
 	}

@@ -5,6 +5,9 @@ import (
 	"math"
 	"slices"
 
+	"setshade/internal/picture"
+	"setshade/internal/plane"
+	"setshade/internal/rank"
 	"setshade/internal/spectrum"
 )
 
@@ -49,11 +52,11 @@ func Spot(data []byte, at Place, want Expect) (Spotted, error) {
 	if err != nil {
 		return Spotted{}, err
 	}
-	pixels, middle, err := r.picture.within(at)
+	pixels, middle, err := within(r.picture, at)
 	if err != nil {
 		return Spotted{}, err
 	}
-	if refusal := r.picture.checkPlace(pixels); refusal != nil {
+	if refusal := checkPlace(r.picture, pixels); refusal != nil {
 		return Spotted{}, refusal
 	}
 	toward, refusal := r.comparedWith(middle, want)
@@ -70,8 +73,8 @@ func Spot(data []byte, at Place, want Expect) (Spotted, error) {
 }
 
 // within lists the pixels of a place, and its middle in pixels of p.
-func (p *picture) within(at Place) ([]int, point, error) {
-	w, h := float64(p.w*p.scale), float64(p.h*p.scale)
+func within(p *picture.Picture, at Place) ([]int, plane.Point, error) {
+	w, h := float64(p.W*p.Scale), float64(p.H*p.Scale)
 	x, y, radius := at.X, at.Y, at.Radius
 	if at.Percent {
 		x, y, radius = x/100*w, y/100*h, radius/100*min(w, h)
@@ -80,15 +83,15 @@ func (p *picture) within(at Place) ([]int, point, error) {
 		radius = min(w, h) / 100
 	}
 	if !(x >= 0 && x < w && y >= 0 && y < h && radius > 0 && radius <= min(w, h)/2) {
-		return nil, point{}, errors.New("the place lies outside the picture, or is larger than half of it; give its middle from the upper left corner and a radius")
+		return nil, plane.Point{}, errors.New("the place lies outside the picture, or is larger than half of it; give its middle from the upper left corner and a radius")
 	}
-	middle := point{x, y}.times(1 / float64(p.scale))
-	radius = max(radius/float64(p.scale), 1)
+	middle := plane.Point{X: x, Y: y}.Times(1 / float64(p.Scale))
+	radius = max(radius/float64(p.Scale), 1)
 	var pixels []int
-	for py := max(0, int(middle.y-radius)); py <= min(p.h-1, int(middle.y+radius)); py++ {
-		for px := max(0, int(middle.x-radius)); px <= min(p.w-1, int(middle.x+radius)); px++ {
-			if (point{float64(px) + 0.5, float64(py) + 0.5}).minus(middle).length() <= radius {
-				pixels = append(pixels, py*p.w+px)
+	for py := max(0, int(middle.Y-radius)); py <= min(p.H-1, int(middle.Y+radius)); py++ {
+		for px := max(0, int(middle.X-radius)); px <= min(p.W-1, int(middle.X+radius)); px++ {
+			if (plane.Point{X: float64(px) + 0.5, Y: float64(py) + 0.5}).Minus(middle).Length() <= radius {
+				pixels = append(pixels, py*p.W+px)
 			}
 		}
 	}
@@ -96,26 +99,26 @@ func (p *picture) within(at Place) ([]int, point, error) {
 }
 
 // checkPlace refuses a place that is clipped or nearly black.
-func (p *picture) checkPlace(pixels []int) *Refusal {
+func checkPlace(p *picture.Picture, pixels []int) *picture.Refusal {
 	clipped, crushed := 0.0, 0.0
 	for _, i := range pixels {
-		clipped += float64(p.clipped[i]) / 255
-		crushed += float64(p.crushed[i]) / 255
+		clipped += float64(p.Clipped[i]) / 255
+		crushed += float64(p.Crushed[i]) / 255
 	}
 	n := float64(len(pixels))
 	const mostClipped, mostCrushed = 0.1, 0.5
 	switch {
 	case clipped > mostClipped*n:
-		return refuse(darken+", or choose a place without glare", "%.0f %% of the place is overexposed, so its colour is not known", 100*clipped/n)
+		return picture.Refuse(darken+", or choose a place without glare", "%.0f %% of the place is overexposed, so its colour is not known", 100*clipped/n)
 	case crushed > mostCrushed*n:
-		return refuse("photograph it in more light", "the place is too dark to read")
+		return picture.Refuse("photograph it in more light", "the place is too dark to read")
 	}
 	return nil
 }
 
 // comparison is what the light at a place is compared with.
 type comparison struct {
-	picture *picture // with the camera's tone curve taken away
+	picture *picture.Picture // with the camera's tone curve taken away
 	// paper returns the light of the white at a pixel.
 	paper func(i int) [channels]float64
 	// white is that white's own colour in linear sRGB.
@@ -124,7 +127,7 @@ type comparison struct {
 }
 
 // comparedWith finds what the picture has to compare with, and says what it is.
-func (r *Reading) comparedWith(middle point, want Expect) (comparison, *Refusal) {
+func (r *Reading) comparedWith(middle plane.Point, want Expect) (comparison, *picture.Refusal) {
 	printed, refusal := findPrinted(r.picture)
 	switch {
 	case refusal != nil:
@@ -141,40 +144,40 @@ func (r *Reading) comparedWith(middle point, want Expect) (comparison, *Refusal)
 
 // besideCard compares with the white of a printed card: that at the place where
 // the place lies on the card, that of the card's middle beside it.
-func (r *Reading) besideCard(c *printedCard, middle point, want Expect) (comparison, *Refusal) {
+func (r *Reading) besideCard(c *printedCard, middle plane.Point, want Expect) (comparison, *picture.Refusal) {
 	r.Printed = &c.geometry
 	r.corners, r.carded = c.corners(), true
 	want = want.ofPrint(c.geometry)
-	small := r.picture.coarse(printedSide)
-	bare := bareOf(c, small, r.picture.scale)
+	small := r.picture.Coarse(printedSide)
+	bare := bareOf(c, small, r.picture.Scale)
 	white, refusal := r.lit(small, bare)
 	if refusal != nil {
 		return comparison{}, refusal
 	}
-	r.Patches = readStrip(c, r.picture, white, float64(small.scale)/float64(r.picture.scale), want.Card)
+	r.Patches = readStrip(c, r.picture, white, float64(small.Scale)/float64(r.picture.Scale), want.Card)
 	even, refusal := r.evened(want, small, bare, white)
 	if refusal != nil {
 		return comparison{}, refusal
 	}
-	on := c.onto.inverse().apply(middle)
-	beside := math.Abs(on.x) > c.geometry.PaperMM.X/2 || math.Abs(on.y) > c.geometry.PaperMM.Y/2
+	on := c.onto.Inverse().Apply(middle)
+	beside := math.Abs(on.X) > c.geometry.PaperMM.X/2 || math.Abs(on.Y) > c.geometry.PaperMM.Y/2
 	if beside {
 		r.note("the place lies beside the card: its light is taken to be that on the card's middle, so lay the piece close to the card")
-		middle = c.onto.apply(point{})
+		middle = c.onto.Apply(plane.Point{})
 	}
 	if r.Correction.Kind == ByWhite {
 		r.note("the colour was set right by the card's white alone; the camera is taken at its word for the rest")
 	}
-	scale, w := r.lightScale, even.picture.w
+	scale, w := r.lightScale, even.picture.W
 	paper := func(i int) [channels]float64 {
-		at := point{float64(i%w) + 0.5, float64(i/w) + 0.5}
+		at := plane.Point{X: float64(i%w) + 0.5, Y: float64(i/w) + 0.5}
 		if beside {
 			at = middle
 		}
-		row := even.white.row(at.y, scale)
+		row := even.white.row(at.Y, scale)
 		var light [channels]float64
 		for k := range light {
-			light[k] = horner(&row[k], at.x/scale/even.white.halfW-1)
+			light[k] = horner(&row[k], at.X/scale/even.white.halfW-1)
 		}
 		return light
 	}
@@ -182,7 +185,7 @@ func (r *Reading) besideCard(c *printedCard, middle point, want Expect) (compari
 }
 
 // besideChart compares with the white of a chart's middle.
-func (r *Reading) besideChart(known []spectrum.Lab) (comparison, *Refusal) {
+func (r *Reading) besideChart(known []spectrum.Lab) (comparison, *picture.Refusal) {
 	_, samples, _, refusal := chartIn(r.picture, known)
 	if refusal != nil {
 		return comparison{}, refusal
@@ -195,12 +198,12 @@ func (r *Reading) besideChart(known []spectrum.Lab) (comparison, *Refusal) {
 	for c := range paper {
 		paper[c] /= k.gain[c]
 	}
-	toned := r.picture
+	straight := r.picture
 	if !k.tone.isNone() {
-		toned = r.picture.toned(k.tone, k.space)
+		straight = toned(r.picture, k.tone, k.space)
 	}
 	r.note("the chart tells the camera's colours; the light at the place is taken to be that on the chart, so lay the piece close to it")
-	return comparison{toned, func(int) [channels]float64 { return paper }, fit.white, k}, nil
+	return comparison{straight, func(int) [channels]float64 { return paper }, fit.white, k}, nil
 }
 
 // ratios are the light of pixels relative to the white.
@@ -209,7 +212,7 @@ func (f comparison) ratios(pixels []int) [][channels]float64 {
 	for n, i := range pixels {
 		paper := f.paper(i)
 		for c := range channels {
-			out[n][c] = float64(f.picture.light[c][i]) / max(paper[c], 1e-4)
+			out[n][c] = float64(f.picture.Light[c][i]) / max(paper[c], 1e-4)
 		}
 	}
 	return out
@@ -226,11 +229,11 @@ func robustMean(ratios [][channels]float64) (domeReading, float64) {
 		for i, v := range ratios {
 			values[i] = v[c]
 		}
-		centre[c] = median(slices.Clone(values))
+		centre[c] = rank.Median(slices.Clone(values))
 		for i, v := range values {
 			values[i] = math.Abs(v - centre[c])
 		}
-		spread[c] = max(1.4826*median(values), 1e-4)
+		spread[c] = max(1.4826*rank.Median(values), 1e-4)
 	}
 	var kept [][channels]float64
 	for _, v := range ratios {

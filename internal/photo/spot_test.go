@@ -15,6 +15,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"setshade/internal/card"
+	"setshade/internal/picture"
+	"setshade/internal/rank"
 	"setshade/internal/scene"
 	"setshade/internal/spectrum"
 	"setshade/internal/wax"
@@ -92,8 +94,8 @@ func TestSpotIsCorrectedByAChart(t *testing.T) {
 		assert.Equal(t, ByChart, got.Correction.Kind)
 		misses = append(misses, spectrum.DE00(known[i], got.Colour.Lab))
 	}
-	t.Logf("median %.2f dE00", median(misses))
-	assert.Less(t, median(misses), 2.0)
+	t.Logf("median %.2f dE00", rank.Median(misses))
+	assert.Less(t, rank.Median(misses), 2.0)
 }
 
 // plainPicture is of one colour, with a shiny dot in the middle.
@@ -122,7 +124,7 @@ func TestSpotWithoutAReferenceIsTakenAsItIs(t *testing.T) {
 func TestSpotRefuses(t *testing.T) {
 	want := Expect{Card: spectrum.Lab{L: 95}}
 	grey := color.RGBA{0x77, 0x77, 0x77, 255}
-	var refusal *Refusal
+	var refusal *picture.Refusal
 	_, err := Spot(pngOf(t, plainPicture(grey, 15)), Place{X: 400, Y: 200, Radius: 20}, want)
 	require.ErrorAs(t, err, &refusal)
 	assert.Contains(t, refusal.What, "overexposed")

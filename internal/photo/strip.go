@@ -2,6 +2,8 @@ package photo
 
 import (
 	"setshade/internal/card"
+	"setshade/internal/picture"
+	"setshade/internal/plane"
 	"setshade/internal/spectrum"
 )
 
@@ -21,7 +23,7 @@ type Patch struct {
 
 // readStrip reads the patches off a picture that the surface was fitted to a
 // coarser copy of.
-func readStrip(c *printedCard, p *picture, white *surface, scale float64, bare spectrum.Lab) []Patch {
+func readStrip(c *printedCard, p *picture.Picture, white *surface, scale float64, bare spectrum.Lab) []Patch {
 	var patches []Patch
 	paper := linearOf(bare)
 	for _, printed := range c.geometry.Strip {
@@ -46,23 +48,23 @@ func shrunk(r card.Rect) card.Rect {
 }
 
 // patchOf averages the light inside an outline.
-func patchOf(p *picture, outline []point, white *surface, scale float64) (out Patch) {
+func patchOf(p *picture.Picture, outline []plane.Point, white *surface, scale float64) (out Patch) {
 	n, clipped, crushed := 0.0, 0.0, 0.0
-	eachRow(outline, p.w, p.h, func(y, from, to int) {
+	plane.EachRow(outline, p.W, p.H, func(y, from, to int) {
 		var row [channels][degree + 1]float64
 		if white != nil {
 			row = white.row(float64(y)+0.5, scale)
 		}
 		for x := from; x < to; x++ {
-			i := y*p.w + x
+			i := y*p.W + x
 			for c := range channels {
-				out.light[c] += float64(p.light[c][i])
+				out.light[c] += float64(p.Light[c][i])
 				if white != nil {
 					out.white[c] += horner(&row[c], (float64(x)+0.5)/scale/white.halfW-1)
 				}
 			}
-			clipped += float64(p.clipped[i]) / 255
-			crushed += float64(p.crushed[i]) / 255
+			clipped += float64(p.Clipped[i]) / 255
+			crushed += float64(p.Crushed[i]) / 255
 			n++
 		}
 	})
@@ -138,7 +140,7 @@ const LeastPatches = 8
 
 // correctBy chooses the correction that takes the strip to its known colours; by
 // white alone when none are known. A nil corrector changes nothing.
-func (r *Reading) correctBy(want Expect) (*corrector, *Refusal) {
+func (r *Reading) correctBy(want Expect) (*corrector, *picture.Refusal) {
 	if want.Chart != nil {
 		return r.correctByChart(want.Chart)
 	}
@@ -155,19 +157,19 @@ func (r *Reading) correctBy(want Expect) (*corrector, *Refusal) {
 		return nil, nil
 	}
 	if len(known) != len(r.Patches) {
-		return nil, refuse("give one colour for each patch, from left to right",
+		return nil, picture.Refuse("give one colour for each patch, from left to right",
 			"%d colours are given for the %d patches of the card's strip", len(known), len(r.Patches))
 	}
 	var samples []colourSample
 	for i, p := range r.Patches {
 		if p.Sound && known[i].IsFinite() {
-			samples = append(samples, newColourSample(p.light, p.white, known[i], point{}).rounded(r.picture.code))
+			samples = append(samples, newColourSample(p.light, p.white, known[i], plane.Point{}).rounded(r.picture.Code))
 		}
 	}
 	if len(samples) < LeastPatches {
-		return nil, refuse(darken, "only %d of the strip's %d patches are neither over- nor underexposed", len(samples), len(known))
+		return nil, picture.Refuse(darken, "only %d of the strip's %d patches are neither over- nor underexposed", len(samples), len(known))
 	}
-	k, correction := cameraFit{white: linearOf(want.Card), space: r.picture.code.space}.choose(samples)
+	k, correction := cameraFit{white: linearOf(want.Card), space: r.picture.Code.Space}.choose(samples)
 	correction.Kind = kind
 	r.Correction = correction
 	if left := len(known) - correction.Patches; left > 0 {

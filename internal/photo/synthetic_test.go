@@ -1,18 +1,16 @@
 package photo
 
 import (
-	"bytes"
 	"image"
 	"image/color"
-	"image/jpeg"
-	"image/png"
 	"math"
 	"math/rand/v2"
 	"sort"
 	"testing"
 
-	"github.com/stretchr/testify/require"
-
+	"setshade/internal/picture"
+	"setshade/internal/picture/picturetest"
+	"setshade/internal/plane"
 	"setshade/internal/spectrum"
 )
 
@@ -79,27 +77,27 @@ func grid(colours []spectrum.Lab, n int, radius float64) []testDrop {
 
 const testAspect = 1.4 // card's width by its height
 
-func (c testCard) corners() quad {
+func (c testCard) corners() plane.Quad {
 	half := c.fill * float64(c.w) / 2
 	tall := half / testAspect
 	cos, sin := math.Cos(c.turn), math.Sin(c.turn)
-	var q quad
-	for i, s := range [4]point{{-1, -1}, {1, -1}, {1, 1}, {-1, 1}} {
-		x, y := s.x*half*(1+c.tilt*s.y), s.y*tall
-		q[i] = point{float64(c.w)/2 + cos*x - sin*y, float64(c.h)/2 + sin*x + cos*y}
+	var q plane.Quad
+	for i, s := range [4]plane.Point{{X: -1, Y: -1}, {X: 1, Y: -1}, {X: 1, Y: 1}, {X: -1, Y: 1}} {
+		x, y := s.X*half*(1+c.tilt*s.Y), s.Y*tall
+		q[i] = plane.Point{X: float64(c.w)/2 + cos*x - sin*y, Y: float64(c.h)/2 + sin*x + cos*y}
 	}
 	return q
 }
 
 // render makes the picture, upright, in sRGB.
-func (c testCard) render() *image.NRGBA { return c.renderIn(sRGB) }
+func (c testCard) render() *image.NRGBA { return c.renderIn(picture.SRGB) }
 
 // renderIn makes the picture in the code values of a space with sRGB's curve.
-func (c testCard) renderIn(space *colourSpace) *image.NRGBA {
+func (c testCard) renderIn(space *picture.ColourSpace) *image.NRGBA {
 	rng := rand.New(rand.NewPCG(c.seed, 3))
 	img := image.NewNRGBA(image.Rect(0, 0, c.w, c.h))
 	corners := c.corners()
-	onto := squareTo(corners).inverse()
+	onto := plane.SquareTo(corners).Inverse()
 	card := linearOf(whiteCard)
 	drops := make([][3]float64, len(c.drops))
 	for i, d := range c.drops {
@@ -107,19 +105,19 @@ func (c testCard) renderIn(space *colourSpace) *image.NRGBA {
 	}
 	for y := range c.h {
 		for x := range c.w {
-			at := onto.apply(point{float64(x) + 0.5, float64(y) + 0.5})
-			light := c.sample(point{at.x * testAspect, at.y}, card, drops, float64(x)/float64(c.w), float64(y)/float64(c.h))
-			img.SetNRGBA(x, y, c.develop(space.fromSRGB.times(light), rng))
+			at := onto.Apply(plane.Point{X: float64(x) + 0.5, Y: float64(y) + 0.5})
+			light := c.sample(plane.Point{X: at.X * testAspect, Y: at.Y}, card, drops, float64(x)/float64(c.w), float64(y)/float64(c.h))
+			img.SetNRGBA(x, y, c.develop(space.FromSRGB.Times(light), rng))
 		}
 	}
 	return img
 }
 
 // sample is the light of one place, given in units of the card's height.
-func (c testCard) sample(at point, card [3]float64, drops [][3]float64, fx, fy float64) [3]float64 {
+func (c testCard) sample(at plane.Point, card [3]float64, drops [][3]float64, fx, fy float64) [3]float64 {
 	// The lamp stands to the upper left.
 	lit := c.exposure * math.Pow(c.light, -(0.7*fx+0.3*fy)-0.15*(fx*fx-fy))
-	onCard := !c.background && at.x >= 0 && at.x <= testAspect && at.y >= 0 && at.y <= 1
+	onCard := !c.background && at.X >= 0 && at.X <= testAspect && at.Y >= 0 && at.Y <= 1
 	v := card
 	if !onCard {
 		grain := 1 + 0.15*math.Sin(60*fy+4*math.Sin(9*fx))
@@ -134,11 +132,11 @@ func (c testCard) sample(at point, card [3]float64, drops [][3]float64, fx, fy f
 }
 
 // wax is the card with its drops, shadows and highlights, under even light.
-func (c testCard) wax(at point, card [3]float64, drops [][3]float64) [3]float64 {
+func (c testCard) wax(at plane.Point, card [3]float64, drops [][3]float64) [3]float64 {
 	v := card
 	shade := 1.0
 	for i, d := range c.drops {
-		dx, dy := (at.x-d.u)/d.radius, (at.y-d.v)/d.radius
+		dx, dy := (at.X-d.u)/d.radius, (at.Y-d.v)/d.radius
 		if max(math.Abs(dx), math.Abs(dy)) > 1.8 {
 			continue
 		}
@@ -174,25 +172,23 @@ func (c testCard) develop(light [3]float64, rng *rand.Rand) color.NRGBA {
 	return color.NRGBA{code(light[0]), code(light[1]), code(light[2]), 255}
 }
 
-func (c testCard) file(t testing.TB) []byte { return encoded(t, c.render(), c.jpeg) }
-
-func encoded(t testing.TB, img image.Image, quality int) []byte {
-	var file bytes.Buffer
-	if quality > 0 {
-		require.NoError(t, jpeg.Encode(&file, img, &jpeg.Options{Quality: quality}))
-	} else {
-		require.NoError(t, png.Encode(&file, img))
-	}
-	return file.Bytes()
-}
+func (c testCard) file(t testing.TB) []byte { return picturetest.Encoded(t, c.render(), c.jpeg) }
 
 // codeOf is sRGB's code value of linear light, not rounded, by interpolation
 // between the whole codes.
 func codeOf(light float64) float64 {
-	above := sort.Search(255, func(i int) bool { return float64(toLinear[i]) >= light })
+	above := sort.Search(255, func(i int) bool { return float64(lightOfCode[i]) >= light })
 	if above == 0 {
 		return 0
 	}
-	lo, hi := float64(toLinear[above-1]), float64(toLinear[above])
+	lo, hi := float64(lightOfCode[above-1]), float64(lightOfCode[above])
 	return float64(above-1) + (light-lo)/(hi-lo)
 }
+
+// lightOfCode is sRGB's curve at every code value of 8 bits.
+var lightOfCode = func() (light [256]float32) {
+	for code := range light {
+		light[code] = float32(picture.SRGBCurve(float64(code) / 255))
+	}
+	return light
+}()

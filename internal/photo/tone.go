@@ -1,6 +1,10 @@
 package photo
 
-import "math"
+import (
+	"math"
+
+	"setshade/internal/picture"
+)
 
 // toneCurve undoes what a camera did to the lightness of a picture beside the
 // transfer function of its colour space. On encoded values u of 0..1
@@ -53,11 +57,11 @@ func (t toneCurve) light(v float64) float64 {
 		return v - t.glare
 	}
 	u := math.Pow(encodedLight(v), math.Exp(-t.lift))
-	return decodedLight(t.bent(u)) - t.glare
+	return picture.SRGBCurve(t.bent(u)) - t.glare
 }
 
-// encodedLight and decodedLight are the transfer function of sRGB and back, for light in
-// 0..1 (IEC 61966-2-1:1999, 5.2).
+// encodedLight is the inverse of sRGB's transfer function, for light in 0..1
+// (IEC 61966-2-1:1999, 5.2).
 func encodedLight(light float64) float64 {
 	if light <= 0.0031308 {
 		return 12.92 * light
@@ -65,17 +69,10 @@ func encodedLight(light float64) float64 {
 	return 1.055*math.Pow(light, 1/2.4) - 0.055
 }
 
-func decodedLight(v float64) float64 {
-	if v <= 0.04045 {
-		return v / 12.92
-	}
-	return math.Pow((v+0.055)/1.055, 2.4)
-}
-
 // toned returns the picture with its tone curve undone, in the primaries of its
 // file: that is where the camera bent it. The curve is looked up in a table over
 // the root of light, which spreads the dark values out.
-func (p *picture) toned(t toneCurve, space *colourSpace) *picture {
+func toned(p *picture.Picture, t toneCurve, space *picture.ColourSpace) *picture.Picture {
 	if t.isNone() {
 		return p
 	}
@@ -86,8 +83,8 @@ func (p *picture) toned(t toneCurve, space *colourSpace) *picture {
 		table[i] = t.light(root * root)
 	}
 	q := *p
-	for c := range q.light {
-		q.light[c] = make([]float32, len(p.light[c]))
+	for c := range q.Light {
+		q.Light[c] = make([]float32, len(p.Light[c]))
 	}
 	lookUp := func(v float64) float64 {
 		if v <= 0 || v >= 1 {
@@ -97,12 +94,12 @@ func (p *picture) toned(t toneCurve, space *colourSpace) *picture {
 		k := int(at)
 		return table[k] + (at-float64(k))*(table[k+1]-table[k])
 	}
-	for i := range p.clipped {
+	for i := range p.Clipped {
 		light := t.undone([channels]float64{
-			float64(p.light[red][i]), float64(p.light[green][i]), float64(p.light[blue][i]),
+			float64(p.Light[red][i]), float64(p.Light[green][i]), float64(p.Light[blue][i]),
 		}, space, lookUp)
 		for c, v := range light {
-			q.light[c][i] = float32(v)
+			q.Light[c][i] = float32(v)
 		}
 	}
 	return &q
@@ -110,21 +107,21 @@ func (p *picture) toned(t toneCurve, space *colourSpace) *picture {
 
 // undone returns what linear sRGB light was before the camera bent it in the
 // primaries of a space; curve is t.light, or a table of it.
-func (t toneCurve) undone(light [channels]float64, space *colourSpace, curve func(float64) float64) [channels]float64 {
+func (t toneCurve) undone(light [channels]float64, space *picture.ColourSpace, curve func(float64) float64) [channels]float64 {
 	const darkest = 1e-4 // luminance below which its gain is not told from noise
 	gain := 0.0
 	if t.together != 0 {
 		y := max(darkest, luminanceOf(light))
 		gain = t.together * curve(y) / y
 	}
-	if !space.plain {
-		light = space.fromSRGB.times(light)
+	if !space.Plain {
+		light = space.FromSRGB.Times(light)
 	}
 	for c, v := range light {
 		light[c] = (1-t.together)*curve(v) + gain*v
 	}
-	if !space.plain {
-		light = space.toSRGB.times(light)
+	if !space.Plain {
+		light = space.ToSRGB.Times(light)
 	}
 	return light
 }

@@ -7,6 +7,7 @@ import (
 	"image"
 
 	"setshade/internal/photo"
+	"setshade/internal/picture"
 	"setshade/internal/plan"
 	"setshade/internal/spectrum"
 	"setshade/internal/store"
@@ -156,7 +157,7 @@ func readingOf(r photo.Reading) store.Photo {
 
 // Advice returns what a refused photograph needs, "" for other errors.
 func Advice(err error) string {
-	var refusal *photo.Refusal
+	var refusal *picture.Refusal
 	if errors.As(err, &refusal) {
 		return refusal.Do
 	}

@@ -1,4 +1,4 @@
-package photo
+package picture
 
 import (
 	"bytes"
@@ -60,15 +60,15 @@ const sendOriginal = "choose the picture as the camera wrote it, or save it as J
 // decode unpacks a picture within the limits.
 func decode(data []byte) (image.Image, error) {
 	if len(data) == 0 {
-		return nil, refuse(sendOriginal, "the file is empty")
+		return nil, Refuse(sendOriginal, "the file is empty")
 	}
 	if len(data) > MaxBytes {
-		return nil, refuse("save it as JPEG", "the file has %d MB, more than the %d MB read here",
+		return nil, Refuse("save it as JPEG", "the file has %d MB, more than the %d MB read here",
 			len(data)>>20, MaxBytes>>20)
 	}
 	f := formatOf(data)
 	if f == nil {
-		return nil, refuse(sendOriginal, "the file is not a JPEG, PNG, TIFF or HEIC picture")
+		return nil, Refuse(sendOriginal, "the file is not a JPEG, PNG, TIFF or HEIC picture")
 	}
 	header, err := f.config(bytes.NewReader(data))
 	if err != nil {
@@ -93,18 +93,18 @@ func decode(data []byte) (image.Image, error) {
 // and blue.
 func checkHeader(header image.Config) *Refusal {
 	if px := float64(header.Width) * float64(header.Height); px > maxMegapixels*1e6 {
-		return refuse("save it smaller, 12 megapixels are plenty",
+		return Refuse("save it smaller, 12 megapixels are plenty",
 			"the picture has %.0f megapixels, more than the %d read here", px/1e6, maxMegapixels)
 	}
 	if min(header.Width, header.Height) < minSidePx {
-		return refuse("take it at the camera's full size",
+		return Refuse("take it at the camera's full size",
 			"the picture has only %d x %d pixels, too few to read drops from", header.Width, header.Height)
 	}
 	switch header.ColorModel {
 	case color.GrayModel, color.Gray16Model:
-		return refuse("take it in colour", "the picture is black and white")
+		return Refuse("take it in colour", "the picture is black and white")
 	case color.CMYKModel:
-		return refuse("save it as JPEG in RGB", "the picture is made of printing inks (CMYK), not of light")
+		return Refuse("save it as JPEG in RGB", "the picture is made of printing inks (CMYK), not of light")
 	}
 	return nil
 }
@@ -112,15 +112,15 @@ func checkHeader(header image.Config) *Refusal {
 func undecodable(f *format, data []byte, err error) *Refusal {
 	var refusal *Refusal
 	var kind tiff.UnsupportedError
-	r := refuse(sendOriginal, "the file is damaged and cannot be decoded")
+	r := Refuse(sendOriginal, "the file is damaged and cannot be decoded")
 	switch {
 	case errors.As(err, &refusal):
 		return refusal
 	case errors.As(err, &kind):
-		r = refuse("save it as JPEG, or as TIFF in RGB", "the file is a kind of TIFF that is not read here (%s)", string(kind))
+		r = Refuse("save it as JPEG, or as TIFF in RGB", "the file is a kind of TIFF that is not read here (%s)", string(kind))
 	case errors.Is(err, io.ErrUnexpectedEOF), errors.Is(err, io.EOF), f.cut != nil && f.cut(data):
-		r = refuse("copy it from the camera again", "the file breaks off before the picture is complete")
+		r = Refuse("copy it from the camera again", "the file breaks off before the picture is complete")
 	}
-	r.err = err
+	r.Cause = err
 	return r
 }

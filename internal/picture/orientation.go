@@ -1,25 +1,25 @@
-package photo
+package picture
 
 // upright turns a picture stored in one of the eight orientations of CIPA
 // DC-008 (4.6.4, tag Orientation) the right way up.
-func (p *picture) upright(orientation int) *picture {
+func (p *Picture) upright(orientation int) *Picture {
 	if orientation == 1 {
 		return p
 	}
-	w, h := p.w, p.h
+	w, h := p.W, p.H
 	if orientation >= 5 {
 		w, h = h, w
 	}
-	q := newPicture(w, h, p.scale)
-	q.code = p.code
+	q := newPicture(w, h, p.Scale)
+	q.Code = p.Code
 	for y := range h {
 		for x := range w {
-			sx, sy := stored(orientation, x, y, p.w, p.h)
-			from, to := sy*p.w+sx, y*w+x
-			for c := range q.light {
-				q.light[c][to] = p.light[c][from]
+			sx, sy := stored(orientation, x, y, p.W, p.H)
+			from, to := sy*p.W+sx, y*w+x
+			for c := range q.Light {
+				q.Light[c][to] = p.Light[c][from]
 			}
-			q.clipped[to], q.crushed[to] = p.clipped[from], p.crushed[from]
+			q.Clipped[to], q.Crushed[to] = p.Clipped[from], p.Crushed[from]
 		}
 	}
 	return q

@@ -1,4 +1,4 @@
-package photo
+package picture
 
 import (
 	"bytes"
@@ -33,7 +33,7 @@ func (m *metadata) readPNG(data []byte) {
 		case "eXIf":
 			m.readEXIF(body)
 		case "sRGB":
-			m.named(sRGB, nameSRGB)
+			m.named(SRGB, nameSRGB)
 		case "iCCP":
 			m.readPackedProfile(body)
 		case "cICP":

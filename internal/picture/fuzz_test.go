@@ -1,4 +1,4 @@
-package photo
+package picture
 
 import (
 	"bytes"
@@ -10,21 +10,20 @@ import (
 
 	"github.com/stretchr/testify/require"
 	"golang.org/x/image/tiff"
+
+	"setshade/internal/picture/picturetest"
 )
 
 // FuzzMetadata walks files of every format, then reads the colours they name.
 func FuzzMetadata(f *testing.F) {
-	c := plainCard()
-	c.w, c.h, c.noise, c.drops = 220, 210, 0, nil
 	for _, quality := range []int{0, 60} {
-		c.jpeg = quality
-		file := c.file(f)
-		f.Add(withExif(file, 6)[:400])
-		f.Add(withProfile(file, p3Profile, 300)[:1200])
+		file := picturetest.Encoded(f, waves(220, 210), quality)
+		f.Add(picturetest.WithEXIF(file, 6)[:400])
+		f.Add(picturetest.WithProfile(file, picturetest.DisplayP3, 300)[:1200])
 	}
-	f.Add(tiffFile(image.NewNRGBA(image.Rect(0, 0, 2, 2)), p3Profile, 5))
-	f.Add(heifBoxes(p3Profile, nclx(12, 13, 6, true)))
-	f.Add(append([]byte("\xff\xd8"), segment(0xe1, append([]byte("Exif\x00\x00"), interopBlock("R03")...))...))
+	f.Add(picturetest.TIFF(image.NewNRGBA(image.Rect(0, 0, 2, 2)), picturetest.DisplayP3, 5))
+	f.Add(heifBoxes(picturetest.DisplayP3, nclx(12, 13, 6, true)))
+	f.Add(append([]byte("\xff\xd8"), picturetest.Segment(0xe1, append([]byte("Exif\x00\x00"), interopBlock("R03")...))...))
 	f.Fuzz(func(t *testing.T, file []byte) {
 		m := metadataOf(file)
 		require.GreaterOrEqual(t, m.orientation, 1)
@@ -38,21 +37,21 @@ func FuzzMetadata(f *testing.F) {
 // FuzzProfile reads profiles. Any that is accepted turns every code into a finite
 // amount of light that rises with the code.
 func FuzzProfile(f *testing.F) {
-	f.Add(p3Profile)
-	for _, curve := range [][]byte{curvTag(), curvTag(563), curvTag(0, 9000, 65535), paraTag(4, 2.4, 1/1.055, 0.055/1.055, 1/12.92, 0.04045, 0, 0)} {
-		f.Add(iccOf("RGB ", p3Tags(curve)))
+	f.Add(picturetest.DisplayP3)
+	for _, curve := range [][]byte{picturetest.CurvTag(), picturetest.CurvTag(563), picturetest.CurvTag(0, 9000, 65535), picturetest.ParaTag(4, 2.4, 1/1.055, 0.055/1.055, 1/12.92, 0.04045, 0, 0)} {
+		f.Add(picturetest.Profile("RGB ", picturetest.DisplayP3Tags(curve)))
 	}
-	f.Add(iccOf("RGB ", map[string][]byte{"desc": descTag("tables"), "A2B0": []byte("mft2")}))
+	f.Add(picturetest.Profile("RGB ", map[string][]byte{"desc": picturetest.DescTag("tables"), "A2B0": []byte("mft2")}))
 	f.Fuzz(func(t *testing.T, icc []byte) {
 		profileName(icc)
 		space, err := profileSpace(icc)
 		if err != nil {
 			return
 		}
-		for c := range channels {
+		for c := range Channels {
 			require.True(t, rises(space.light8[c]))
 			require.GreaterOrEqual(t, space.slope(c, 0.2), 0.0)
-			for _, share := range space.toSRGB[c] {
+			for _, share := range space.ToSRGB[c] {
 				require.Less(t, share*share, 1e6)
 			}
 		}
@@ -78,10 +77,8 @@ func fuzzDecoder(f *testing.F, of *format) {
 }
 
 func FuzzDecodeTIFF(f *testing.F) {
-	c := plainCard()
-	c.w, c.h, c.noise, c.drops = 210, 205, 0, nil
-	img := c.render()
-	f.Add(tiffFile(img, p3Profile, 6))
+	img := waves(210, 205)
+	f.Add(picturetest.TIFF(img, picturetest.DisplayP3, 6))
 	for _, o := range []tiff.Options{{Compression: tiff.Deflate}, {Compression: tiff.Deflate, Predictor: true}} {
 		var file bytes.Buffer
 		require.NoError(f, tiff.Encode(&file, img, &o))
@@ -96,7 +93,7 @@ func FuzzDecodeHEIC(f *testing.F) {
 	require.NoError(f, err)
 	f.Add(card)
 	f.Add(card[:len(card)/2])
-	f.Add(heifBoxes(p3Profile))
+	f.Add(heifBoxes(picturetest.DisplayP3))
 	f.Add(binary.BigEndian.AppendUint32(nil, 24))
 	fuzzDecoder(f, &heicFormat)
 }

@@ -1,4 +1,4 @@
-package photo
+package picture
 
 import (
 	"math"
@@ -15,9 +15,9 @@ import (
 type transfer func(code float64) float64
 
 // matrix turns amounts of three lights into amounts of three others.
-type matrix [channels][channels]float64
+type matrix [Channels][Channels]float64
 
-func (m *matrix) times(v [channels]float64) (out [channels]float64) {
+func (m *matrix) Times(v [Channels]float64) (out [Channels]float64) {
 	for i, row := range m {
 		for k, share := range row {
 			out[i] += share * v[k]
@@ -28,7 +28,7 @@ func (m *matrix) times(v [channels]float64) (out [channels]float64) {
 
 // inverse reports false for a matrix that has none to be trusted.
 func (m *matrix) inverse() (out matrix, ok bool) {
-	dense := mat.NewDense(channels, channels, nil)
+	dense := mat.NewDense(Channels, Channels, nil)
 	for i := range m {
 		dense.SetRow(i, m[i][:])
 	}
@@ -43,23 +43,23 @@ func (m *matrix) inverse() (out matrix, ok bool) {
 }
 
 // colourSpace says what the code values of a file mean.
-type colourSpace struct {
-	curve [channels]transfer
+type ColourSpace struct {
+	curve [Channels]transfer
 	// light8 is the curve at every code of 8 bits, light12 in the middle of
 	// every step of 12 bits, in which codes of 16 bits are read.
-	light8  [channels]*[256]float32
-	light12 [channels]*[4096]float32
+	light8  [Channels]*[256]float32
+	light12 [Channels]*[4096]float32
 	// toSRGB turns the linear light of the file's own primaries into that of
 	// sRGB's. Colours that sRGB can't hold come out with negative amounts.
-	toSRGB, fromSRGB matrix
+	ToSRGB, FromSRGB matrix
 	// plain says that the primaries are sRGB's, so that toSRGB does nothing.
-	plain bool
+	Plain bool
 }
 
 // newColourSpace tabulates a space; ok is false when its primaries or curves
 // are no use for a photograph.
-func newColourSpace(curve [channels]transfer, toSRGB matrix) (s *colourSpace, ok bool) {
-	s = &colourSpace{curve: curve, toSRGB: toSRGB}
+func newColourSpace(curve [Channels]transfer, toSRGB matrix) (s *ColourSpace, ok bool) {
+	s = &ColourSpace{curve: curve, ToSRGB: toSRGB}
 	for c, f := range curve {
 		s.light8[c], s.light12[c] = new([256]float32), new([4096]float32)
 		for i := range s.light8[c] {
@@ -72,7 +72,7 @@ func newColourSpace(curve [channels]transfer, toSRGB matrix) (s *colourSpace, ok
 			return nil, false
 		}
 	}
-	s.fromSRGB, ok = toSRGB.inverse()
+	s.FromSRGB, ok = toSRGB.inverse()
 	return s, ok
 }
 
@@ -89,7 +89,7 @@ func rises(table *[256]float32) bool {
 
 // slope is the change of linear light for one code value of 8 bits, at a linear
 // light of channel c.
-func (s *colourSpace) slope(c int, light float64) float64 {
+func (s *ColourSpace) slope(c int, light float64) float64 {
 	table := s.light8[c]
 	at := func(i int) float64 { return float64(table[min(max(i, 0), 255)]) }
 	above := min(max(sort.Search(256, func(i int) bool { return at(i) >= light }), 1), 255)
@@ -106,27 +106,27 @@ func (s *colourSpace) slope(c int, light float64) float64 {
 
 // notBelowBlack lifts linear sRGB light to what the space can hold at least:
 // none of its own primaries is below zero.
-func (s *colourSpace) notBelowBlack(light [channels]float64) [channels]float64 {
-	if s.plain {
+func (s *ColourSpace) NotBelowBlack(light [Channels]float64) [Channels]float64 {
+	if s.Plain {
 		for c, v := range light {
 			light[c] = max(v, 0)
 		}
 		return light
 	}
-	own := s.fromSRGB.times(light)
+	own := s.FromSRGB.Times(light)
 	for c, v := range own {
 		own[c] = max(v, 0)
 	}
-	return s.toSRGB.times(own)
+	return s.ToSRGB.Times(own)
 }
 
 // isSRGB reports whether the space differs from sRGB by less than half a code
 // value at full scale: the profiles named sRGB round their numbers differently.
-func (s *colourSpace) isSRGB() bool {
+func (s *ColourSpace) isSRGB() bool {
 	const near = 0.004
-	for i := range channels {
-		for k := range channels {
-			if math.Abs(s.toSRGB[i][k]-sRGB.toSRGB[i][k]) > near {
+	for i := range Channels {
+		for k := range Channels {
+			if math.Abs(s.ToSRGB[i][k]-SRGB.ToSRGB[i][k]) > near {
 				return false
 			}
 		}
@@ -145,7 +145,7 @@ func (s *colourSpace) isSRGB() bool {
 //	L = ((V + 0.055) / 1.055)^2.4     above
 //
 // Source: IEC 61966-2-1:1999, 5.2.
-func sRGBCurve(v float64) float64 {
+func SRGBCurve(v float64) float64 {
 	if v <= 0.04045 {
 		return v / 12.92
 	}
@@ -153,15 +153,15 @@ func sRGBCurve(v float64) float64 {
 }
 
 // sRGB is how a file is read that says nothing else.
-var sRGB = func() *colourSpace {
+var SRGB = func() *ColourSpace {
 	identity := matrix{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}}
-	s, _ := newColourSpace([channels]transfer{sRGBCurve, sRGBCurve, sRGBCurve}, identity)
-	s.plain = true
+	s, _ := newColourSpace([Channels]transfer{SRGBCurve, SRGBCurve, SRGBCurve}, identity)
+	s.Plain = true
 	return s
 }()
 
 // toLinear is sRGBCurve for every code value of 8 bits.
-var toLinear = sRGB.light8[red]
+var toLinear = SRGB.light8[Red]
 
 // chromaticity is CIE 1931 x, y.
 type chromaticity struct{ x, y float64 }
@@ -175,15 +175,15 @@ var d65 = chromaticity{0.3127, 0.3290}
 
 // displayP3 has the primaries of SMPTE EG 432-1:2010 with the white of D65 and
 // the curve of sRGB.
-var displayP3 = fromPrimaries([channels]chromaticity{{0.680, 0.320}, {0.265, 0.690}, {0.150, 0.060}}, sRGBCurve)
+var DisplayP3 = fromPrimaries([Channels]chromaticity{{0.680, 0.320}, {0.265, 0.690}, {0.150, 0.060}}, SRGBCurve)
 
 // adobeRGB is Adobe RGB (1998): IEC 61966-2-5:2007, exponent 563/256.
-var adobeRGB = fromPrimaries([channels]chromaticity{{0.64, 0.33}, {0.21, 0.71}, {0.15, 0.06}},
+var adobeRGB = fromPrimaries([Channels]chromaticity{{0.64, 0.33}, {0.21, 0.71}, {0.15, 0.06}},
 	func(v float64) float64 { return math.Pow(v, 563.0/256) })
 
 // fromPrimaries is the space of three primaries whose sum is D65, the amounts
 // of which follow from that sum (SMPTE RP 177-1993, 3.3).
-func fromPrimaries(primaries [channels]chromaticity, curve transfer) *colourSpace {
+func fromPrimaries(primaries [Channels]chromaticity, curve transfer) *ColourSpace {
 	var columns matrix
 	for c, p := range primaries {
 		v := p.xyz()
@@ -191,13 +191,13 @@ func fromPrimaries(primaries [channels]chromaticity, curve transfer) *colourSpac
 	}
 	inverse, _ := columns.inverse()
 	white := d65.xyz()
-	amounts := inverse.times([channels]float64{white.X, white.Y, white.Z})
+	amounts := inverse.Times([Channels]float64{white.X, white.Y, white.Z})
 	var toSRGB matrix
 	for c, amount := range amounts {
 		r, g, b := colorful.XyzToLinearRgb(amount*columns[0][c], amount*columns[1][c], amount*columns[2][c])
-		toSRGB[red][c], toSRGB[green][c], toSRGB[blue][c] = r, g, b
+		toSRGB[Red][c], toSRGB[Green][c], toSRGB[Blue][c] = r, g, b
 	}
-	s, ok := newColourSpace([channels]transfer{curve, curve, curve}, toSRGB)
+	s, ok := newColourSpace([Channels]transfer{curve, curve, curve}, toSRGB)
 	if !ok {
 		panic("photo: primaries that lie on one line")
 	}

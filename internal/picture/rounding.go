@@ -1,4 +1,4 @@
-package photo
+package picture
 
 import "math"
 
@@ -12,15 +12,15 @@ import "math"
 // the chroma of a block in steps of chromaStep, or red, green and blue; and what
 // red, green and blue mean. Codes of 16 bits are taken for 8, which is too
 // careful rather than too bold.
-type code struct {
+type Code struct {
 	luma       bool
 	chromaStep float64
-	space      *colourSpace
+	Space      *ColourSpace
 }
 
 // variance is that of the rounding of an even area, in code values: uniform
 // over a step, once for each rounding.
-func (k code) variance() float64 {
+func (k Code) variance() float64 {
 	if k.luma {
 		return (1 + 1 + k.chromaStep*k.chromaStep) / 12
 	}
@@ -29,22 +29,22 @@ func (k code) variance() float64 {
 
 // roundings are the changes of R', G' and B' that rounding makes independently:
 // one step of Cb and of Cr (ITU-T T.871, section 7), or one of each channel.
-func (k code) roundings() [][channels]float64 {
+func (k Code) roundings() [][Channels]float64 {
 	if k.luma {
-		return [][channels]float64{{0, -0.344136, 1.772}, {1.402, -0.714136, 0}}
+		return [][Channels]float64{{0, -0.344136, 1.772}, {1.402, -0.714136, 0}}
 	}
-	return [][channels]float64{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}}
+	return [][Channels]float64{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}}
 }
 
-// roundingError is the covariance, of linear light, of the rounding of an even
+// errorAt is the covariance, of linear light, of the rounding of an even
 // area.
-func roundingError(light [channels]float64, k code) (cov [channels][channels]float64) {
-	own := k.space.fromSRGB.times(light)
+func (k Code) ErrorAt(light [Channels]float64) (cov [Channels][Channels]float64) {
+	own := k.Space.FromSRGB.Times(light)
 	for _, change := range k.roundings() {
 		for c := range change {
-			change[c] *= k.space.slope(c, own[c])
+			change[c] *= k.Space.slope(c, own[c])
 		}
-		change = k.space.toSRGB.times(change)
+		change = k.Space.ToSRGB.Times(change)
 		for a := range change {
 			for b := range change {
 				cov[a][b] += k.variance() * change[a] * change[b]
@@ -54,19 +54,19 @@ func roundingError(light [channels]float64, k code) (cov [channels][channels]flo
 	return cov
 }
 
-// roundingTints is the standard deviation of the rounding in the two
+// tintErrors is the standard deviation of the rounding in the two
 // chromaticities of a tint, on card white of the given light.
-func roundingTints(white float64, k code) (redGreen, blueYellow float64) {
-	largest := func(tint [channels]float64) float64 {
+func (k Code) TintErrors(white float64) (redGreen, blueYellow float64) {
+	largest := func(tint [Channels]float64) float64 {
 		most := 0.0
 		for _, change := range k.roundings() {
 			for c := range change {
-				change[c] *= k.space.slope(c, white)
+				change[c] *= k.Space.slope(c, white)
 			}
-			change = k.space.toSRGB.times(change)
-			most = max(most, math.Abs(tint[red]*change[red]+tint[green]*change[green]+tint[blue]*change[blue]))
+			change = k.Space.ToSRGB.Times(change)
+			most = max(most, math.Abs(tint[Red]*change[Red]+tint[Green]*change[Green]+tint[Blue]*change[Blue]))
 		}
 		return most * math.Sqrt(k.variance()) / white
 	}
-	return largest([channels]float64{1, -1, 0}), largest([channels]float64{-0.5, -0.5, 1})
+	return largest([Channels]float64{1, -1, 0}), largest([Channels]float64{-0.5, -0.5, 1})
 }

@@ -1,4 +1,4 @@
-package photo
+package picture
 
 import (
 	"bytes"
@@ -68,7 +68,7 @@ func heicConfig(r io.Reader) (image.Config, error) {
 		return image.Config{}, err
 	}
 	if strings.Contains(string(box(data, "ftyp")[:4:4]), "avif") {
-		return image.Config{}, refuse(saveAsJPEG, "the file is an AVIF picture, which is not read here")
+		return image.Config{}, Refuse(saveAsJPEG, "the file is an AVIF picture, which is not read here")
 	}
 	primary, all := heifProperties(data)
 	if len(primary) == 0 {
@@ -85,7 +85,7 @@ func heicConfig(r io.Reader) (image.Config, error) {
 			config.ColorModel = color.GrayModel
 		}
 		if matrix, full, ok := p.lumaChroma(); ok && !(full && isJPEGMatrix(matrix)) {
-			return image.Config{}, refuse(saveAsJPEG, "the file keeps its colours in a way that is not read here (matrix %d)", matrix)
+			return image.Config{}, Refuse(saveAsJPEG, "the file keeps its colours in a way that is not read here (matrix %d)", matrix)
 		}
 	}
 	return config, nil

@@ -1,4 +1,4 @@
-package photo
+package picture
 
 import (
 	"encoding/binary"
@@ -30,7 +30,7 @@ var (
 )
 
 // profileSpace returns the colour space that a profile describes.
-func profileSpace(icc []byte) (*colourSpace, error) {
+func profileSpace(icc []byte) (*ColourSpace, error) {
 	tags, err := profileTags(icc)
 	if err != nil {
 		return nil, err
@@ -38,17 +38,17 @@ func profileSpace(icc []byte) (*colourSpace, error) {
 	if kind := strings.TrimSpace(string(icc[16:20])); kind != "RGB" { // 7.2.8
 		return nil, fmt.Errorf("is one for %s, not for red, green and blue", colourKind(kind))
 	}
-	columns := [channels]string{"rXYZ", "gXYZ", "bXYZ"} // 9.2.4, 9.2.31, 9.2.46
-	curves := [channels]string{"rTRC", "gTRC", "bTRC"}
-	if _, ok := tags["A2B0"]; ok && tags[columns[red]] == nil {
+	columns := [Channels]string{"rXYZ", "gXYZ", "bXYZ"} // 9.2.4, 9.2.31, 9.2.46
+	curves := [Channels]string{"rTRC", "gTRC", "bTRC"}
+	if _, ok := tags["A2B0"]; ok && tags[columns[Red]] == nil {
 		return nil, errTable
 	}
 	// The primaries add up to white, and none is much more than white.
 	const whiteSlack, brightest = 0.05, 2
 	var toSRGB matrix
-	var curve [channels]transfer
+	var curve [Channels]transfer
 	var white spectrum.XYZ
-	for c := range channels {
+	for c := range Channels {
 		column, ok := xyzOf(tags[columns[c]])
 		if !ok || max(math.Abs(column.X), math.Abs(column.Y), math.Abs(column.Z)) > brightest {
 			return nil, errDamaged
@@ -56,7 +56,7 @@ func profileSpace(icc []byte) (*colourSpace, error) {
 		white = spectrum.XYZ{X: white.X + column.X, Y: white.Y + column.Y, Z: white.Z + column.Z}
 		// The columns are adapted to D50 (Annex E); this is the way back.
 		xyz := column.Adapt(pcsWhite, d65.xyz())
-		toSRGB[red][c], toSRGB[green][c], toSRGB[blue][c] = colorful.XyzToLinearRgb(xyz.X, xyz.Y, xyz.Z)
+		toSRGB[Red][c], toSRGB[Green][c], toSRGB[Blue][c] = colorful.XyzToLinearRgb(xyz.X, xyz.Y, xyz.Z)
 		if curve[c], ok = curveOf(tags[curves[c]]); !ok {
 			return nil, errDamaged
 		}

@@ -1,4 +1,4 @@
-package photo
+package picture
 
 import (
 	"encoding/binary"
@@ -6,18 +6,14 @@ import (
 	"image/color"
 	"image/draw"
 	"math"
-
-	"github.com/lucasb-eyer/go-colorful"
-
-	"setshade/internal/spectrum"
 )
 
 // Channels of a picture in linear light.
 const (
-	red = iota
-	green
-	blue
-	channels
+	Red = iota
+	Green
+	Blue
+	Channels
 )
 
 // workPx is the size the picture is averaged down to, in pixels: enough for
@@ -32,21 +28,21 @@ const clippedCode = 254
 // code value. A file of a wider colour space holds colours that sRGB can't; they
 // have negative amounts and are kept.
 // Pixel (x, y) covers [x, x+1) by [y, y+1); its centre is at x+½, y+½.
-type picture struct {
-	w, h  int
-	light [channels][]float32
+type Picture struct {
+	W, H  int
+	Light [Channels][]float32
 	// clipped and crushed are the shares of the original pixels, in 1/255,
 	// that had a channel at the top or a channel at zero.
-	clipped, crushed []uint8
+	Clipped, Crushed []uint8
 	// scale is how many original pixels one pixel here is wide.
-	scale int
-	code  code
+	Scale int
+	Code  Code
 }
 
-func newPicture(w, h, scale int) *picture {
-	p := &picture{w: w, h: h, scale: scale, clipped: make([]uint8, w*h), crushed: make([]uint8, w*h)}
-	for c := range p.light {
-		p.light[c] = make([]float32, w*h)
+func newPicture(w, h, scale int) *Picture {
+	p := &Picture{W: w, H: h, Scale: scale, Clipped: make([]uint8, w*h), Crushed: make([]uint8, w*h)}
+	for c := range p.Light {
+		p.Light[c] = make([]float32, w*h)
 	}
 	return p
 }
@@ -54,24 +50,24 @@ func newPicture(w, h, scale int) *picture {
 // linearPicture averages the image in linear light in square boxes. Averaging
 // light, not code values, keeps the mean colour of an uneven box right. Up to
 // a box less one pixel at the right and lower edge is left out.
-func linearPicture(img image.Image, space *colourSpace) *picture {
+func FromImage(img image.Image, space *ColourSpace) *Picture {
 	bounds := img.Bounds()
 	scale := int(math.Ceil(math.Sqrt(float64(bounds.Dx()) * float64(bounds.Dy()) / workPx)))
 	scale = max(scale, 1)
 	p := newPicture(bounds.Dx()/scale, bounds.Dy()/scale, scale)
-	p.code.space = space
+	p.Code.Space = space
 	if coded, ok := img.(*image.YCbCr); ok {
-		p.code.luma = true
+		p.Code.luma = true
 		p.averageCoded(coded)
 		return p
 	}
 	// draw.Draw has a fast path for each kind of image the decoders return; a
 	// strip of rows at a time keeps the copy small.
 	rows := rowsRead(scale)
-	strip := newStrip(img, image.Rect(0, 0, p.w*scale, len(rows)))
-	for y := range p.h {
+	strip := newStrip(img, image.Rect(0, 0, p.W*scale, len(rows)))
+	for y := range p.H {
 		for line, row := range rows {
-			draw.Draw(strip, image.Rect(0, line, p.w*scale, line+1), img, bounds.Min.Add(image.Pt(0, y*scale+row)), draw.Src)
+			draw.Draw(strip, image.Rect(0, line, p.W*scale, line+1), img, bounds.Min.Add(image.Pt(0, y*scale+row)), draw.Src)
 		}
 		p.average(strip, y)
 	}
@@ -105,26 +101,26 @@ func rowsRead(scale int) []int {
 // averageCoded fills the picture from luma and chroma as the file has them. Of a
 // large box every second row and column is read: the chroma of files mostly has no
 // more (see rowsRead).
-func (p *picture) averageCoded(img *image.YCbCr) {
-	read := rowsRead(p.scale)
+func (p *Picture) averageCoded(img *image.YCbCr) {
+	read := rowsRead(p.Scale)
 	n := len(read) * len(read) // the box is square
 	corner := img.Rect.Min
-	chroma := make([]int32, p.w*p.scale) // where a column's chroma stands in its row
+	chroma := make([]int32, p.W*p.Scale) // where a column's chroma stands in its row
 	for x := range chroma {
 		chroma[x] = int32(img.COffset(corner.X+x, corner.Y) - img.COffset(corner.X, corner.Y))
 	}
-	light := &p.code.space.light8
-	boxes := make([]boxSum, p.w)
-	for y := range p.h {
+	light := &p.Code.Space.light8
+	boxes := make([]boxSum, p.W)
+	for y := range p.H {
 		clear(boxes)
 		for _, line := range read {
-			row := corner.Y + y*p.scale + line
+			row := corner.Y + y*p.Scale + line
 			at := img.COffset(corner.X, row)
 			luma, blue, red := img.Y[img.YOffset(corner.X, row):], img.Cb[at:], img.Cr[at:]
 			for x := range boxes {
 				box := &boxes[x]
 				for _, column := range read {
-					i := x*p.scale + column
+					i := x*p.Scale + column
 					k := chroma[i]
 					r, g, b := color.YCbCrToRGB(luma[i], blue[k], red[k])
 					box.add(r, g, b, light)
@@ -132,26 +128,26 @@ func (p *picture) averageCoded(img *image.YCbCr) {
 			}
 		}
 		for x := range boxes {
-			p.set(y*p.w+x, &boxes[x], n)
+			p.set(y*p.W+x, &boxes[x], n)
 		}
 	}
 }
 
 // average fills row y from the strip of the rows read.
-func (p *picture) average(strip draw.Image, y int) {
-	space, lines := p.code.space, strip.Bounds().Dy()
-	n := p.scale * lines
-	for x := range p.w {
+func (p *Picture) average(strip draw.Image, y int) {
+	space, lines := p.Code.Space, strip.Bounds().Dy()
+	n := p.Scale * lines
+	for x := range p.W {
 		var box boxSum
 		for line := range lines {
 			switch strip := strip.(type) {
 			case *image.RGBA:
-				box.add8(strip.Pix[line*strip.Stride+4*x*p.scale:][:4*p.scale], &space.light8)
+				box.add8(strip.Pix[line*strip.Stride+4*x*p.Scale:][:4*p.Scale], &space.light8)
 			case *image.RGBA64:
-				box.add16(strip.Pix[line*strip.Stride+8*x*p.scale:][:8*p.scale], &space.light12)
+				box.add16(strip.Pix[line*strip.Stride+8*x*p.Scale:][:8*p.Scale], &space.light12)
 			}
 		}
-		p.set(y*p.w+x, &box, n)
+		p.set(y*p.W+x, &box, n)
 	}
 }
 
@@ -162,16 +158,16 @@ type boxSum struct {
 	clipped, crushed int
 }
 
-func (s *boxSum) add8(pix []uint8, light *[channels]*[256]float32) {
+func (s *boxSum) add8(pix []uint8, light *[Channels]*[256]float32) {
 	for ; len(pix) >= 4; pix = pix[4:] {
 		s.add(pix[0], pix[1], pix[2], light)
 	}
 }
 
-func (s *boxSum) add(r, g, b uint8, light *[channels]*[256]float32) {
-	s.r += light[red][r]
-	s.g += light[green][g]
-	s.b += light[blue][b]
+func (s *boxSum) add(r, g, b uint8, light *[Channels]*[256]float32) {
+	s.r += light[Red][r]
+	s.g += light[Green][g]
+	s.b += light[Blue][b]
 	if max(r, g, b) >= clippedCode {
 		s.clipped++
 	}
@@ -180,13 +176,13 @@ func (s *boxSum) add(r, g, b uint8, light *[channels]*[256]float32) {
 	}
 }
 
-func (s *boxSum) add16(pix []uint8, light *[channels]*[4096]float32) {
+func (s *boxSum) add16(pix []uint8, light *[Channels]*[4096]float32) {
 	const clipped, step = clippedCode << 8, 16 // codes of 16 bits to a step of 12
 	for ; len(pix) >= 8; pix = pix[8:] {
 		r, g, b := binary.BigEndian.Uint16(pix), binary.BigEndian.Uint16(pix[2:]), binary.BigEndian.Uint16(pix[4:])
-		s.r += light[red][r/step]
-		s.g += light[green][g/step]
-		s.b += light[blue][b/step]
+		s.r += light[Red][r/step]
+		s.g += light[Green][g/step]
+		s.b += light[Blue][b/step]
 		if max(r, g, b) >= clipped {
 			s.clipped++
 		}
@@ -197,41 +193,41 @@ func (s *boxSum) add16(pix []uint8, light *[channels]*[4096]float32) {
 }
 
 // set makes pixel i the mean of a box of n pixels, in sRGB's primaries.
-func (p *picture) set(i int, box *boxSum, n int) {
+func (p *Picture) set(i int, box *boxSum, n int) {
 	share := 1 / float32(n)
 	r, g, b := box.r*share, box.g*share, box.b*share
-	if p.code.space.plain {
-		p.light[red][i], p.light[green][i], p.light[blue][i] = r, g, b
+	if p.Code.Space.Plain {
+		p.Light[Red][i], p.Light[Green][i], p.Light[Blue][i] = r, g, b
 	} else {
-		for c := range p.light {
-			shares := &p.code.space.toSRGB[c]
-			p.light[c][i] = float32(shares[red])*r + float32(shares[green])*g + float32(shares[blue])*b
+		for c := range p.Light {
+			shares := &p.Code.Space.ToSRGB[c]
+			p.Light[c][i] = float32(shares[Red])*r + float32(shares[Green])*g + float32(shares[Blue])*b
 		}
 	}
-	p.clipped[i], p.crushed[i] = uint8(255*box.clipped/n), uint8(255*box.crushed/n)
+	p.Clipped[i], p.Crushed[i] = uint8(255*box.clipped/n), uint8(255*box.crushed/n)
 }
 
 // coarse averages the picture further, until its longer side is at most the
 // given number of pixels.
-func (p *picture) coarse(side int) *picture {
-	k := max(1, (max(p.w, p.h)+side-1)/side)
-	q := newPicture(p.w/k, p.h/k, p.scale*k)
-	for y := range q.h {
-		for x := range q.w {
-			var sum [channels]float32
+func (p *Picture) Coarse(side int) *Picture {
+	k := max(1, (max(p.W, p.H)+side-1)/side)
+	q := newPicture(p.W/k, p.H/k, p.Scale*k)
+	for y := range q.H {
+		for x := range q.W {
+			var sum [Channels]float32
 			clipped := 0
 			for line := y * k; line < (y+1)*k; line++ {
-				for i := line*p.w + x*k; i < line*p.w+(x+1)*k; i++ {
+				for i := line*p.W + x*k; i < line*p.W+(x+1)*k; i++ {
 					for c := range sum {
-						sum[c] += p.light[c][i]
+						sum[c] += p.Light[c][i]
 					}
-					clipped += int(p.clipped[i])
+					clipped += int(p.Clipped[i])
 				}
 			}
 			for c := range sum {
-				q.light[c][y*q.w+x] = sum[c] / float32(k*k)
+				q.Light[c][y*q.W+x] = sum[c] / float32(k*k)
 			}
-			q.clipped[y*q.w+x] = uint8(clipped / (k * k))
+			q.Clipped[y*q.W+x] = uint8(clipped / (k * k))
 		}
 	}
 	return q
@@ -239,14 +235,6 @@ func (p *picture) coarse(side int) *picture {
 
 // luminance is the mean of the channels: card and drops are told apart in it,
 // no colour is computed from it.
-func (p *picture) luminance(i int) float64 {
-	return float64(p.light[red][i]+p.light[green][i]+p.light[blue][i]) / 3
-}
-
-// linearOf returns linear-light sRGB, the inverse of spectrum.LabOfLinear.
-func linearOf(c spectrum.Lab) [channels]float64 {
-	white, d65 := spectrum.D65.White(), colorful.D65
-	x := c.XYZ(white)
-	r, g, b := colorful.XyzToLinearRgb(x.X/white.X*d65[0], x.Y, x.Z/white.Z*d65[2])
-	return [channels]float64{r, g, b}
+func (p *Picture) Luminance(i int) float64 {
+	return float64(p.Light[Red][i]+p.Light[Green][i]+p.Light[Blue][i]) / 3
 }

@@ -1,4 +1,4 @@
-package photo
+package picture
 
 import "golang.org/x/image/tiff"
 

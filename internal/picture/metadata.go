@@ -1,4 +1,4 @@
-package photo
+package picture
 
 import "fmt"
 
@@ -17,7 +17,7 @@ type metadata struct {
 	torn    bool
 	// space is the colour space that the file names without a profile, and
 	// spaceName what to call it; nil when it names none that is known.
-	space     *colourSpace
+	space     *ColourSpace
 	spaceName string
 	// chromaStep is the quantisation step of the mean of a block's chroma in
 	// code values, 0 when the file is no JPEG.
@@ -31,7 +31,7 @@ const (
 )
 
 // named keeps a colour space that the file names without a profile.
-func (m *metadata) named(space *colourSpace, name string) { m.space, m.spaceName = space, name }
+func (m *metadata) named(space *ColourSpace, name string) { m.space, m.spaceName = space, name }
 
 // codePoints keeps a colour space told by numbers (ITU-T H.273, tables 2 and 3),
 // and reports false for those that are not known here.
@@ -39,9 +39,9 @@ func (m *metadata) codePoints(primaries, transfer int) bool {
 	const bt709, p3, transferSRGB = 1, 12, 13
 	switch {
 	case transfer == transferSRGB && primaries == bt709:
-		m.named(sRGB, nameSRGB)
+		m.named(SRGB, nameSRGB)
 	case transfer == transferSRGB && primaries == p3:
-		m.named(displayP3, nameDisplayP3)
+		m.named(DisplayP3, nameDisplayP3)
 	default:
 		return false
 	}
@@ -50,11 +50,11 @@ func (m *metadata) codePoints(primaries, transfer int) bool {
 
 // colours returns the colour space to read the file in, and a note in plain
 // words unless that is sRGB by the file's own word.
-func (m *metadata) colours() (space *colourSpace, note string) {
+func (m *metadata) colours() (space *ColourSpace, note string) {
 	const dull = "sRGB was assumed, so strong colours may come out dull"
 	switch {
 	case m.torn:
-		return sRGB, "the file's colour profile is incomplete: " + dull
+		return SRGB, "the file's colour profile is incomplete: " + dull
 	case m.profile != nil:
 		space, err := profileSpace(m.profile)
 		name := profileName(m.profile)
@@ -62,16 +62,16 @@ func (m *metadata) colours() (space *colourSpace, note string) {
 			name = " " + name
 		}
 		if err != nil {
-			return sRGB, fmt.Sprintf("the file's colour profile%s %v: %s", name, err, dull)
+			return SRGB, fmt.Sprintf("the file's colour profile%s %v: %s", name, err, dull)
 		}
 		if space.isSRGB() {
-			return sRGB, ""
+			return SRGB, ""
 		}
 		return space, "colours are read by the file's profile" + name
-	case m.space == sRGB:
-		return sRGB, ""
+	case m.space == SRGB:
+		return SRGB, ""
 	case m.space != nil:
 		return m.space, "colours are read as " + m.spaceName + ", which the file names"
 	}
-	return sRGB, "no colour profile in the file: sRGB assumed"
+	return SRGB, "no colour profile in the file: sRGB assumed"
 }

@@ -1,0 +1,319 @@
+package picture
+
+import (
+	"bytes"
+	"encoding/binary"
+	"image"
+	"image/color"
+	"image/jpeg"
+	"image/png"
+	"math"
+	"os"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"setshade/internal/picture/picturetest"
+	"setshade/internal/spectrum"
+)
+
+// labOf reads one colour as a file of that colour space is read.
+func labOf(s *ColourSpace, code color.NRGBA) spectrum.Lab {
+	img := image.NewNRGBA(image.Rect(0, 0, 4, 4))
+	for i := range 16 {
+		img.SetNRGBA(i%4, i/4, code)
+	}
+	p := FromImage(img, s)
+	return spectrum.LabOfLinear(float64(p.Light[Red][5]), float64(p.Light[Green][5]), float64(p.Light[Blue][5]))
+}
+
+// The primaries of Display P3 lie outside sRGB and come out as they are: their
+// Lab under D65 follows from the published matrix, and so does that of their
+// mixtures. Profile, code points and primaries say the same.
+func TestDisplayP3ReadsTruePrimaries(t *testing.T) {
+	byProfile, err := profileSpace(picturetest.DisplayP3)
+	require.NoError(t, err)
+	for name, space := range map[string]*ColourSpace{"profile": byProfile, "primaries": DisplayP3} {
+		for mix := 1; mix < 8; mix++ {
+			var code [Channels]uint8
+			var xyz spectrum.XYZ
+			for c := range Channels {
+				if mix>>c&1 == 1 {
+					code[c] = 255
+					xyz = spectrum.XYZ{X: xyz.X + picturetest.DisplayP3XYZ[c].X, Y: xyz.Y + picturetest.DisplayP3XYZ[c].Y, Z: xyz.Z + picturetest.DisplayP3XYZ[c].Z}
+				}
+			}
+			want := xyz.Lab(d65.xyz())
+			got := labOf(space, color.NRGBA{code[0], code[1], code[2], 255})
+			assert.Less(t, spectrum.DE00(want, got), 0.05, "%s %v: %v, not %v", name, code, got, want)
+		}
+	}
+	// lin_P3 to lin_sRGB, from the same matrices (W3C CSS Color 4, section 17).
+	want := matrix{{1.2249, -0.2249, 0}, {-0.0421, 1.0421, 0}, {-0.0196, -0.0786, 1.0983}}
+	for i := range want {
+		assert.InDeltaSlice(t, want[i][:], byProfile.ToSRGB[i][:], 0.001)
+	}
+}
+
+// The primaries of Adobe RGB (1998) in XYZ, as its specification prints them
+// (version 2005-05, section 4.3.5.3), lead to the space that EXIF's R03 names.
+func TestAdobeRGBPrimaries(t *testing.T) {
+	want := [Channels]spectrum.XYZ{
+		{X: 0.57667, Y: 0.29734, Z: 0.02703},
+		{X: 0.18556, Y: 0.62736, Z: 0.07069},
+		{X: 0.18823, Y: 0.07529, Z: 0.99134},
+	}
+	for c, code := range []color.NRGBA{{255, 0, 0, 255}, {0, 255, 0, 255}, {0, 0, 255, 255}} {
+		assert.Less(t, spectrum.DE00(want[c].Lab(d65.xyz()), labOf(adobeRGB, code)), 0.05)
+	}
+	// Its gamma is 2.19921875 (4.3.4.2).
+	assert.InDelta(t, math.Pow(128.0/255, 2.19921875), adobeRGB.light8[Red][128], 1e-6)
+}
+
+// One curve, written in each way that ICC.1:2022 has (10.6; 10.18, table 68).
+func TestCurves(t *testing.T) {
+	sampled := make([]uint16, 1024)
+	for i := range sampled {
+		sampled[i] = uint16(math.Round(65535 * SRGBCurve(float64(i)/1023)))
+	}
+	power := func(g float64) func(float64) float64 {
+		return func(v float64) float64 { return math.Pow(v, g) }
+	}
+	lifted := func(v float64) float64 { // 1 and 2: L = ((V + 0.05) / 1.05)^3
+		return math.Pow((v+0.05)/1.05, 3)
+	}
+	for name, c := range map[string]struct {
+		tag  []byte
+		want func(float64) float64
+	}{
+		"straight":        {picturetest.CurvTag(), power(1)},
+		"gamma":           {picturetest.CurvTag(563), power(563.0 / 256)},
+		"two points":      {picturetest.CurvTag(0, 65535), power(1)},
+		"sampled":         {picturetest.CurvTag(sampled...), SRGBCurve},
+		"parametric 0":    {picturetest.ParaTag(0, 1.8), power(1.8)},
+		"parametric 1":    {picturetest.ParaTag(1, 3, 1/1.05, 0.05/1.05), lifted},
+		"parametric 2":    {picturetest.ParaTag(2, 3, 1/1.05, 0.05/1.05, 0), lifted},
+		"parametric 3":    {picturetest.SRGBCurve, SRGBCurve},
+		"parametric 4":    {picturetest.ParaTag(4, 2.4, 1/1.055, 0.055/1.055, 1/12.92, 0.04045, 0, 0), SRGBCurve},
+		"parametric 2, c": {picturetest.ParaTag(2, 2, 1, 0, -0.01), func(v float64) float64 { return max(v*v-0.01, 0) }},
+		"parametric 1, below": {picturetest.ParaTag(1, 2, 1.25, -0.25), func(v float64) float64 {
+			return math.Pow(max(1.25*v-0.25, 0), 2)
+		}},
+	} {
+		curve, ok := curveOf(c.tag)
+		require.True(t, ok, name)
+		for v := 0.0; v <= 1; v += 1.0 / 255 {
+			assert.InDelta(t, c.want(v), curve(v), 1e-4, "%s at %.3f", name, v)
+		}
+	}
+	for name, tag := range map[string][]byte{
+		"nothing": nil, "another type": []byte("text\x00\x00\x00\x00none"), "points missing": picturetest.CurvTag(0, 1, 2)[:16],
+		"parametric 5": picturetest.ParaTag(5, 1, 2, 3, 4, 5, 6, 7), "numbers missing": picturetest.SRGBCurve[:20],
+	} {
+		_, ok := curveOf(tag)
+		assert.False(t, ok, name)
+	}
+}
+
+// A profile that says sRGB in other words is sRGB, and its picture gets no note.
+func TestProfileOfSRGBIsSRGB(t *testing.T) {
+	tags := picturetest.DisplayP3Tags(picturetest.SRGBCurve)
+	// IEC 61966-2-1 adapted to D50, as the profiles named sRGB have it.
+	tags["rXYZ"] = picturetest.XYZTag(spectrum.XYZ{X: 0.43607, Y: 0.22249, Z: 0.01392})
+	tags["gXYZ"] = picturetest.XYZTag(spectrum.XYZ{X: 0.38515, Y: 0.71687, Z: 0.09708})
+	tags["bXYZ"] = picturetest.XYZTag(spectrum.XYZ{X: 0.14307, Y: 0.06061, Z: 0.71410})
+	m := metadata{profile: picturetest.Profile("RGB ", tags)}
+	space, note := m.colours()
+	assert.Same(t, SRGB, space)
+	assert.Empty(t, note)
+}
+
+// What a profile is not good for is said, and sRGB assumed.
+func TestProfilesThatAreNotUsed(t *testing.T) {
+	change := func(kind string, f func(tags map[string][]byte)) []byte {
+		tags := picturetest.DisplayP3Tags(picturetest.SRGBCurve)
+		f(tags)
+		return picturetest.Profile(kind, tags)
+	}
+	nothing := func(map[string][]byte) {}
+	for says, profile := range map[string][]byte{
+		"profile is damaged": picturetest.DisplayP3[:100],
+		"Display P3 is made of tables (LUT)": change("RGB ", func(tags map[string][]byte) {
+			delete(tags, "rXYZ")
+			tags["A2B0"] = []byte("mft2")
+		}),
+		"Display P3 is damaged":                       change("RGB ", func(tags map[string][]byte) { delete(tags, "bTRC") }),
+		"Display P3 is one for greys":                 change("GRAY", nothing),
+		"Display P3 is one for printing inks (CMYK),": change("CMYK", nothing),
+	} {
+		m := metadata{profile: profile}
+		space, note := m.colours()
+		assert.Same(t, SRGB, space)
+		assert.Contains(t, note, says)
+		assert.Contains(t, note, "sRGB was assumed")
+	}
+	for name, f := range map[string]func(tags map[string][]byte){
+		"a falling curve": func(tags map[string][]byte) { tags["gTRC"] = picturetest.CurvTag(65535, 0) },
+		"a curve to grey": func(tags map[string][]byte) { tags["gTRC"] = picturetest.CurvTag(0, 30000) },
+		"a NaN":           func(tags map[string][]byte) { tags["gTRC"] = picturetest.ParaTag(1, 2.2, 0, 0) },
+		"a white far off": func(tags map[string][]byte) { tags["rXYZ"] = picturetest.XYZTag(spectrum.XYZ{X: 1, Y: 1, Z: 1}) },
+		"two primaries": func(tags map[string][]byte) {
+			half := spectrum.XYZ{X: 0.4, Y: 0.4, Z: 0.4}
+			tags["rXYZ"], tags["gXYZ"] = picturetest.XYZTag(half), picturetest.XYZTag(half)
+		},
+	} {
+		_, err := profileSpace(change("RGB ", f))
+		assert.ErrorIs(t, err, errDamaged, name)
+	}
+}
+
+func TestProfileNames(t *testing.T) {
+	assert.Equal(t, "Display P3", profileName(picturetest.DisplayP3))
+	assert.Equal(t, "Old RGB", profileName(picturetest.Profile("RGB ", map[string][]byte{"desc": picturetest.DescTag("Old RGB")})))
+	assert.Equal(t, "a[31m", profileName(picturetest.Profile("RGB ", map[string][]byte{"desc": picturetest.DescTag("a\x1b[31m\n")})))
+	assert.Empty(t, profileName(picturetest.Profile("RGB ", nil)))
+}
+
+func TestProfilesAreFoundInFiles(t *testing.T) {
+	img := image.NewNRGBA(image.Rect(0, 0, 8, 8))
+	var jpegFile, pngFile bytes.Buffer
+	require.NoError(t, jpeg.Encode(&jpegFile, img, nil))
+	require.NoError(t, png.Encode(&pngFile, img))
+	for name, file := range map[string][]byte{
+		"JPEG, one segment":  picturetest.WithProfile(jpegFile.Bytes(), picturetest.DisplayP3, 60000),
+		"JPEG, six segments": picturetest.WithProfile(jpegFile.Bytes(), picturetest.DisplayP3, 100),
+		"PNG":                picturetest.WithProfile(pngFile.Bytes(), picturetest.DisplayP3, 0),
+		"TIFF":               picturetest.TIFF(img, picturetest.DisplayP3, 1),
+		"HEIC":               heifBoxes(picturetest.DisplayP3),
+	} {
+		m := metadataOf(file)
+		assert.Equal(t, picturetest.DisplayP3, m.profile, name)
+		_, note := m.colours()
+		assert.Equal(t, "colours are read by the file's profile Display P3", note, name)
+	}
+	whole := picturetest.WithProfile(jpegFile.Bytes(), picturetest.DisplayP3, 400)
+	missing := slices.Concat(whole[:2], whole[2+2+2+14+len(picturetest.DisplayP3)%400:])
+	m := metadataOf(missing)
+	_, note := m.colours()
+	assert.Contains(t, note, "incomplete")
+}
+
+// Colour spaces that are named without a profile: PNG's cICP and sRGB (PNG, third
+// edition, 11.3.2), HEIC's nclx by the same numbers (ITU-T H.273), EXIF's R03 (DCF
+// 2.0).
+func TestNamedColourSpaces(t *testing.T) {
+	var file bytes.Buffer
+	require.NoError(t, png.Encode(&file, image.NewNRGBA(image.Rect(0, 0, 8, 8))))
+	with := func(kind string, body []byte) metadata {
+		const header = 8 + 25
+		return metadataOf(slices.Concat(file.Bytes()[:header], picturetest.Chunk(kind, body), file.Bytes()[header:]))
+	}
+	for _, c := range []struct {
+		m     metadata
+		space *ColourSpace
+		says  string
+	}{
+		{with("cICP", []byte{12, 13, 0, 1}), DisplayP3, "Display P3"},
+		{with("cICP", []byte{1, 13, 0, 1}), SRGB, ""},
+		{with("cICP", []byte{9, 16, 0, 1}), SRGB, "no colour profile"},
+		{with("sRGB", []byte{0}), SRGB, ""},
+		{with("eXIf", interopBlock("R03")), adobeRGB, "Adobe RGB"},
+		{with("eXIf", interopBlock("R98")), SRGB, "no colour profile"},
+		{metadataOf(heifBoxes(nil, nclx(12, 13, 6, true))), DisplayP3, "Display P3"},
+	} {
+		space, note := c.m.colours()
+		assert.Same(t, c.space, space, c.says)
+		assert.Contains(t, note, c.says)
+		assert.Equal(t, c.says == "", note == "")
+	}
+}
+
+// interopBlock is an EXIF block with the directories down to interoperability,
+// each of one entry.
+func interopBlock(index string) []byte {
+	b := []byte("II*\x00\x08\x00\x00\x00")
+	entry := func(tag, kind uint16, count uint32, value []byte) {
+		b = binary.LittleEndian.AppendUint16(b, 1)
+		b = binary.LittleEndian.AppendUint16(b, tag)
+		b = binary.LittleEndian.AppendUint16(b, kind)
+		b = binary.LittleEndian.AppendUint32(b, count)
+		b = append(append(b, value...), 0, 0, 0, 0)
+	}
+	entry(tagExifDirectory, tiffLong, 1, []byte{26, 0, 0, 0})
+	entry(tagInteropDirectory, tiffLong, 1, []byte{44, 0, 0, 0})
+	entry(tagInteroperability, tiffASCII, 4, append([]byte(index), 0))
+	return b
+}
+
+const photographs = "../../../shared/refdata/photos/"
+
+// reference reads one of the wide-gamut test pictures, which are listed with their
+// source in the reference data.
+func reference(t *testing.T, name string) (*Picture, string) {
+	data, err := os.ReadFile(photographs + name)
+	if os.IsNotExist(err) {
+		t.Skip("the reference photographs are not here")
+	}
+	require.NoError(t, err)
+	img, err := decode(data)
+	require.NoError(t, err)
+	m := metadataOf(data)
+	space, note := m.colours()
+	return FromImage(img, space), note
+}
+
+// meanAround is the mean light of a few pixels, at shares of the picture's sides.
+func meanAround(p *Picture, x, y float64) (mean [Channels]float64) {
+	const reach = 4
+	cx, cy := int(x*float64(p.W)), int(y*float64(p.H))
+	for dy := -reach; dy <= reach; dy++ {
+		for dx := -reach; dx <= reach; dx++ {
+			for c := range mean {
+				mean[c] += float64(p.Light[c][(cy+dy)*p.W+cx+dx]) / ((2*reach + 1) * (2*reach + 1))
+			}
+		}
+	}
+	return mean
+}
+
+// The picture has a wheel of sRGB's strongest colours and on it a ring of those of
+// its own wider space. Read by the profile, the wheel's red, green and blue are
+// those of sRGB; the ring's lie beyond it, and are the same once they are cut off:
+// a screen of sRGB shows no ring.
+func TestRingOfAWiderSpace(t *testing.T) {
+	p, note := reference(t, "p3_and_srgb_ring.jpg")
+	assert.Contains(t, note, "DCI-P3-D65")
+	for c, angle := range []float64{0, 240, 120} { // clockwise from the top
+		sin, cos := math.Sincos(angle * math.Pi / 180)
+		at := func(radius float64) [Channels]float64 { return meanAround(p, 0.5+radius*sin, 0.5-radius*cos) }
+		wheel, ring := at(0.45), at(0.36)
+		var want [Channels]float64
+		want[c] = 1
+		assert.InDeltaSlice(t, want[:], wheel[:], 0.02, "wheel at %g degrees", angle)
+		assert.True(t, slices.Min(ring[:]) < -0.015 || slices.Max(ring[:]) > 1.05, "ring at %g degrees: %v", angle, ring)
+		beyond := DisplayP3.ToSRGB
+		for k := range ring {
+			assert.InDelta(t, beyond[k][c], ring[k], 0.03, "ring at %g degrees", angle)
+			assert.InDelta(t, want[k], min(max(ring[k], 0), 1), 0.02, "ring cut off, at %g degrees", angle)
+		}
+	}
+}
+
+// The picture's profile says that red is kept in blue, green in red and blue in
+// green; its words stand in sectors of the colours they name.
+func TestSwappedChannels(t *testing.T) {
+	p, note := reference(t, "icc_swapped_channels.jpg")
+	assert.Contains(t, note, "RGB-to-GBR")
+	for c, at := range [][2]float64{Red: {0.5, 0.05}, Green: {0.04, 0.72}, Blue: {0.93, 0.7}} {
+		light := meanAround(p, at[0], at[1])
+		for k := range light {
+			if k == c {
+				assert.Greater(t, light[k], 0.9, "%v", light)
+			} else {
+				assert.Less(t, light[k], 0.15, "%v", light)
+			}
+		}
+	}
+}
