@@ -20,8 +20,8 @@ import (
 // layers are our packages from the ground up. A package knows only packages of
 // the layers below its own, so that arrows point down.
 var layers = [][]string{
-	{"spectrum"},
-	{"optics", "wax", "card"},
+	{"spectrum", "rank"},
+	{"optics", "wax", "card", "picture", "plane"},
 	{"plan", "photo", "calibrate", "batch", "store", "scene"},
 	{"shade", "units", "export"},
 	{"recipe"},
@@ -33,7 +33,7 @@ var layers = [][]string{
 }
 
 // pure packages compute; all they know comes in as arguments.
-var pure = []string{"spectrum", "optics", "wax", "plan", "calibrate", "shade", "recipe", "rescue", "batch", "card", "units"}
+var pure = []string{"spectrum", "optics", "wax", "plan", "calibrate", "shade", "recipe", "rescue", "batch", "card", "units", "rank", "plane"}
 
 // rule forbids an import to packages.
 type rule struct {
@@ -55,6 +55,11 @@ var rules = []rule{
 	{"modernc.org/sqlite", allBut("store"), "how records are kept is the store's secret, so that it can change"},
 	{"database/sql", allBut("store"), "questions to the database are asked in one place"},
 	{"github.com/spf13", allBut("cli"), "what a command line is, only the command line knows"},
+	{"github.com/gen2brain/heic", allBut("picture"), "how a picture is kept in its file, only the reader of files knows"},
+	{"golang.org/x/image/tiff", allBut("picture", "picture/picturetest"), "how a picture is kept in its file, only the reader of files knows"},
+	{"setshade/internal/spectrum", only("rank", "plane"), "numbers and shapes have no colour"},
+	{"setshade/internal/card", only("picture", "plane"), "a picture file and the plane are read without knowing what is on them"},
+	{"setshade/internal/picture/picturetest", allBut("picture/picturetest"), "files written for tests serve tests only"},
 	{"net/http", allBut("page", "cli"), "only the local page talks to anyone, and the command that starts it"},
 	{"setshade/internal/store", only("report", "page"), "what is shown does not depend on how it is kept; the page asks the workshop"},
 	{"setshade/internal/report", only("store"), "what is kept does not depend on how it is shown"},
@@ -105,6 +110,10 @@ func TestViolationsAreSeen(t *testing.T) {
 		{"calibrate", "math/rand", "math/rand/v2"},
 		{"optics", "setshade/internal/shade", "shade is not below optics"},
 		{"store", "setshade/internal/plan", "plan is not below store"},
+		{"photo", "github.com/gen2brain/heic", "only the reader of files"},
+		{"plane", "setshade/internal/spectrum", "no colour"},
+		{"picture", "setshade/internal/photo", "photo is not below picture"},
+		{"photo", "setshade/internal/picture/picturetest", "tests only"},
 		{"cli", "setshade/internal/scene", "rendered photographs"},
 		{"mystery", "fmt", "mystery has no layer"},
 	} {

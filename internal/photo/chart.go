@@ -271,7 +271,7 @@ func chartFit(p *picture.Picture) cameraFit {
 }
 
 // ReadChart finds a 24-patch chart in a photograph and corrects the camera's
-// colours by its known colours under D65. It gives a *Refusal when there is no
+// colours by its known colours under D65. It gives a *picture.Refusal when there is no
 // chart, or fewer than 16 of its patches can be used. Fewer or more than 24 known
 // colours are a mistake of the caller, and panic.
 func ReadChart(data []byte, known []spectrum.Lab) (Chart, error) {

@@ -130,7 +130,7 @@ type mark struct {
 }
 
 // Read finds the card and its drops and reads their colours. A picture that
-// can't be trusted gives a *Refusal; the Reading beside it holds what was found
+// can't be trusted gives a *picture.Refusal; the Reading beside it holds what was found
 // until then, for its Overlay. An Expect that contradicts itself is an error
 // too.
 func Read(data []byte, want Expect) (Reading, error) {

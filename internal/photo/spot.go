@@ -42,7 +42,7 @@ const notCorrected = "the colour was not corrected, it is taken as the phone gav
 // The colour is the mean over the place without what lies far from its median,
 // such as highlights.
 //
-// It gives a *Refusal for a picture or a place that cannot be trusted, such as an
+// It gives a *picture.Refusal for a picture or a place that cannot be trusted, such as an
 // overexposed one, and an error for a place outside the picture.
 func Spot(data []byte, at Place, want Expect) (Spotted, error) {
 	if err := want.check(); err != nil {

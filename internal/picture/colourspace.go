@@ -14,10 +14,11 @@ import (
 // light, 0 to 1. It never falls.
 type transfer func(code float64) float64
 
-// matrix turns amounts of three lights into amounts of three others.
-type matrix [Channels][Channels]float64
+// Matrix turns amounts of three lights into amounts of three others.
+type Matrix [Channels][Channels]float64
 
-func (m *matrix) Times(v [Channels]float64) (out [Channels]float64) {
+// Times returns m v.
+func (m *Matrix) Times(v [Channels]float64) (out [Channels]float64) {
 	for i, row := range m {
 		for k, share := range row {
 			out[i] += share * v[k]
@@ -27,14 +28,14 @@ func (m *matrix) Times(v [Channels]float64) (out [Channels]float64) {
 }
 
 // inverse reports false for a matrix that has none to be trusted.
-func (m *matrix) inverse() (out matrix, ok bool) {
+func (m *Matrix) inverse() (out Matrix, ok bool) {
 	dense := mat.NewDense(Channels, Channels, nil)
 	for i := range m {
 		dense.SetRow(i, m[i][:])
 	}
 	var inverse mat.Dense
 	if inverse.Inverse(dense) != nil {
-		return matrix{}, false
+		return Matrix{}, false
 	}
 	for i := range out {
 		copy(out[i][:], inverse.RawRowView(i))
@@ -42,23 +43,24 @@ func (m *matrix) inverse() (out matrix, ok bool) {
 	return out, true
 }
 
-// colourSpace says what the code values of a file mean.
+// ColourSpace says what the code values of a file mean: how much light they stand
+// for, and of which red, green and blue.
 type ColourSpace struct {
 	curve [Channels]transfer
 	// light8 is the curve at every code of 8 bits, light12 in the middle of
 	// every step of 12 bits, in which codes of 16 bits are read.
 	light8  [Channels]*[256]float32
 	light12 [Channels]*[4096]float32
-	// toSRGB turns the linear light of the file's own primaries into that of
+	// ToSRGB turns the linear light of the file's own primaries into that of
 	// sRGB's. Colours that sRGB can't hold come out with negative amounts.
-	ToSRGB, FromSRGB matrix
-	// plain says that the primaries are sRGB's, so that toSRGB does nothing.
+	ToSRGB, FromSRGB Matrix
+	// Plain says that the primaries are sRGB's, so that ToSRGB does nothing.
 	Plain bool
 }
 
 // newColourSpace tabulates a space; ok is false when its primaries or curves
 // are no use for a photograph.
-func newColourSpace(curve [Channels]transfer, toSRGB matrix) (s *ColourSpace, ok bool) {
+func newColourSpace(curve [Channels]transfer, toSRGB Matrix) (s *ColourSpace, ok bool) {
 	s = &ColourSpace{curve: curve, ToSRGB: toSRGB}
 	for c, f := range curve {
 		s.light8[c], s.light12[c] = new([256]float32), new([4096]float32)
@@ -104,7 +106,7 @@ func (s *ColourSpace) slope(c int, light float64) float64 {
 	return (1-share)*central(above-1) + share*central(above)
 }
 
-// notBelowBlack lifts linear sRGB light to what the space can hold at least:
+// NotBelowBlack lifts linear sRGB light to what the space can hold at least:
 // none of its own primaries is below zero.
 func (s *ColourSpace) NotBelowBlack(light [Channels]float64) [Channels]float64 {
 	if s.Plain {
@@ -139,7 +141,7 @@ func (s *ColourSpace) isSRGB() bool {
 	return true
 }
 
-// sRGBCurve is the transfer function of sRGB:
+// SRGBCurve is the transfer function of sRGB:
 //
 //	L = V / 12.92                     V <= 0.04045
 //	L = ((V + 0.055) / 1.055)^2.4     above
@@ -152,15 +154,15 @@ func SRGBCurve(v float64) float64 {
 	return math.Pow((v+0.055)/1.055, 2.4)
 }
 
-// sRGB is how a file is read that says nothing else.
+// SRGB is how a file is read that says nothing else.
 var SRGB = func() *ColourSpace {
-	identity := matrix{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}}
+	identity := Matrix{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}}
 	s, _ := newColourSpace([Channels]transfer{SRGBCurve, SRGBCurve, SRGBCurve}, identity)
 	s.Plain = true
 	return s
 }()
 
-// toLinear is sRGBCurve for every code value of 8 bits.
+// toLinear is SRGBCurve for every code value of 8 bits.
 var toLinear = SRGB.light8[Red]
 
 // chromaticity is CIE 1931 x, y.
@@ -173,7 +175,7 @@ func (c chromaticity) xyz() spectrum.XYZ {
 // d65 is the white of the spaces below (IEC 61966-2-1:1999, table 1).
 var d65 = chromaticity{0.3127, 0.3290}
 
-// displayP3 has the primaries of SMPTE EG 432-1:2010 with the white of D65 and
+// DisplayP3 has the primaries of SMPTE EG 432-1:2010 with the white of D65 and
 // the curve of sRGB.
 var DisplayP3 = fromPrimaries([Channels]chromaticity{{0.680, 0.320}, {0.265, 0.690}, {0.150, 0.060}}, SRGBCurve)
 
@@ -184,7 +186,7 @@ var adobeRGB = fromPrimaries([Channels]chromaticity{{0.64, 0.33}, {0.21, 0.71}, 
 // fromPrimaries is the space of three primaries whose sum is D65, the amounts
 // of which follow from that sum (SMPTE RP 177-1993, 3.3).
 func fromPrimaries(primaries [Channels]chromaticity, curve transfer) *ColourSpace {
-	var columns matrix
+	var columns Matrix
 	for c, p := range primaries {
 		v := p.xyz()
 		columns[0][c], columns[1][c], columns[2][c] = v.X, v.Y, v.Z
@@ -192,14 +194,14 @@ func fromPrimaries(primaries [Channels]chromaticity, curve transfer) *ColourSpac
 	inverse, _ := columns.inverse()
 	white := d65.xyz()
 	amounts := inverse.Times([Channels]float64{white.X, white.Y, white.Z})
-	var toSRGB matrix
+	var toSRGB Matrix
 	for c, amount := range amounts {
 		r, g, b := colorful.XyzToLinearRgb(amount*columns[0][c], amount*columns[1][c], amount*columns[2][c])
 		toSRGB[Red][c], toSRGB[Green][c], toSRGB[Blue][c] = r, g, b
 	}
 	s, ok := newColourSpace([Channels]transfer{curve, curve, curve}, toSRGB)
 	if !ok {
-		panic("photo: primaries that lie on one line")
+		panic("picture: primaries that lie on one line")
 	}
 	return s
 }

@@ -10,7 +10,7 @@ import (
 	"golang.org/x/image/tiff"
 )
 
-// MaxBytes is the largest file that Read takes.
+// MaxBytes is the largest file that Open takes.
 const MaxBytes = 64 << 20
 
 // Limits on what is unpacked, checked on the file's header.

@@ -45,7 +45,7 @@ func profileSpace(icc []byte) (*ColourSpace, error) {
 	}
 	// The primaries add up to white, and none is much more than white.
 	const whiteSlack, brightest = 0.05, 2
-	var toSRGB matrix
+	var toSRGB Matrix
 	var curve [Channels]transfer
 	var white spectrum.XYZ
 	for c := range Channels {

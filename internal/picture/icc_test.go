@@ -51,7 +51,7 @@ func TestDisplayP3ReadsTruePrimaries(t *testing.T) {
 		}
 	}
 	// lin_P3 to lin_sRGB, from the same matrices (W3C CSS Color 4, section 17).
-	want := matrix{{1.2249, -0.2249, 0}, {-0.0421, 1.0421, 0}, {-0.0196, -0.0786, 1.0983}}
+	want := Matrix{{1.2249, -0.2249, 0}, {-0.0421, 1.0421, 0}, {-0.0196, -0.0786, 1.0983}}
 	for i := range want {
 		assert.InDeltaSlice(t, want[i][:], byProfile.ToSRGB[i][:], 0.001)
 	}

@@ -8,7 +8,7 @@ import (
 	"math"
 )
 
-// Channels of a picture in linear light.
+// The channels of a picture in linear light, and how many there are.
 const (
 	Red = iota
 	Green
@@ -24,19 +24,24 @@ const workPx = 1.2e6
 // over the neighbouring codes.
 const clippedCode = 254
 
-// picture is a photograph in linear light of sRGB's primaries, 1 for the brightest
+// Picture is a photograph in linear light of sRGB's primaries, 1 for the brightest
 // code value. A file of a wider colour space holds colours that sRGB can't; they
 // have negative amounts and are kept.
-// Pixel (x, y) covers [x, x+1) by [y, y+1); its centre is at x+½, y+½.
+//
+// Pixel (x, y) covers [x, x+1) by [y, y+1); its centre is at x+½, y+½. It stands at
+// y*W + x in each of the planes, which are open to loops over all pixels.
 type Picture struct {
-	W, H  int
+	// W and H are the numbers of columns and rows.
+	W, H int
+	// Light is the plane of each channel.
 	Light [Channels][]float32
-	// clipped and crushed are the shares of the original pixels, in 1/255,
+	// Clipped and Crushed are the shares of the original pixels, in 1/255,
 	// that had a channel at the top or a channel at zero.
 	Clipped, Crushed []uint8
-	// scale is how many original pixels one pixel here is wide.
+	// Scale is how many original pixels one pixel here is wide.
 	Scale int
-	Code  Code
+	// Code says how the file kept its colours.
+	Code Code
 }
 
 func newPicture(w, h, scale int) *Picture {
@@ -47,9 +52,10 @@ func newPicture(w, h, scale int) *Picture {
 	return p
 }
 
-// linearPicture averages the image in linear light in square boxes. Averaging
+// FromImage averages the image in linear light in square boxes. Averaging
 // light, not code values, keeps the mean colour of an uneven box right. Up to
-// a box less one pixel at the right and lower edge is left out.
+// a box less one pixel at the right and lower edge is left out. The image is taken
+// as it is stored, without turning it upright.
 func FromImage(img image.Image, space *ColourSpace) *Picture {
 	bounds := img.Bounds()
 	scale := int(math.Ceil(math.Sqrt(float64(bounds.Dx()) * float64(bounds.Dy()) / workPx)))
@@ -207,8 +213,8 @@ func (p *Picture) set(i int, box *boxSum, n int) {
 	p.Clipped[i], p.Crushed[i] = uint8(255*box.clipped/n), uint8(255*box.crushed/n)
 }
 
-// coarse averages the picture further, until its longer side is at most the
-// given number of pixels.
+// Coarse averages the picture further, until its longer side is at most the
+// given number of pixels. The copy says nothing of crushed pixels and of the code.
 func (p *Picture) Coarse(side int) *Picture {
 	k := max(1, (max(p.W, p.H)+side-1)/side)
 	q := newPicture(p.W/k, p.H/k, p.Scale*k)
@@ -233,7 +239,7 @@ func (p *Picture) Coarse(side int) *Picture {
 	return q
 }
 
-// luminance is the mean of the channels: card and drops are told apart in it,
+// Luminance is the mean of the channels: card and drops are told apart in it,
 // no colour is computed from it.
 func (p *Picture) Luminance(i int) float64 {
 	return float64(p.Light[Red][i]+p.Light[Green][i]+p.Light[Blue][i]) / 3

@@ -8,14 +8,15 @@ import "math"
 // but the compression takes just this noise away, so over an even drop all
 // pixels are rounded alike: an error of chroma that no averaging removes.
 
-// code says how the file kept its colours: luma and chroma as JPEG does, with
+// Code says how the file kept its colours: luma and chroma as JPEG does, with
 // the chroma of a block in steps of chromaStep, or red, green and blue; and what
 // red, green and blue mean. Codes of 16 bits are taken for 8, which is too
 // careful rather than too bold.
 type Code struct {
 	luma       bool
 	chromaStep float64
-	Space      *ColourSpace
+	// Space is what red, green and blue mean.
+	Space *ColourSpace
 }
 
 // variance is that of the rounding of an even area, in code values: uniform
@@ -36,7 +37,7 @@ func (k Code) roundings() [][Channels]float64 {
 	return [][Channels]float64{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}}
 }
 
-// errorAt is the covariance, of linear light, of the rounding of an even
+// ErrorAt is the covariance, of linear light, of the rounding of an even
 // area.
 func (k Code) ErrorAt(light [Channels]float64) (cov [Channels][Channels]float64) {
 	own := k.Space.FromSRGB.Times(light)
@@ -54,7 +55,7 @@ func (k Code) ErrorAt(light [Channels]float64) (cov [Channels][Channels]float64)
 	return cov
 }
 
-// tintErrors is the standard deviation of the rounding in the two
+// TintErrors is the standard deviation of the rounding in the two
 // chromaticities of a tint, on card white of the given light.
 func (k Code) TintErrors(white float64) (redGreen, blueYellow float64) {
 	largest := func(tint [Channels]float64) float64 {

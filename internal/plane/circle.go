@@ -6,7 +6,7 @@ import (
 	"setshade/internal/rank"
 )
 
-// circleThrough is the least squares circle of Kåsa 1976 ("A circle fitting
+// CircleThrough is the least squares circle of Kåsa 1976 ("A circle fitting
 // procedure and its error analysis", IEEE Trans. Instrum. Meas. 25): the
 // solution of
 //

@@ -2,13 +2,14 @@ package plane
 
 import "math"
 
-// ellipse has the centre and the second moments of a set of pixels.
+// Ellipse has the centre and the second central moments of a set of pixels, and
+// stands for the ellipse that has the same.
 type Ellipse struct {
 	Centre        Point
 	SXX, SXY, SYY float64
 }
 
-// radius returns how far out a point lies: 0 at the centre, 1 on the outline of
+// Radius returns how far out a point lies: 0 at the centre, 1 on the outline of
 // the uniform ellipse with these moments.
 func (e Ellipse) Radius(p Point) float64 {
 	d := p.Minus(e.Centre)
@@ -17,13 +18,13 @@ func (e Ellipse) Radius(p Point) float64 {
 	return math.Sqrt(max(0, m)) / 2
 }
 
-// axes returns the full lengths of the ellipse's axes, the longer first.
+// Axes returns the full lengths of the ellipse's axes, the longer first.
 func (e Ellipse) Axes() (long, short float64) {
 	mean, half := (e.SXX+e.SYY)/2, math.Hypot((e.SXX-e.SYY)/2, e.SXY)
 	return 4 * math.Sqrt(mean+half), 4 * math.Sqrt(max(0, mean-half))
 }
 
-// momentsOfPixels returns the centre and second moments of pixels of a picture
+// MomentsOfPixels returns the centre and second moments of pixels of a picture
 // w wide.
 func MomentsOfPixels(pixels []int32, w int) Ellipse {
 	var e Ellipse
@@ -44,7 +45,7 @@ func MomentsOfPixels(pixels []int32, w int) Ellipse {
 	return e
 }
 
-// ellipseThrough returns the ellipse whose outline passes the points, taken at
+// EllipseThrough returns the ellipse whose outline passes the points, taken at
 // even angles, by the moments of the polygon they make.
 func EllipseThrough(outline []Point) (Ellipse, bool) {
 	var area float64

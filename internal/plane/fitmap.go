@@ -10,10 +10,10 @@ import (
 	"setshade/internal/rank"
 )
 
-// pair is a place and where it was found.
+// Pair is a place and where it was found.
 type Pair struct{ From, To Point }
 
-// fitMap returns the homography that maps the pairs' places onto where they
+// FitMap returns the homography that maps the pairs' places onto where they
 // were found, by least squares, with pairs that do not fit left out, and which
 // were kept. It needs four pairs or more, no three of the four in a line; false
 // when they don't settle it.

@@ -1,9 +1,9 @@
 package plane
 
-// homography is a projective map of the plane, row by row.
+// Homography is a projective map of the plane, row by row.
 type Homography [9]float64
 
-// squareTo maps the unit square onto the quadrilateral, (0,0) to its first
+// SquareTo maps the unit square onto the quadrilateral, (0,0) to its first
 // corner and (1,0) to its second (Heckbert 1989, "Fundamentals of texture
 // mapping and image warping", section 2.2.3; recalled from memory).
 func SquareTo(q Quad) Homography {
@@ -19,12 +19,13 @@ func SquareTo(q Quad) Homography {
 	}
 }
 
+// Apply returns where a point comes to lie.
 func (m Homography) Apply(p Point) Point {
 	w := m[6]*p.X + m[7]*p.Y + m[8]
 	return Point{(m[0]*p.X + m[1]*p.Y + m[2]) / w, (m[3]*p.X + m[4]*p.Y + m[5]) / w}
 }
 
-// inverse is the adjugate; its scale doesn't matter to a projective map.
+// Inverse is the adjugate; its scale doesn't matter to a projective map.
 func (m Homography) Inverse() Homography {
 	return Homography{
 		m[4]*m[8] - m[5]*m[7], m[2]*m[7] - m[1]*m[8], m[1]*m[5] - m[2]*m[4],
@@ -33,7 +34,7 @@ func (m Homography) Inverse() Homography {
 	}
 }
 
-// after returns the map that does b first, then m.
+// After returns the map that does b first, then m.
 func (m Homography) After(b Homography) (out Homography) {
 	for i := range 3 {
 		for j := range 3 {
@@ -45,7 +46,7 @@ func (m Homography) After(b Homography) (out Homography) {
 	return out
 }
 
-// jacobian returns the derivative of the map at a point, row by row: how a small
+// Jacobian returns the derivative of the map at a point, row by row: how a small
 // step there looks in the picture.
 func (m Homography) Jacobian(p Point) [4]float64 {
 	w := m[6]*p.X + m[7]*p.Y + m[8]

@@ -2,10 +2,10 @@ package plane
 
 import "math"
 
-// line is the set of points through at along the unit vector dir.
+// Line is the set of points through At along the unit vector Dir.
 type Line struct{ At, Dir Point }
 
-// fitLine is the total least squares line through the points: their centroid
+// FitLine is the total least squares line through the points: their centroid
 // and the main axis of their scatter.
 func FitLine(points []Point) Line {
 	var centre Point
@@ -24,12 +24,13 @@ func FitLine(points []Point) Line {
 	return Line{centre, Point{math.Cos(angle), math.Sin(angle)}}
 }
 
+// Distance is how far a point lies off the line.
 func (l Line) Distance(p Point) float64 {
 	d := p.Minus(l.At)
 	return math.Abs(d.X*l.Dir.Y - d.Y*l.Dir.X)
 }
 
-// meet returns where two lines cross, false when they are near parallel.
+// Meet returns where two lines cross, false when they are near parallel.
 func (l Line) Meet(m Line) (Point, bool) {
 	det := l.Dir.X*m.Dir.Y - l.Dir.Y*m.Dir.X
 	if math.Abs(det) < 0.1 {

@@ -6,7 +6,7 @@ import (
 	"slices"
 )
 
-// convexHull returns the corners of the convex hull, clockwise on the screen,
+// ConvexHull returns the corners of the convex hull, clockwise on the screen,
 // by Andrew's monotone chain (Andrew 1979, Inf. Process. Lett. 9(5)).
 func ConvexHull(points []Point) []Point {
 	points = slices.Clone(points)
@@ -28,7 +28,7 @@ func ConvexHull(points []Point) []Point {
 	return append(upper, half(points)...)
 }
 
-// polygonArea is the area of a polygon, positive clockwise on the screen.
+// PolygonArea is the area of a polygon, positive clockwise on the screen.
 func PolygonArea(corners []Point) float64 {
 	sum := 0.0
 	for i, p := range corners {
@@ -53,7 +53,7 @@ func spanAt(corners []Point, y float64) (left, right float64) {
 	return left, right
 }
 
-// eachRow calls f for every row of a w by h picture with the pixels from..to-1
+// EachRow calls f for every row of a w by h picture with the pixels from..to-1
 // whose centres lie in the convex polygon.
 func EachRow(corners []Point, w, h int, f func(y, from, to int)) {
 	for y := range h {

@@ -5,11 +5,11 @@ import (
 	"slices"
 )
 
-// quad holds the corners of the card: top left, top right, bottom right,
-// bottom left of the upright picture.
+// Quad holds the corners of a quadrilateral, clockwise on the screen; of a card in an
+// upright picture top left, top right, bottom right, bottom left.
 type Quad [4]Point
 
-// largestQuad returns the four of the hull's corners that span the most area.
+// LargestQuad returns the four of the hull's corners that span the most area.
 func LargestQuad(hull []Point) Quad {
 	hull = simplified(hull, 36)
 	var best Quad
@@ -39,7 +39,7 @@ func farthest(hull []Point, a, c, from, to int) int {
 	return best
 }
 
-// fromTopLeft orders the corners clockwise on the screen, beginning with the
+// FromTopLeft orders the corners clockwise on the screen, beginning with the
 // one nearest the upper left.
 func (q Quad) FromTopLeft() Quad {
 	if PolygonArea(q[:]) < 0 {
@@ -54,8 +54,10 @@ func (q Quad) FromTopLeft() Quad {
 	return Quad{q[first], q[(first+1)%4], q[(first+2)%4], q[(first+3)%4]}
 }
 
+// Area is that of the quadrilateral, never negative.
 func (q Quad) Area() float64 { return math.Abs(PolygonArea(q[:])) }
 
+// Times returns the quadrilateral in a picture f times as fine.
 func (q Quad) Times(f float64) Quad {
 	for i := range q {
 		q[i] = q[i].Times(f)
@@ -63,7 +65,7 @@ func (q Quad) Times(f float64) Quad {
 	return q
 }
 
-// inset returns the quadrilateral moved inwards by a share of its width and
+// Inset returns the quadrilateral moved inwards by a share of its width and
 // height, in its own perspective.
 func (q Quad) Inset(share float64) Quad {
 	m, lo, hi := SquareTo(q), share, 1-share

@@ -5,10 +5,12 @@ import (
 	"slices"
 )
 
-// median reorders its argument and returns its middle, NaN for none.
+// Median returns the middle of the values, the upper one of two, and NaN for none. It
+// reorders its argument.
 func Median(values []float64) float64 { return Quantile(values, 0.5) }
 
-// quantile reorders its argument too.
+// Quantile returns the value with a share q of the others, 0 to 1, below it, and NaN
+// when there are none. It reorders its argument.
 func Quantile(values []float64, q float64) float64 {
 	if len(values) == 0 {
 		return math.NaN()

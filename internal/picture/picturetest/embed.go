@@ -8,7 +8,7 @@ import (
 	"slices"
 )
 
-// withProfile embeds a profile the way each format has it: in JPEG in segments of
+// WithProfile embeds a profile the way each format has it: in JPEG in segments of
 // at most the given size.
 func WithProfile(file, icc []byte, most int) []byte {
 	if bytes.HasPrefix(file, []byte("\x89PNG\r\n\x1a\n")) {
@@ -28,7 +28,7 @@ func WithProfile(file, icc []byte, most int) []byte {
 	return append(out, file[2:]...)
 }
 
-// withExif puts the tag into a PNG, behind its header, or into a JPEG.
+// WithEXIF puts the tag into a PNG, behind its header, or into a JPEG.
 func WithEXIF(file []byte, orientation int) []byte {
 	if bytes.HasPrefix(file, []byte("\xff\xd8")) {
 		body := append([]byte("Exif\x00\x00"), EXIF(binary.LittleEndian, orientation)...)
@@ -38,7 +38,7 @@ func WithEXIF(file []byte, orientation int) []byte {
 	return slices.Concat(file[:header], Chunk("eXIf", EXIF(binary.BigEndian, orientation)), file[header:])
 }
 
-// exifBlock is the shortest EXIF: a header and a directory of one entry.
+// EXIF is the shortest EXIF: a header and a directory of one entry.
 func EXIF(order binary.AppendByteOrder, orientation int) []byte {
 	mark := "MM"
 	if order == binary.AppendByteOrder(binary.LittleEndian) {
@@ -55,12 +55,12 @@ func EXIF(order binary.AppendByteOrder, orientation int) []byte {
 	return append(b, 0, 0, 0, 0, 0, 0)
 }
 
-// segment is a marker segment of a JPEG (ITU-T T.81, B.1.1.4).
+// Segment is a marker segment of a JPEG (ITU-T T.81, B.1.1.4).
 func Segment(marker byte, body []byte) []byte {
 	return append(binary.BigEndian.AppendUint16([]byte{0xff, marker}, uint16(2+len(body))), body...)
 }
 
-// chunk is a chunk of a PNG (PNG, third edition, 5.3).
+// Chunk is a chunk of a PNG (PNG, third edition, 5.3).
 func Chunk(kind string, body []byte) []byte {
 	b := binary.BigEndian.AppendUint32(nil, uint32(len(body)))
 	b = append(append(b, kind...), body...)

@@ -11,7 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// encoded writes an image as JPEG of a quality, or as PNG for quality 0.
+// Encoded writes an image as JPEG of a quality, or as PNG for quality 0.
 func Encoded(t testing.TB, img image.Image, quality int) []byte {
 	var file bytes.Buffer
 	if quality > 0 {
@@ -22,7 +22,7 @@ func Encoded(t testing.TB, img image.Image, quality int) []byte {
 	return file.Bytes()
 }
 
-// storedAs lays the scene out so that row 0 and column 0 lie on the sides that
+// StoredAs lays the scene out so that row 0 and column 0 lie on the sides that
 // the standard's table names.
 func StoredAs(upright *image.NRGBA, orientation int) *image.NRGBA {
 	w, h := upright.Rect.Dx(), upright.Rect.Dy()
@@ -54,7 +54,7 @@ func StoredAs(upright *image.NRGBA, orientation int) *image.NRGBA {
 	return out
 }
 
-// hugePNG is a header that promises 20000 x 10000 pixels.
+// HugePNG is a header that promises 20000 x 10000 pixels.
 func HugePNG() []byte {
 	body := binary.BigEndian.AppendUint32(nil, 20000)
 	body = binary.BigEndian.AppendUint32(body, 10000)

@@ -17,7 +17,7 @@ var (
 	white           = spectrum.XYZ{X: 0.3127 / 0.3290, Y: 1, Z: (1 - 0.3127 - 0.3290) / 0.3290}
 )
 
-// iccOf builds a profile of version 4 from the bodies of its tags.
+// Profile builds a profile of version 4 from the bodies of its tags.
 func Profile(kind string, tags map[string][]byte) []byte {
 	icc := make([]byte, 128)
 	copy(icc[8:], []byte{4, 0x40})
@@ -47,15 +47,15 @@ func fixedTag(head string, values ...float64) []byte {
 	return b
 }
 
-// xyzTag is an XYZType of one colour (ICC.1:2022, 10.31).
+// XYZTag is an XYZType of one colour (ICC.1:2022, 10.31).
 func XYZTag(c spectrum.XYZ) []byte { return fixedTag("XYZ \x00\x00\x00\x00", c.X, c.Y, c.Z) }
 
-// paraTag is a parametricCurveType of the given kind (ICC.1:2022, 10.18).
+// ParaTag is a parametricCurveType of the given kind (ICC.1:2022, 10.18).
 func ParaTag(kind byte, values ...float64) []byte {
 	return fixedTag("para\x00\x00\x00\x00\x00"+string(kind)+"\x00\x00", values...)
 }
 
-// curvTag is a curveType: of no points, of a gamma in 256ths, or of points (ICC.1:2022, 10.6).
+// CurvTag is a curveType: of no points, of a gamma in 256ths, or of points (ICC.1:2022, 10.6).
 func CurvTag(points ...uint16) []byte {
 	b := binary.BigEndian.AppendUint32([]byte("curv\x00\x00\x00\x00"), uint32(len(points)))
 	for _, p := range points {
@@ -76,13 +76,13 @@ func mlucTag(text string) []byte {
 	return b
 }
 
-// descTag is a textDescriptionType of version 2 (ICC.1:2001-04, 6.5.17).
+// DescTag is a textDescriptionType of version 2 (ICC.1:2001-04, 6.5.17).
 func DescTag(text string) []byte {
 	b := binary.BigEndian.AppendUint32([]byte("desc\x00\x00\x00\x00"), uint32(len(text)+1))
 	return append(append(b, text...), 0)
 }
 
-// p3XYZ are the primaries of Display P3 in amounts that make D65: the matrix of
+// DisplayP3XYZ are the primaries of Display P3 in amounts that make D65: the matrix of
 // SMPTE EG 432-1's primaries with that white, as W3C CSS Color 4 prints it in its
 // sample code (section 17, lin_P3_to_XYZ).
 var DisplayP3XYZ = [3]spectrum.XYZ{
@@ -91,7 +91,7 @@ var DisplayP3XYZ = [3]spectrum.XYZ{
 	{X: 0.1982173, Y: 0.0792869, Z: 1.0439444},
 }
 
-// p3Tags are those of a profile for Display P3 with the given curve. Primaries are
+// DisplayP3Tags are those of a profile for Display P3 with the given curve. Primaries are
 // adapted from D65 to D50 (ICC.1:2022, annex E).
 func DisplayP3Tags(curve []byte) map[string][]byte {
 	tags := map[string][]byte{"desc": mlucTag("Display P3"), "rTRC": curve, "gTRC": curve, "bTRC": curve}
@@ -101,8 +101,8 @@ func DisplayP3Tags(curve []byte) map[string][]byte {
 	return tags
 }
 
-// sRGBPara is sRGB's curve as parametricCurveType 3.
+// SRGBCurve is sRGB's curve as parametricCurveType 3.
 var SRGBCurve = ParaTag(3, 2.4, 1/1.055, 0.055/1.055, 1/12.92, 0.04045)
 
-// p3Profile is a profile for Display P3.
+// DisplayP3 is a profile for Display P3.
 var DisplayP3 = Profile("RGB ", DisplayP3Tags(SRGBCurve))

@@ -5,7 +5,7 @@ import (
 	"image"
 )
 
-// tiffFile is a plain TIFF 6.0 of 8 bits, its samples in one strip behind the
+// TIFF is a plain TIFF 6.0 of 8 bits, its samples in one strip behind the
 // directory, with a profile (tag 34675 of ICC.1:2022, annex B.3) when there is
 // one.
 func TIFF(img *image.NRGBA, icc []byte, orientation int) []byte {

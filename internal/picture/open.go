@@ -1,0 +1,34 @@
+package picture
+
+// File is a picture file as opened.
+type File struct {
+	// Picture is upright and averaged down to about a megapixel.
+	Picture *Picture
+	// WidthPx and HeightPx are the size of the upright picture in the file, before
+	// any averaging.
+	WidthPx, HeightPx int
+	// Note says in plain words how the colours of the file were read; "" when they
+	// are sRGB by the file's own word.
+	Note string
+}
+
+// Open decodes a picture file, JPEG, PNG, TIFF or HEIC, into an upright picture
+// in linear light. It gives a *Refusal for a file that is none of these, is damaged,
+// or is larger or smaller than the limits; they are checked before a pixel is
+// unpacked. A colour profile that is no use is no error: Note says so, and the file
+// is read as sRGB.
+func Open(data []byte) (File, error) {
+	img, err := decode(data)
+	if err != nil {
+		return File{}, err
+	}
+	meta := metadataOf(data)
+	space, note := meta.colours()
+	p := FromImage(img, space).upright(meta.orientation)
+	p.Code.chromaStep = meta.chromaStep
+	f := File{Picture: p, WidthPx: img.Bounds().Dx(), HeightPx: img.Bounds().Dy(), Note: note}
+	if meta.orientation >= 5 {
+		f.WidthPx, f.HeightPx = f.HeightPx, f.WidthPx
+	}
+	return f, nil
+}
