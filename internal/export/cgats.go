@@ -38,6 +38,7 @@ func WriteCGATS(swatches []wax.Swatch) []byte {
 		created = swatches[last].Photo.RecordedAt.UTC().Format("2006-01-02")
 	}
 	fmt.Fprintf(&out, "CGATS.17\nORIGINATOR\t\"setshade\"\nDESCRIPTOR\t\"Swatches of dyed wax, CIELAB, D65, 2 degree observer\"\nCREATED\t%q\nINSTRUMENTATION\t\"camera\"\n", created)
+	fmt.Fprint(&out, "WEIGHTING_FUNCTION\t\"ILLUMINANT, D65\"\nWEIGHTING_FUNCTION\t\"OBSERVER, 2 degree\"\n")
 	fmt.Fprintf(&out, "NUMBER_OF_FIELDS\t%d\nBEGIN_DATA_FORMAT\n%s\nEND_DATA_FORMAT\n", len(fields), strings.Join(fields, "\t"))
 	fmt.Fprintf(&out, "NUMBER_OF_SETS\t%d\nBEGIN_DATA\n", len(swatches))
 	for _, s := range swatches {
