@@ -212,6 +212,7 @@ func (w *Workshop) mend(ctx context.Context, model *calibrate.Model, now pot, c 
 	}
 	r.Batch, r.OnCard, r.Cost = now.Batch, !request.View.Thick, request.Cost(r.Answer)
 	r.Notes = append(r.Notes, loadNotes(r.Wax, now.Load)...)
+	r.Notes = append(r.Notes, growthNotes(r.Answer, now.Batch, c.Limits)...)
 	if r.From, err = now.shade(model, request.View); err != nil {
 		return err
 	}
@@ -336,6 +337,19 @@ func (w *Workshop) dyesOf(ctx context.Context, names []string, recipe wax.Recipe
 func loadNotes(base wax.Wax, load wax.Load) []string {
 	if base.MaxLoad.Percent > 0 && load.PerWaxPercent() > base.MaxLoad.PerWaxPercent()*(1+1e-9) {
 		return []string{fmt.Sprintf("the load of %s is above the supplier's maximum of %s for %s; keep to the supplier", load, base.MaxLoad, base.Name)}
+	}
+	return nil
+}
+
+// muchGrowth is how many times its mass a batch may grow before a maker is asked
+// what her pot holds (common practice, no source).
+const muchGrowth = 4
+
+// growthNotes warn of a rescue that makes far more wax than was melted, unless it
+// is known what the pot holds.
+func growthNotes(a rescue.Answer, before wax.Batch, limits Limits) []string {
+	if after := a.After.TotalG(); limits.PotG == 0 && after > muchGrowth*before.TotalG() {
+		return []string{fmt.Sprintf("the batch grows from %.0f g to %.0f g: say what the pot holds, and only a part of it is mended and the rest set aside as dyed stock", before.TotalG(), after)}
 	}
 	return nil
 }
