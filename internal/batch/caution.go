@@ -36,14 +36,31 @@ func title(pot, dye string) string {
 
 func fragranceCautions(r Request) []string {
 	out := []string{FlashPoint}
-	flash, at := r.Fragrance.FlashPointC, r.Wax.Bench.AddFragranceAtC
-	switch {
-	case flash == 0:
+	if r.Fragrance.FlashPointC == 0 {
 		out = append(out, "The fragrance's flash point is not recorded; it stands on its safety sheet.")
-	case at >= flash:
-		out = append(out, fmt.Sprintf("The fragrance's flash point is %g °C and the wax's record adds fragrance at %g °C: ask the supplier before you do.", flash, at))
 	}
-	return append(out, SkinAndPets)
+	return append(append(out, aboveFlashPoint(r)...), SkinAndPets)
+}
+
+// aboveFlashPoint names the temperatures of the wax's record at which its
+// fragrance could catch fire: from when it is added on.
+func aboveFlashPoint(r Request) (out []string) {
+	flash, b := r.Fragrance.FlashPointC, r.Wax.Bench
+	if flash == 0 {
+		return nil
+	}
+	for _, step := range []struct {
+		does string
+		atC  float64
+	}{{"adds fragrance", b.AddFragranceAtC}, {"pours", b.PourAtC}} {
+		if step.atC >= flash {
+			out = append(out, fmt.Sprintf("The fragrance's flash point is %g °C and the wax's record %s at %g °C: ask the supplier before you do.", flash, step.does, step.atC))
+		}
+	}
+	if b.AddFragranceAtC == 0 && b.HeatToC >= flash {
+		out = append(out, fmt.Sprintf("The fragrance's flash point is %g °C and the wax is heated to %g °C: let it cool below the flash point first, and ask the supplier when to add fragrance.", flash, b.HeatToC))
+	}
+	return out
 }
 
 func pourCautions(r Request, pots []Pot) []string {

@@ -168,6 +168,12 @@ func TestCautionsStandAtTheirSteps(t *testing.T) {
 	assert.Contains(t, stepOf(t, s, batch.Pour).Cautions, batch.WickStays)
 	assert.Contains(t, strings.Join(stepOf(t, s, batch.AddFragrance).Cautions, "\n"), "flash point is 60 °C and the wax's record adds fragrance at 60 °C")
 
+	r.Fragrance.FlashPointC, r.Wax.Bench.AddFragranceAtC, r.Wax.Bench.PourAtC = 50, 0, 55
+	fragrance := strings.Join(stepOf(t, planned(t, r), batch.AddFragrance).Cautions, "\n")
+	assert.Contains(t, fragrance, "flash point is 50 °C and the wax's record pours at 55 °C")
+	assert.Contains(t, fragrance, "let it cool below the flash point first")
+	assert.NotContains(t, fragrance, "adds fragrance at")
+
 	r.Wicked, r.Fragrance.FlashPointC, r.Colours = false, 0, one("Frost", 3)
 	s = planned(t, r)
 	assert.Contains(t, stepOf(t, s, batch.Pour).Cautions, batch.WickStays)
