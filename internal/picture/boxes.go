@@ -42,36 +42,6 @@ type property struct {
 	body []byte
 }
 
-// heifProperties returns the properties of the primary item, and all there are
-// (ISO/IEC 23008-12:2022, 9.3; ISO/IEC 14496-12:2022, 8.11).
-func heifProperties(data []byte) (primary, all []property) {
-	const fullBox = 4 // version and flags
-	meta := box(data, "meta")
-	if len(meta) < fullBox {
-		return nil, nil
-	}
-	meta = meta[fullBox:]
-	container := box(meta, "iprp")
-	for kind, body := range boxes(box(container, "ipco")) {
-		all = append(all, property{kind, body})
-	}
-	item, ok := primaryItem(box(meta, "pitm"))
-	if !ok {
-		return nil, all
-	}
-	for kind, body := range boxes(container) {
-		if kind != "ipma" {
-			continue
-		}
-		for _, i := range propertiesOf(item, body) {
-			if i >= 1 && i <= len(all) {
-				primary = append(primary, all[i-1])
-			}
-		}
-	}
-	return primary, all
-}
-
 // primaryItem reads a PrimaryItemBox (8.11.4).
 func primaryItem(body []byte) (uint32, bool) {
 	switch {
@@ -81,36 +51,6 @@ func primaryItem(body []byte) (uint32, bool) {
 		return binary.BigEndian.Uint32(body[4:]), true
 	}
 	return 0, false
-}
-
-// propertiesOf reads the numbers of an item's properties, from 1, out of an
-// ItemPropertyAssociationBox (ISO/IEC 23008-12:2022, 9.3.1). The top bit of each
-// says only whether a reader must know the property.
-func propertiesOf(item uint32, body []byte) []int {
-	r := byteReader{data: body}
-	version, wide := r.uint(1), r.uint(3)&1 == 1
-	idBytes, indexBytes := 2, 1
-	if version >= 1 {
-		idBytes = 4
-	}
-	if wide {
-		indexBytes = 2
-	}
-	essential := uint32(1) << (8*indexBytes - 1)
-	var found []int
-	for range r.uint(4) {
-		id, n := r.uint(idBytes), r.uint(1)
-		for range n {
-			index := r.uint(indexBytes) &^ essential
-			if id == item {
-				found = append(found, int(index))
-			}
-		}
-		if r.ended {
-			return nil
-		}
-	}
-	return found
 }
 
 // byteReader reads big-endian numbers, zeros behind the end.
@@ -129,4 +69,12 @@ func (r *byteReader) uint(n int) (v uint32) {
 	}
 	r.data = r.data[n:]
 	return v
+}
+
+// wide reads a number of up to eight bytes.
+func (r *byteReader) wide(n int) (v uint64) {
+	for ; n > 4; n -= 4 {
+		v = v<<32 | uint64(r.uint(4))
+	}
+	return v<<(8*n) | uint64(r.uint(n))
 }

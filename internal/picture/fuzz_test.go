@@ -93,6 +93,7 @@ func FuzzDecodeHEIC(f *testing.F) {
 	require.NoError(f, err)
 	f.Add(card)
 	f.Add(card[:len(card)/2])
+	f.Add(tiled(f))
 	f.Add(heifBoxes(picturetest.DisplayP3))
 	f.Add(binary.BigEndian.AppendUint32(nil, 24))
 	fuzzDecoder(f, &heicFormat)

@@ -14,8 +14,9 @@ import (
 )
 
 // heicFormat is HEIC, the pictures of ISO/IEC 23008-12 with HEVC inside, as
-// phones write them. The decoder turns and mirrors the picture as the file says,
-// so that an EXIF orientation in it is not to be applied again (23008-12, 6.5.10).
+// phones write them. A picture in one piece is turned and mirrored by the decoder as
+// the file says, one of tiles is turned here, so that an EXIF orientation in it is
+// not to be applied again (23008-12, 6.5.10).
 //
 // The decoder is C compiled to WebAssembly, run in Go in memory of its own; a
 // broken file can't reach beyond it. Where the machine has libheif installed for
@@ -70,12 +71,13 @@ func heicConfig(r io.Reader) (image.Config, error) {
 	if strings.Contains(string(box(data, "ftyp")[:4:4]), "avif") {
 		return image.Config{}, Refuse(saveAsJPEG, "the file is an AVIF picture, which is not read here")
 	}
-	primary, all := heifProperties(data)
-	if len(primary) == 0 {
+	file, ok := heifOf(data)
+	primary := file.of(file.primary)
+	if !ok || len(primary) == 0 {
 		return image.Config{}, errNoPicture
 	}
 	config := image.Config{ColorModel: color.YCbCrModel}
-	for _, p := range all {
+	for _, p := range file.properties {
 		if w, h, ok := p.size(); ok && float64(w)*float64(h) > float64(config.Width)*float64(config.Height) {
 			config.Width, config.Height = w, h
 		}
@@ -87,6 +89,10 @@ func heicConfig(r io.Reader) (image.Config, error) {
 		if matrix, full, ok := p.lumaChroma(); ok && !(full && isJPEGMatrix(matrix)) {
 			return image.Config{}, Refuse(saveAsJPEG, "the file keeps its colours in a way that is not read here (matrix %d)", matrix)
 		}
+	}
+	megapixels := float64(config.Width) * float64(config.Height) / 1e6
+	if _, tiled := gridOf(data); !tiled && megapixels > onePieceMegapixels && megapixels <= maxMegapixels {
+		return image.Config{}, Refuse(saveAsJPEG, "a HEIC picture in one piece is read up to %d megapixels; larger ones take too much memory", onePieceMegapixels)
 	}
 	return config, nil
 }
@@ -113,20 +119,39 @@ func (p property) lumaChroma() (matrix int, full, ok bool) {
 // or not told.
 func isJPEGMatrix(matrix int) bool { return matrix == 5 || matrix == 6 || matrix == 2 }
 
+// onePieceMegapixels is the largest picture that is decoded as a whole: for each
+// pixel the decoder takes about 23 bytes, so some 600 MB for this.
+const onePieceMegapixels = 26
+
 // oneHEIC lets one picture at a time be decoded: each takes memory of its own.
 var oneHEIC sync.Mutex
 
 func decodeHEIC(r io.Reader) (image.Image, error) {
+	data, err := io.ReadAll(r)
+	if err != nil {
+		return nil, err
+	}
 	oneHEIC.Lock()
 	defer oneHEIC.Unlock()
-	return heic.Decode(r)
+	if g, ok := gridOf(data); ok {
+		return g.decode()
+	}
+	img, err := heic.Decode(bytes.NewReader(data))
+	if p, ok := img.(*image.YCbCr); ok {
+		mendCorner(p)
+	}
+	return img, err
 }
 
-// readHEIC takes the colours of the main picture. Files name them by numbers, by
+// readHEIC takes the colours of the main picture, and how it is turned when that is
+// left to us. Files name them by numbers, by
 // a profile, or both; the profile goes first (23008-12, 6.5.5).
 func (m *metadata) readHEIC(data []byte) {
-	primary, _ := heifProperties(data)
-	for _, p := range primary {
+	if g, ok := gridOf(data); ok {
+		m.orientation = g.orientation
+	}
+	file, _ := heifOf(data)
+	for _, p := range file.of(file.primary) {
 		if p.kind != "colr" || len(p.body) < 4 {
 			continue
 		}
