@@ -21,7 +21,7 @@ import (
 // the layers below its own, so that arrows point down.
 var layers = [][]string{
 	{"spectrum", "rank"},
-	{"optics", "wax", "card", "picture", "plane"},
+	{"optics", "wax", "card", "chart", "picture", "plane"},
 	{"plan", "photo", "calibrate", "batch", "store", "scene"},
 	{"shade", "units", "export"},
 	{"recipe"},
@@ -33,7 +33,7 @@ var layers = [][]string{
 }
 
 // pure packages compute; all they know comes in as arguments.
-var pure = []string{"spectrum", "optics", "wax", "plan", "calibrate", "shade", "recipe", "rescue", "batch", "card", "units", "rank", "plane"}
+var pure = []string{"spectrum", "optics", "wax", "plan", "calibrate", "shade", "recipe", "rescue", "batch", "card", "chart", "units", "rank", "plane"}
 
 // rule forbids an import to packages.
 type rule struct {

@@ -37,8 +37,8 @@ compared as a drop on its card, other colours as finished pieces.
 In place of a COLOUR, --photo and --at name a place of a photograph, of a point
 or a region of one colour. It is read relative to the white of a printed test
 card where the picture has one, and set right by the card's strip as record does;
-or with --chart by a chart of 24 patches in the picture, whose colours come from a
-file (see setshade help record). Else it is taken as the phone gave it. Which of
+or with --chart by a chart of 24 patches in the picture (see setshade help record
+for its colours). Else it is taken as the phone gave it. Which of
 these it was is said.
 
 With --json: wax, undyed_g, wanted {"lab", "hex", "word"}, on_card,
@@ -63,7 +63,7 @@ func newMatch(a *app) *cobra.Command {
   setshade match "72 14 12" --wax "Harrow Soy" --must "Bracken" --never "Slate Hill"
   setshade match "swatch 12" --dyes 2 --tolerance 1
   setshade match --photo candle.jpg --at "40%,55%,3%"
-  setshade match --photo candle.jpg --at 812,430 --chart chart.csv --light D50`,
+  setshade match --photo candle.jpg --at 812,430 --chart published`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if spot.photograph != "" {
 				return noArguments(cmd, args)
@@ -118,27 +118,26 @@ func wishFlags(flags *pflag.FlagSet, wish *workshop.Wish) {
 }
 
 // spotFlags name a place of a photograph.
-type spotFlags struct{ photograph, place, chart, light string }
+type spotFlags struct {
+	photograph, place string
+	chart             chartFlags
+}
 
 func (s *spotFlags) add(cmd *cobra.Command) {
 	flags := cmd.Flags()
 	flags.StringVar(&s.photograph, "photo", "", "match the colour at a place of this photograph, a `file`; see --at")
 	flags.StringVar(&s.place, "at", "", "the `place`: X,Y or X,Y,RADIUS in pixels, or 40%,55%,3% of the picture")
 	completeFlag(cmd, "photo", filesOf("jpg", "jpeg", "png", "tif", "tiff", "heic"))
-	chartFlags(cmd, &s.chart, &s.light, "`file` with the colours of a 24-patch chart in the photograph")
+	s.chart.add(cmd, "in the photograph")
 }
 
 // read reads the photograph; nil when none is named.
 func (s *spotFlags) read(cmd *cobra.Command) (*workshop.PhotoSpot, error) {
 	switch {
-	case s.photograph == "" && s.place == "" && s.chart == "":
+	case s.photograph == "" && s.place == "" && s.chart.colours == "":
 		return nil, nil
 	case s.photograph == "" || s.place == "":
 		return nil, &usageError{"--photo and --at go together: a photograph, and the place in it", cmd.CommandPath() + ` --photo candle.jpg --at "40%,55%,3%"`}
-	}
-	light, err := lightNamed(s.light)
-	if err != nil {
-		return nil, &usageError{"--light: " + err.Error(), helpOf(cmd)}
 	}
 	at, err := placeOf(s.place)
 	if err != nil {
@@ -148,10 +147,8 @@ func (s *spotFlags) read(cmd *cobra.Command) (*workshop.PhotoSpot, error) {
 	if spot.Photo, err = readFile("photograph", s.photograph, picture.MaxBytes); err != nil {
 		return nil, err
 	}
-	if s.chart != "" {
-		if spot.Chart, err = readChart(s.chart, light); err != nil {
-			return nil, err
-		}
+	if spot.Chart, err = s.chart.read(cmd); err != nil {
+		return nil, err
 	}
 	return &spot, nil
 }

@@ -15,7 +15,6 @@ import (
 	"setshade/internal/picture"
 	"setshade/internal/plan"
 	"setshade/internal/report"
-	"setshade/internal/spectrum"
 	"setshade/internal/workshop"
 )
 
@@ -44,10 +43,9 @@ being recorded.
 Of a printed card (see setshade help card) the first photograph is the anchor
 that later ones are brought to agree with. Colours are absolute with a strip
 that was measured, or with --chart and a chart of 24 patches lying beside the
-card in the same light: its colours come from a file.
+card in the same light.
 
-` + stripFileHelp + `
-Chart patches are numbered row by row from the brown one. All 24 must be given.
+` + chartHelp + `
 
 With --json: {"cards": [{"photo", "plan", "recorded", "print", "correction",
 "quality", "swatches", "notes"}]}, where swatches have the shape that setshade
@@ -63,30 +61,30 @@ type recordOptions struct {
 	plan   string
 	// overlay, flatField and residuals are files for pictures of the reading.
 	overlay, flatField, residuals string
-	chart                         string
-	light                         spectrum.Illuminant
+	chart                         workshop.Chart
 	dryRun                        bool
 }
 
 func newRecord(a *app) *cobra.Command {
 	var o recordOptions
-	var light string
+	var beside chartFlags
 	cmd := &cobra.Command{
 		Use:   "record PHOTO...",
 		Short: "Read photographed test drops and keep them as swatches",
 		Long:  recordLong,
 		Example: `  setshade record bracken.jpg --dry-run --overlay bracken-read.png
   setshade record bracken.jpg slate-hill.jpg
-  setshade record IMG_0412.jpg --plan bracken.plan`,
+  setshade record IMG_0412.jpg --plan bracken.plan
+  setshade record bracken.jpg --chart published`,
 		Args:              somePhotos,
 		ValidArgsFunction: filesOf("jpg", "jpeg", "png"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			o.photos = args
-			var err error
-			if o.light, err = lightNamed(light); err != nil {
-				return &usageError{"--light: " + err.Error(), helpOf(cmd)}
-			}
 			if err := o.check(cmd); err != nil {
+				return err
+			}
+			var err error
+			if o.chart, err = beside.read(cmd); err != nil {
 				return err
 			}
 			return a.record(cmd.Context(), o)
@@ -96,7 +94,7 @@ func newRecord(a *app) *cobra.Command {
 	cmd.Flags().StringVar(&o.overlay, "overlay", "", "write a picture of what was read where to a PNG `file`")
 	cmd.Flags().StringVar(&o.flatField, "flat-field", "", "write a picture of the light on the card to a PNG `file`")
 	cmd.Flags().StringVar(&o.residuals, "residuals", "", "write a picture of what that light leaves, ten times enlarged, to a PNG `file`")
-	chartFlags(cmd, &o.chart, &light, "`file` with the colours of a 24-patch chart beside the card")
+	beside.add(cmd, "beside the card")
 	cmd.Flags().BoolVar(&o.dryRun, "dry-run", false, "read and show, record nothing")
 	completeFlag(cmd, "plan", filesOf("plan"))
 	for _, flag := range []string{"overlay", "flat-field", "residuals"} {
@@ -191,11 +189,7 @@ func (a *app) recordOne(ctx context.Context, w *workshop.Workshop, photo string,
 	if err != nil {
 		return readCard{}, err
 	}
-	if o.chart != "" {
-		if card.Chart, err = readChart(o.chart, o.light); err != nil {
-			return readCard{}, err
-		}
-	}
+	card.Chart = o.chart
 	files := map[string]*wholeFile{}
 	for _, p := range o.pictures() {
 		if p.path == "" {

@@ -4,8 +4,6 @@ import (
 	"fmt"
 	"strings"
 
-	"github.com/spf13/cobra"
-
 	"setshade/internal/spectrum"
 	"setshade/internal/wax"
 	"setshade/internal/workshop"
@@ -35,29 +33,6 @@ func lightNames() []string {
 		names = append(names, l.String())
 	}
 	return names
-}
-
-// chartFlags adds the flags for a photographed chart.
-func chartFlags(cmd *cobra.Command, chart, light *string, usage string) {
-	cmd.Flags().StringVar(chart, "chart", "", usage)
-	cmd.Flags().StringVar(light, "light", spectrum.D65.String(), "`light` that the chart's colours are for: D65 or D50")
-	completeFlag(cmd, "chart", filesOf("csv"))
-	completeFlag(cmd, "light", cobra.FixedCompletions(lightNames(), cobra.ShellCompDirectiveNoFileComp))
-}
-
-// photographedChart is how many patches a chart has.
-const photographedChart = 24
-
-// readChart reads the colours of a photographed chart from a file.
-func readChart(path string, light spectrum.Illuminant) (wax.Strip, error) {
-	chart, err := readStrip(path, photographedChart, light)
-	if err != nil {
-		return nil, err
-	}
-	if n := chart.Sound(); n < photographedChart {
-		return nil, fmt.Errorf("the file of colours %s has %d patches; a chart needs all %d", path, n, photographedChart)
-	}
-	return chart, nil
 }
 
 // readStrip reads the colours of so many patches from a file.

@@ -19,9 +19,8 @@ type Card struct {
 	PhotoName, PlanName string
 	Photo               []byte
 	PlanText            string
-	// Chart are the colours, under D65, of a chart of 24 patches that lies beside the
-	// card; nil for none.
-	Chart wax.Strip
+	// Chart lies beside the card.
+	Chart Chart
 }
 
 // Reading is what was read from a card.
@@ -59,9 +58,9 @@ func (w *Workshop) Read(ctx context.Context, c Card) (Reading, error) {
 	if err != nil {
 		return Reading{}, err
 	}
-	seen, err := look(c.Photo, p, c.Chart, known)
+	seen, err := look(c.Photo, p, c.Chart.Colours, known)
 	out := Reading{
-		Notes: seen.Notes, Correction: correctionOf(seen), Quality: wax.Quality(seen.Quality), Print: printOf(seen), seen: seen,
+		Notes: c.Chart.told(seen.Notes), Correction: correctionOf(seen), Quality: wax.Quality(seen.Quality), Print: printOf(seen), seen: seen,
 	}
 	if err != nil {
 		return out, fmt.Errorf("photograph %s: %w", c.PhotoName, err)
@@ -133,7 +132,7 @@ func (w *Workshop) Record(ctx context.Context, c Card) (Reading, error) {
 		return out, err
 	}
 	kept := readingOf(out.seen)
-	kept.Name, kept.Bytes, kept.PlanText, kept.Chart, kept.RecordedAt = c.PhotoName, c.Photo, c.PlanText, c.Chart, w.Now()
+	kept.Name, kept.Bytes, kept.PlanText, kept.Chart, kept.RecordedAt = c.PhotoName, c.Photo, c.PlanText, c.Chart.Colours, w.Now()
 	swatches, err := w.Store.Record(ctx, kept, out.Swatches)
 	if err != nil {
 		return out, err

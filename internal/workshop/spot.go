@@ -7,7 +7,6 @@ import (
 	"setshade/internal/calibrate"
 	"setshade/internal/photo"
 	"setshade/internal/plan"
-	"setshade/internal/wax"
 )
 
 // PhotoSpot is a place of a photograph.
@@ -15,9 +14,8 @@ type PhotoSpot struct {
 	Name  string
 	Photo []byte
 	Place photo.Place
-	// Chart are the colours, under D65, of a chart of 24 patches that lies in the
-	// picture; nil for none.
-	Chart wax.Strip
+	// Chart lies in the picture.
+	Chart Chart
 }
 
 // wanted is the colour of a wish, with remarks on how it was read.
@@ -36,11 +34,11 @@ func (w *Workshop) wanted(ctx context.Context, wish Wish) (named, []string, erro
 // colour reads the place, taken as the shade of a finished piece. A printed card
 // in the picture is taken to be of usual white card, its strip as it is known.
 func (s PhotoSpot) colour(known strips) (named, []string, error) {
-	read, err := photo.Spot(s.Photo, s.Place, photo.Expect{Card: plan.UsualCard, StripOf: known.of, Chart: s.Chart})
+	read, err := photo.Spot(s.Photo, s.Place, photo.Expect{Card: plan.UsualCard, StripOf: known.of, Chart: s.Chart.Colours})
 	if err != nil {
 		return named{}, nil, fmt.Errorf("photograph %s: %w", s.Name, err)
 	}
-	notes := read.Notes
+	notes := s.Chart.told(read.Notes)
 	if by := setRightBy(read.Correction); by != "" {
 		notes = append(notes, by)
 	}

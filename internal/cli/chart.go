@@ -1,0 +1,75 @@
+package cli
+
+import (
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"setshade/internal/chart"
+	"setshade/internal/spectrum"
+	"setshade/internal/workshop"
+)
+
+// publishedChart stands for the newest edition: most charts in use are of it.
+const publishedChart = "published"
+
+const chartHelp = `The chart's colours are those that its maker published: --chart published, or
+after-2014-11, for a chart made from November 2014 on, and before-2014-11 for an
+older one; when it was made is printed on its back. A chart that was measured
+does better: --chart FILE.
+
+` + stripFileHelp + `
+Chart patches are numbered row by row from the brown one. All 24 must be given.`
+
+// chartFlags name the colours of a photographed chart.
+type chartFlags struct{ colours, light string }
+
+// add adds the flags; where says in words where the chart lies.
+func (c *chartFlags) add(cmd *cobra.Command, where string) {
+	cmd.Flags().StringVar(&c.colours, "chart", "", "`colours` of a 24-patch chart "+where+": published, before-2014-11, after-2014-11 or a file")
+	cmd.Flags().StringVar(&c.light, "light", spectrum.D65.String(), "`light` that the colours of a file are for: D65 or D50")
+	completeFlag(cmd, "chart", offerCharts)
+	completeFlag(cmd, "light", cobra.FixedCompletions(lightNames(), cobra.ShellCompDirectiveNoFileComp))
+}
+
+// offerCharts offers the published colours, and files.
+func offerCharts(*cobra.Command, []string, string) ([]cobra.Completion, cobra.ShellCompDirective) {
+	offers := []cobra.Completion{cobra.CompletionWithDesc(publishedChart, "of charts made "+chart.Editions()[0].Made())}
+	for _, e := range chart.Editions() {
+		offers = append(offers, cobra.CompletionWithDesc(string(e), "of charts made "+e.Made()))
+	}
+	return offers, cobra.ShellCompDirectiveDefault
+}
+
+// read returns the chart; the zero Chart when none is named.
+func (c *chartFlags) read(cmd *cobra.Command) (workshop.Chart, error) {
+	light, err := lightNamed(c.light)
+	if err != nil {
+		return workshop.Chart{}, &usageError{"--light: " + err.Error(), helpOf(cmd)}
+	}
+	edition := chart.Edition(c.colours)
+	if c.colours == publishedChart {
+		edition = chart.Editions()[0]
+	}
+	switch {
+	case c.colours == "":
+		return workshop.Chart{}, nil
+	case !edition.IsKnown():
+		return readChart(c.colours, light)
+	case cmd.Flags().Changed("light"):
+		return workshop.Chart{}, &usageError{"--light goes with a file of colours; published ones need none", helpOf(cmd)}
+	}
+	return workshop.PublishedChart(edition), nil
+}
+
+// readChart reads the colours of a chart from a file.
+func readChart(path string, light spectrum.Illuminant) (workshop.Chart, error) {
+	colours, err := readStrip(path, chart.Patches, light)
+	if err != nil {
+		return workshop.Chart{}, err
+	}
+	if n := colours.Sound(); n < chart.Patches {
+		return workshop.Chart{}, fmt.Errorf("the file of colours %s has %d patches; a chart needs all %d", path, n, chart.Patches)
+	}
+	return workshop.Chart{Colours: colours, Source: "those of " + path}, nil
+}
