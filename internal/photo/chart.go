@@ -245,6 +245,11 @@ const printDoubt = 1.0
 // patch is held out.
 const heldOutParts = 8
 
+// acrossChart turns columns and rows into -1..1 from the first to the last.
+func acrossChart(cell plane.Point) plane.Point {
+	return plane.Point{X: 2*cell.X/(chartColumns-1) - 1, Y: 2*cell.Y/(chartRows-1) - 1}
+}
+
 // samples are the sound patches with their known colours, and their indices.
 func (c *chartFound) samples(known []spectrum.Lab) (samples []colourSample, index []int) {
 	var white [channels]float64
@@ -255,7 +260,7 @@ func (c *chartFound) samples(known []spectrum.Lab) (samples []colourSample, inde
 		if !p.Sound {
 			continue
 		}
-		at := plane.Point{X: 2*float64(i%chartColumns)/(chartColumns-1) - 1, Y: 2*float64(i/chartColumns)/(chartRows-1) - 1}
+		at := acrossChart(plane.Point{X: float64(i % chartColumns), Y: float64(i / chartColumns)})
 		sample := newColourSample(p.light, white, known[i], at)
 		sample.doubt = printDoubt
 		samples = append(samples, sample)

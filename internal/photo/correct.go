@@ -141,9 +141,12 @@ func (m cameraModel) terms(x [channels]float64, out []float64) []float64 {
 	return out
 }
 
+// shade is the light at a place of a chart relative to its middle.
+func (k *corrector) shade(at plane.Point) float64 { return 1 + k.slope.X*at.X + k.slope.Y*at.Y }
+
 // ratio is a sample's light relative to white under the tone curve, times white.
 func (k *corrector) ratio(s *colourSample, white [channels]float64) (x [channels]float64) {
-	shade := 1 + k.slope.X*s.at.X + k.slope.Y*s.at.Y
+	shade := k.shade(s.at)
 	light, paper := k.tone.undone(s.light, k.space, k.tone.light), k.tone.undone(s.white, k.space, k.tone.light)
 	for c := range x {
 		x[c] = light[c] / max(paper[c], 1e-6) * white[c] * k.gain[c] / shade

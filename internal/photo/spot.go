@@ -184,9 +184,10 @@ func (r *Reading) besideCard(c *printedCard, middle plane.Point, want Expect) (c
 	return comparison{even.picture, paper, linearOf(want.Card), even.correction}, nil
 }
 
-// besideChart compares with the white of a chart's middle.
+// besideChart compares with the white of a chart: in the light that falls on it at
+// the place, or where it comes nearest to the place.
 func (r *Reading) besideChart(known []spectrum.Lab) (comparison, *picture.Refusal) {
-	_, samples, _, refusal := chartIn(r.picture, known)
+	found, samples, _, refusal := chartIn(r.picture, known)
 	if refusal != nil {
 		return comparison{}, refusal
 	}
@@ -194,16 +195,22 @@ func (r *Reading) besideChart(known []spectrum.Lab) (comparison, *picture.Refusa
 	k, correction := fit.choose(samples)
 	correction.Kind = ByChart
 	r.Correction = correction
-	paper := k.tone.undone(samples[0].white, fit.space, k.tone.light)
-	for c := range paper {
-		paper[c] /= k.gain[c]
+	white := k.tone.undone(samples[0].white, fit.space, k.tone.light)
+	toChart, w := found.onto.Inverse(), r.picture.W
+	paper := func(i int) (light [channels]float64) {
+		at := acrossChart(toChart.Apply(plane.Point{X: float64(i%w) + 0.5, Y: float64(i/w) + 0.5}))
+		shade := k.shade(plane.Point{X: min(max(at.X, -1), 1), Y: min(max(at.Y, -1), 1)})
+		for c := range light {
+			light[c] = white[c] / k.gain[c] * shade
+		}
+		return light
 	}
 	straight := r.picture
 	if !k.tone.isNone() {
 		straight = toned(r.picture, k.tone, k.space)
 	}
-	r.note("the chart tells the camera's colours; the light at the place is taken to be that on the chart, so lay the piece close to it")
-	return comparison{straight, func(int) [channels]float64 { return paper }, fit.white, k}, nil
+	r.note("the chart tells the camera's colours; beside it the light is taken to be that on its nearest edge, so lay the piece close to it")
+	return comparison{straight, paper, fit.white, k}, nil
 }
 
 // ratios are the light of pixels relative to the white.

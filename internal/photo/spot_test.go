@@ -15,6 +15,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"setshade/internal/card"
+	"setshade/internal/chart"
 	"setshade/internal/picture"
 	"setshade/internal/rank"
 	"setshade/internal/scene"
@@ -77,19 +78,19 @@ func TestSpotIsCorrectedByTheMeasuredStrip(t *testing.T) {
 // patches read as spots have the published values, to the median dE00 of 2 owed.
 func TestSpotIsCorrectedByAChart(t *testing.T) {
 	t.Parallel()
-	known := chartColours(t)
+	known := chart.After2014.Colours()
 	data, err := os.ReadFile(filepath.Join(refdata, "photos", "chart_in_booth.png"))
 	if err != nil {
 		t.Skip("the photographs of charts are not here")
 	}
-	chart, err := ReadChart(data, known)
+	read, err := ReadChart(data, known)
 	require.NoError(t, err)
 	var misses []float64
-	for i, sound := range chart.Sound {
+	for i, sound := range read.Sound {
 		if !sound || i%5 != 0 {
 			continue
 		}
-		got, err := Spot(data, Place{X: chart.CentresPx[i][0], Y: chart.CentresPx[i][1], Radius: 5}, Expect{Card: spectrum.Lab{L: 95}, Chart: known})
+		got, err := Spot(data, Place{X: read.CentresPx[i][0], Y: read.CentresPx[i][1], Radius: 5}, Expect{Card: spectrum.Lab{L: 95}, Chart: known})
 		require.NoError(t, err)
 		assert.Equal(t, ByChart, got.Correction.Kind)
 		misses = append(misses, spectrum.DE00(known[i], got.Colour.Lab))

@@ -71,6 +71,15 @@ func profileSpace(icc []byte) (*ColourSpace, error) {
 	return s, nil
 }
 
+// isOfScreen reports whether a profile is of one adjusted screen: only such a one
+// holds what a graphics card is loaded with for it (vcgt, a private tag in the sense
+// of ICC.1:2022, clause 9.1, which the programs that adjust screens write: common
+// practice, no source). A file with it is a copy of what was shown there.
+func isOfScreen(icc []byte) bool {
+	tags, err := profileTags(icc)
+	return err == nil && tags["vcgt"] != nil
+}
+
 func colourKind(signature string) string {
 	switch signature {
 	case "GRAY":

@@ -130,6 +130,19 @@ func TestProfileOfSRGBIsSRGB(t *testing.T) {
 	assert.Empty(t, note)
 }
 
+// A copy of a screen is no photograph, and its profile tells.
+func TestProfileOfAScreen(t *testing.T) {
+	tags := picturetest.DisplayP3Tags(picturetest.SRGBCurve)
+	photograph := metadata{profile: picturetest.Profile("RGB ", tags)}
+	_, note := photograph.colours()
+	assert.NotContains(t, note, "screen")
+	tags["vcgt"] = []byte("vcgt\x00\x00\x00\x00\x00\x00\x00\x01")
+	copied := metadata{profile: picturetest.Profile("RGB ", tags)}
+	_, note = copied.colours()
+	assert.Contains(t, note, "a copy of a screen, by the file's profile Display P3")
+	assert.Contains(t, note, "give the camera's own file")
+}
+
 // What a profile is not good for is said, and sRGB assumed.
 func TestProfilesThatAreNotUsed(t *testing.T) {
 	change := func(kind string, f func(tags map[string][]byte)) []byte {

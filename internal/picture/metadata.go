@@ -67,6 +67,9 @@ func (m *metadata) colours() (space *ColourSpace, note string) {
 		if space.isSRGB() {
 			return SRGB, ""
 		}
+		if isOfScreen(m.profile) {
+			return space, "this is a copy of a screen, by the file's profile" + name + ", and colours may have been cut off when it was shown: give the camera's own file"
+		}
 		return space, "colours are read by the file's profile" + name
 	case m.space == SRGB:
 		return SRGB, ""
