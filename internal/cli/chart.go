@@ -16,7 +16,8 @@ const publishedChart = "published"
 const chartHelp = `The chart's colours are those that its maker published: --chart published, or
 after-2014-11, for a chart made from November 2014 on, and before-2014-11 for an
 older one; when it was made is printed on its back. A chart that was measured
-does better: --chart FILE.
+does better: --chart FILE. No chart takes away what another kind of lamp does to
+dyes: photograph in daylight.
 
 ` + stripFileHelp + `
 Chart patches are numbered row by row from the brown one. All 24 must be given.`

@@ -57,12 +57,8 @@ func findChart(p *picture.Picture, known []spectrum.Lab) (chartFound, *picture.R
 		return chartFound{}, picture.Refuse(showChart, "no chart of 24 patches was found in the picture")
 	}
 	var pairs []plane.Pair
-	low, high := plane.Point{X: math.Inf(1), Y: math.Inf(1)}, plane.Point{X: math.Inf(-1), Y: math.Inf(-1)}
 	for cell, centre := range grid {
-		q := plane.Point{X: float64(cell[0]), Y: float64(cell[1])}
-		pairs = append(pairs, plane.Pair{From: q, To: centre})
-		low = plane.Point{X: min(low.X, q.X), Y: min(low.Y, q.Y)}
-		high = plane.Point{X: max(high.X, q.X), Y: max(high.Y, q.Y)}
+		pairs = append(pairs, plane.Pair{From: plane.Point{X: float64(cell[0]), Y: float64(cell[1])}, To: centre})
 	}
 	slices.SortFunc(pairs, func(a, b plane.Pair) int {
 		return cmp.Or(cmp.Compare(a.From.Y, b.From.Y), cmp.Compare(a.From.X, b.From.X))
@@ -73,7 +69,7 @@ func findChart(p *picture.Picture, known []spectrum.Lab) (chartFound, *picture.R
 	}
 	scale := float64(small.Scale) / float64(p.Scale)
 	onto = plane.Homography{scale, 0, 0, 0, scale, 0, 0, 0, 1}.After(onto)
-	return bestLay(p, onto, low, high, known)
+	return bestLay(p, onto, pairs, known)
 }
 
 // square is an even area as wide as it is high.
@@ -170,15 +166,31 @@ var quarterTurns = [4]plane.Homography{
 	{1, 0, 0, 0, 1, 0, 0, 0, 1}, {0, -1, 0, 1, 0, 0, 0, 0, 1}, {-1, 0, 0, 0, -1, 0, 0, 0, 1}, {0, 1, 0, -1, 0, 0, 0, 0, 1},
 }
 
-// bestLay tries every turn and shift of the chart that covers the squares found.
-func bestLay(p *picture.Picture, onto plane.Homography, low, high plane.Point, known []spectrum.Lab) (chartFound, *picture.Refusal) {
+// bestLay tries every turn and shift of the chart that covers nearly all squares found:
+// something beside the chart may by chance go on with its grid.
+func bestLay(p *picture.Picture, onto plane.Homography, squares []plane.Pair, known []spectrum.Lab) (chartFound, *picture.Refusal) {
 	best, found := chartFound{}, false
 	least := 0.35 // of the variance of log light that may be left unexplained
+	const nearlyAll = 0.8
+	low, high := plane.Point{X: math.Inf(1), Y: math.Inf(1)}, plane.Point{X: math.Inf(-1), Y: math.Inf(-1)}
+	for _, s := range squares {
+		low = plane.Point{X: min(low.X, s.From.X), Y: min(low.Y, s.From.Y)}
+		high = plane.Point{X: max(high.X, s.From.X), Y: max(high.Y, s.From.Y)}
+	}
 	for _, turn := range quarterTurns {
 		span := turn.Apply(plane.Point{X: chartColumns - 1, Y: chartRows - 1})
 		a, b := plane.Point{X: min(span.X, 0), Y: min(span.Y, 0)}, plane.Point{X: max(span.X, 0), Y: max(span.Y, 0)}
-		for sy := high.Y - b.Y; sy <= low.Y-a.Y; sy++ {
-			for sx := high.X - b.X; sx <= low.X-a.X; sx++ {
+		for sy := low.Y - b.Y; sy <= high.Y-a.Y; sy++ {
+			for sx := low.X - b.X; sx <= high.X-a.X; sx++ {
+				covered := 0.0
+				for _, s := range squares {
+					if s.From.X >= sx+a.X && s.From.X <= sx+b.X && s.From.Y >= sy+a.Y && s.From.Y <= sy+b.Y {
+						covered++
+					}
+				}
+				if covered < nearlyAll*float64(len(squares)) {
+					continue
+				}
 				lay := onto.After(plane.Homography{1, 0, sx, 0, 1, sy, 0, 0, 1}).After(turn)
 				c, ok := laid(p, lay)
 				if !ok {

@@ -3,6 +3,7 @@ package photo
 import (
 	"image"
 	"image/color"
+	"image/draw"
 	"os"
 	"path/filepath"
 	"strings"
@@ -115,6 +116,8 @@ func TestChartBesideTheCard(t *testing.T) {
 	c.fill, c.turn, c.jpeg, c.lamp, c.light = 0.6, 0.02, 0, [3]float64{1, 1, 1}, 1.1
 	img := c.render()
 	withChart(img, known, image.Pt(40, 240), 50, 0.7)
+	// What lies beside the chart may go on with its grid, and is not of it.
+	draw.Draw(img, image.Rect(240, 490, 277, 527), image.NewUniform(color.Gray{140}), image.Point{}, draw.Src)
 	for i := range img.Pix { // an S: darker darks, lighter lights
 		if i%4 < 3 {
 			u := float64(img.Pix[i]) / 255

@@ -6,11 +6,12 @@ import (
 	"setshade/internal/spectrum"
 )
 
-// camera is what a card is photographed with. It is colorimetric: its three
+// camera is what a card is photographed with. Without a Sensor it is colorimetric: its three
 // channels are XYZ, adapted to D65 by the Bradford transform (ICC.1:2022 annex E)
 // and turned into sRGB. Two colours that look alike in daylight may part in another
 // light, and no adaptation undoes that.
 type camera struct {
+	own         *developed        // what has sensitivities of its own; nil for none
 	day         bool              // the light is D65
 	light       spectrum.Spectrum // relative to D65
 	lamp, white spectrum.XYZ      // of the card: in the light, and as the camera shows it
@@ -20,9 +21,12 @@ type camera struct {
 // by its white balance; phones leave a warm light a little warm (invented).
 const balanced = 0.7
 
-// newCamera photographs the card in a light of the given colour temperature; 0 is
-// D65.
-func newCamera(kelvin float64, card spectrum.Spectrum) camera {
+// newCamera photographs the card in the light, and by the camera, of the options.
+func newCamera(o Options, card spectrum.Spectrum) camera {
+	if o.Sensor != nil {
+		return camera{own: o.Sensor.develop(card)}
+	}
+	kelvin := o.Kelvin
 	if kelvin == 0 {
 		return camera{day: true}
 	}
@@ -52,6 +56,9 @@ func (c camera) lit(r spectrum.Spectrum) spectrum.XYZ {
 
 // sees returns the channels of a reflectance factor.
 func (c camera) sees(r spectrum.Spectrum) colour {
+	if c.own != nil {
+		return c.own.sees(r)
+	}
 	if c.day {
 		return seen(r)
 	}

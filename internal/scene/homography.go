@@ -34,11 +34,11 @@ func (h Homography) Inverse() Homography {
 
 // view returns the way from card to picture for a camera that hangs above the
 // table, turned by the rotation and tilted back by the tilt, so near that the
-// card fills the given share of the picture.
-func view(rotationDegrees, tiltDegrees float64, card, picture Point, share float64) Homography {
+// what is shown, given by its corners, fills the given share of the picture.
+func view(rotationDegrees, tiltDegrees float64, shown [4]Point, picture Point, share float64) Homography {
 	sin, cos := math.Sincos(rotationDegrees * math.Pi / 180)
 	tiltSin, tiltCos := math.Sincos(tiltDegrees * math.Pi / 180)
-	distance := 2.2 * math.Hypot(card.X, card.Y)
+	distance := 2.2 * math.Hypot(shown[2].X-shown[0].X, shown[2].Y-shown[0].Y)
 	// Turned in the plane, then tilted about the horizontal axis; the far edge of
 	// the card is the upper one.
 	h := Homography{
@@ -47,7 +47,7 @@ func view(rotationDegrees, tiltDegrees float64, card, picture Point, share float
 		{-sin * tiltSin, -cos * tiltSin, distance},
 	}
 	low, high := Point{math.Inf(1), math.Inf(1)}, Point{math.Inf(-1), math.Inf(-1)}
-	for _, c := range corners(card) {
+	for _, c := range shown {
 		p := h.Map(c)
 		low = Point{min(low.X, p.X), min(low.Y, p.Y)}
 		high = Point{max(high.X, p.X), max(high.Y, p.Y)}

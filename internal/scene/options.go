@@ -22,6 +22,9 @@ type Options struct {
 	// bodies, of this and of D65's; 0 is D65. The camera takes most of the light's
 	// colour away by its white balance.
 	Kelvin float64
+	// Sensor is the camera with its lamp, in place of Kelvin; nil for the camera that
+	// sees as an eye does.
+	Sensor *Sensor
 	// Exposure is the brightest part of the bare card as a share of the full
 	// scale; 0 is 0.9.
 	Exposure float64

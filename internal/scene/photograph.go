@@ -31,6 +31,9 @@ type Photo struct {
 	// Strip the colours of its patches as printed, under D65; none on a bare card.
 	FiducialsPx []Point
 	Strip       []spectrum.Lab
+	// Chart holds the colours of the patches of the chart beside the card, under D65;
+	// nil for none.
+	Chart []spectrum.Lab
 }
 
 // Truth is what is true of a drop.
@@ -102,6 +105,11 @@ func (s Sheet) Photograph(o Options) Photo {
 			Reflectance: reflectance, Lab: spectrum.D65.Lab(reflectance),
 			CentrePx: centre, RadiusPx: math.Hypot(edge.X-centre.X, edge.Y-centre.Y),
 		})
+	}
+	if s.Chart != nil {
+		for _, r := range s.Chart {
+			p.Chart = append(p.Chart, spectrum.D65.Lab(r))
+		}
 	}
 	if s.Print != nil {
 		s.tellPrint(&p)

@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 
 	"setshade/internal/card"
+	"setshade/internal/chart"
 	"setshade/internal/spectrum"
 	"setshade/internal/wax"
 )
@@ -21,6 +22,9 @@ type Sheet struct {
 	// Print is the test card printed on the card, nil for none. The rows then go to
 	// the rows of its places, from the left; more of them than places panic.
 	Print *card.Geometry
+	// Chart holds the reflectances of a 24-patch chart that lies left of the card; nil
+	// for none.
+	Chart *[chart.Patches]spectrum.Spectrum
 }
 
 // The sizes of a sheet in mm. A liquid drop spreads, a setting one stands.
@@ -65,6 +69,18 @@ func (s Sheet) sizeMM() Point {
 		across = max(across, len(row))
 	}
 	return Point{pitchMM*float64(across) + 2*marginMM, pitchMM*float64(len(s.Rows)) + 2*marginMM}
+}
+
+// shown are the corners of what the picture is to show, clockwise from the top left:
+// the card, and the chart beside it.
+func (s Sheet) shown() [4]Point {
+	out := corners(s.sizeMM())
+	if s.Chart != nil {
+		corner := chartCorner(s.sizeMM())
+		out[0] = Point{corner.X, min(out[0].Y, corner.Y)}
+		out[3] = Point{corner.X, max(out[3].Y, -corner.Y)}
+	}
+	return out
 }
 
 // drops lays the drops out, a little irregularly.

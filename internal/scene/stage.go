@@ -14,6 +14,7 @@ type stage struct {
 	drops     []drop
 	ramps     []map[int]*ramp // colour of each drop by height, over each ink below it
 	printed   *printed        // nil on a bare card
+	chart     *chartBeside    // nil for none
 	inks      []colour        // of the bare card, and of the print
 	camera    camera
 	lamp      light
@@ -38,10 +39,10 @@ func newStage(s Sheet, o Options, r *rand.Rand) *stage {
 	st := &stage{
 		size:      size,
 		drops:     s.drops(r, strength(o.Jitter)),
-		camera:    newCamera(o.Kelvin, s.Card),
+		camera:    newCamera(o, s.Card),
 		lamp:      newLight(r, o, size),
 		table:     texture(r.Uint64()),
-		toPicture: view(o.RotationDegrees, o.TiltDegrees, size, picture, cardShare),
+		toPicture: view(o.RotationDegrees, o.TiltDegrees, s.shown(), picture, cardShare),
 		shadow:    strength(o.Shadow),
 		highlight: strength(o.Highlight),
 		liquid:    s.State == wax.LiquidState,
@@ -50,6 +51,9 @@ func newStage(s Sheet, o Options, r *rand.Rand) *stage {
 	st.exposure = o.exposure() / max(st.inks[bareCard][0], st.inks[bareCard][1], st.inks[bareCard][2])
 	a, b := st.toPicture.Map(Point{}), st.toPicture.Map(Point{X: 1})
 	st.soft = 0.6 / math.Hypot(b.X-a.X, b.Y-a.Y)
+	if s.Chart != nil {
+		st.layChart(s.Chart)
+	}
 	if s.Print != nil {
 		st.printed = newPrinted(*s.Print, s.Card, st.soft)
 		for _, ink := range st.printed.inks[1:] {
@@ -125,8 +129,13 @@ func (st *stage) insideCard(p Point) float64 {
 	return min(st.size.X/2-math.Abs(p.X), st.size.Y/2-math.Abs(p.Y))
 }
 
-// tableAt returns the table, in the shadow of the card's edge.
+// tableAt returns the table, in the shadow of the card's edge, or what lies on it.
 func (st *stage) tableAt(p Point) colour {
+	if st.chart != nil {
+		if c, on := st.chart.at(p); on {
+			return c
+		}
+	}
 	c := st.table.wood(p)
 	// The edge stands about half a mm above the table.
 	lit := Point{p.X + 1.3*st.lamp.toward.X, p.Y + 1.3*st.lamp.toward.Y}
