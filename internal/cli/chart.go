@@ -13,6 +13,7 @@ import (
 // publishedChart stands for the newest edition: most charts in use are of it.
 const publishedChart = "published"
 
+// chartHelp: that a chart bears its date on its back is common practice, no source.
 const chartHelp = `The chart's colours are those that its maker published: --chart published, or
 after-2014-11, for a chart made from November 2014 on, and before-2014-11 for an
 older one; when it was made is printed on its back. A chart that was measured

@@ -15,6 +15,8 @@ type draft struct {
 	name  string
 	photo []byte
 	sight workshop.Sight
+	// chart lies beside the card.
+	chart workshop.Chart
 	// plan is what was said so far of the card.
 	plan plan.Plan
 	// overlay is the picture of what was seen where, as JPEG, and size its pixels;

@@ -88,9 +88,13 @@ func (s *Server) matchSpot(r *http.Request) (answer, error) {
 		return a, err
 	}
 	p.Spot = true
+	beside, err := p.Given.chart()
+	if err != nil {
+		return a, err
+	}
 	wish := wishOf(&p.Given)
 	wish.Spot = &workshop.PhotoSpot{
-		Name: u.name, Photo: u.photo,
+		Name: u.name, Photo: u.photo, Chart: beside,
 		Place: photo.Place{X: p.Given.number("across", "across"), Y: p.Given.number("down", "down"), Percent: true},
 	}
 	select {

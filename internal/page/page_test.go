@@ -21,6 +21,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"setshade/internal/chart"
 	"setshade/internal/photo"
 	"setshade/internal/report"
 	"setshade/internal/wax"
@@ -246,6 +247,40 @@ func TestASpotOfAPhotographIsMatched(t *testing.T) {
 	assert.Equal(t, 422, s.uploadTo("/match", "b.jpg", bytes.NewReader(photograph), fields).StatusCode)
 	fields["across"] = "50"
 	assert.Equal(t, 422, s.uploadTo("/match", "b.jpg", bytes.NewReader(photograph[:2000]), fields).StatusCode)
+}
+
+// A chart chosen in a form is read as the workshop reads it, in a real photograph of
+// one (see SOURCES.md beside it); where the picture shows none, that is said.
+func TestAChartInThePictureIsChosen(t *testing.T) {
+	s := newLearnedSite(t)
+	fields := map[string]string{"wax-mass": "1 kg", "dyes": "2", "tolerance": "2", "across": "23", "down": "81.3", "chart": "1976"}
+	r := s.uploadTo("/match", "b.jpg", bytes.NewReader(shipped(t, "bracken-set.jpg")), fields)
+	assert.Equal(t, 422, r.StatusCode)
+	assert.Contains(t, r.body, "say when the chart was made")
+	fields["chart"] = "before-2014-11"
+	r = s.uploadTo("/match", "b.jpg", bytes.NewReader(shipped(t, "bracken-set.jpg")), fields)
+	assert.Equal(t, 422, r.StatusCode)
+	assert.Contains(t, r.body, `<option value="before-2014-11" selected>made before November 2014</option>`)
+	r = s.upload("b.jpg", bytes.NewReader(shipped(t, "bracken-set.jpg")), map[string]string{"wax": "Harrow Soy", "state": "set", "chart": "before-2014-11"})
+	require.Equal(t, 303, r.StatusCode, r.body)
+	assert.Regexp(t, "no chart of 24 patches was found|not the chart", s.get(r.Header.Get("Location")).body)
+
+	photograph, err := os.ReadFile(filepath.Join("..", "..", "..", "shared", "refdata", "photos", "chart_on_white.jpg"))
+	if err != nil {
+		t.Skip("the photographs of charts are not here")
+	}
+	m, err := s.workshop.Match(context.Background(), workshop.Wish{
+		UndyedG: 1000, MaxDyes: 2, ToleranceDE00: 2, Answers: 4,
+		Spot: &workshop.PhotoSpot{
+			Name: "c.jpg", Photo: photograph, Place: photo.Place{X: 23, Y: 81.3, Percent: true}, Chart: workshop.PublishedChart(chart.After2014),
+		},
+	})
+	require.NoError(t, err)
+	fields["chart"] = "after-2014-11"
+	r = s.uploadTo("/match", "c.jpg", bytes.NewReader(photograph), fields)
+	require.Equal(t, 200, r.StatusCode, r.body)
+	assert.Contains(t, r.body, m.Wanted.Hex())
+	assert.Contains(t, r.body, "those published for charts made from November 2014 on")
 }
 
 func TestABatchIsPlannedPrintedAndLogged(t *testing.T) {

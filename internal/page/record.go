@@ -43,14 +43,18 @@ func (s *Server) look(r *http.Request) (answer, error) {
 	if err != nil {
 		return a, err
 	}
+	beside, err := u.form.chart()
+	if err != nil {
+		return a, err
+	}
 	select {
 	case s.readers <- struct{}{}:
 		defer func() { <-s.readers }()
 	case <-r.Context().Done():
 		return a, r.Context().Err()
 	}
-	d := &draft{name: u.name, photo: u.photo, plan: card}
-	d.sight, d.refusal = s.workshop.Look(r.Context(), u.name, u.photo, card.State)
+	d := &draft{name: u.name, photo: u.photo, chart: beside, plan: card}
+	d.sight, d.refusal = s.workshop.Look(r.Context(), u.name, u.photo, card.State, beside)
 	if seen := d.sight.Overlay(); seen != nil {
 		var picture bytes.Buffer
 		if err := jpeg.Encode(&picture, seen, &jpeg.Options{Quality: 88}); err != nil {
@@ -174,7 +178,7 @@ func (s *Server) saveDraft(r *http.Request) (answer, error) {
 		return s.draftView(r, d, p, f.err)
 	}
 	reading, err := s.workshop.Record(r.Context(), workshop.Card{
-		PhotoName: d.name, PlanName: "for " + d.name, Photo: d.photo, PlanText: plan.Format(p),
+		PhotoName: d.name, PlanName: "for " + d.name, Photo: d.photo, PlanText: plan.Format(p), Chart: d.chart,
 	})
 	if err != nil {
 		return s.draftView(r, d, p, err)

@@ -12,6 +12,7 @@ import (
 	"strings"
 
 	"setshade/internal/batch"
+	"setshade/internal/chart"
 	"setshade/internal/plan"
 	"setshade/internal/report"
 	"setshade/internal/rescue"
@@ -44,6 +45,7 @@ func parseTemplates() map[string]*template.Template {
 // words are what templates say with; all come from the report of the terminal,
 // so that page and commands speak alike.
 var words = template.FuncMap{
+	"editions":   chart.Editions,
 	"hex":        spectrum.Lab.Hex,
 	"word":       report.ColourWord,
 	"lab":        report.LabText,

@@ -35,13 +35,13 @@ func (s Sight) Bounds() []image.Rectangle { return s.seen.OverlayBounds() }
 // Look finds the drops of a photograph in a state, as many as there are, so that
 // doses can be given beside a picture of them. When the photograph is refused,
 // the Sight still holds the overlay that shows why.
-func (w *Workshop) Look(ctx context.Context, name string, bytes []byte, state wax.State) (Sight, error) {
+func (w *Workshop) Look(ctx context.Context, name string, bytes []byte, state wax.State, beside Chart) (Sight, error) {
 	known, err := w.strips(ctx)
 	if err != nil {
 		return Sight{}, err
 	}
-	seen, err := look(bytes, plan.Plan{Card: plan.UsualCard, State: state}, nil, known)
-	s := Sight{Notes: seen.Notes, Correction: correctionOf(seen), Quality: wax.Quality(seen.Quality), seen: seen}
+	seen, err := look(bytes, plan.Plan{Card: plan.UsualCard, State: state}, beside.Colours, known)
+	s := Sight{Notes: beside.told(seen.Notes), Correction: correctionOf(seen), Quality: wax.Quality(seen.Quality), seen: seen}
 	if err != nil {
 		return s, fmt.Errorf("photograph %s: %w", name, err)
 	}

@@ -71,10 +71,10 @@ func TestLookFindsDropsWithoutAPlan(t *testing.T) {
 	w := openWorkshop(t)
 	card, err := shippedCard("overdyed.jpg")
 	require.NoError(t, err)
-	seen, err := w.Look(context.Background(), card.PhotoName, card.Photo, "set")
+	seen, err := w.Look(context.Background(), card.PhotoName, card.Photo, "set", Chart{})
 	require.NoError(t, err)
 	assert.Len(t, seen.Drops, 3, "as the card's plan names")
 	assert.NotNil(t, seen.Overlay())
-	_, err = w.Look(context.Background(), "a.jpg", []byte("no picture"), "set")
+	_, err = w.Look(context.Background(), "a.jpg", []byte("no picture"), "set", Chart{})
 	assert.ErrorContains(t, err, "photograph a.jpg")
 }
