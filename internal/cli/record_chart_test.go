@@ -64,8 +64,14 @@ type chartInLight struct {
 // chartsInLight are lights of CIE 15:2018 before a camera whose sensitivities Darrodi,
 // Finlayson, Goodman and Mackiewicz measured (2015, J. Opt. Soc. Am. A 32(3)).
 func chartsInLight(t *testing.T) []chartInLight {
-	measured := func(row []string) bool { return row[0] == "Nikon 5100 (NPL)" }
-	rgb := spectraOf(t, 2, 3, measured, "camera", "npl_dslr_darrodi2015_long.csv")
+	camera := "" // the first of the table
+	ofCamera := func(row []string) bool {
+		if camera == "" {
+			camera = row[0]
+		}
+		return row[0] == camera
+	}
+	rgb := spectraOf(t, 2, 3, ofCamera, "camera", "npl_dslr_darrodi2015_long.csv")
 	powers := spectraOf(t, 1, 17, everyRow, "cie", "cie_illuminants_5nm_380_780.csv")
 	cases := []chartInLight{{"daylight, the eye's", nil}}
 	for _, lamp := range []struct {
