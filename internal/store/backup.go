@@ -11,7 +11,7 @@ import (
 
 // Backup copies the store, as it is at one moment, to a new file with its
 // photographs beside it: a store like this one. Others may go on writing
-// meanwhile. The copy is read back and checked; it has its name only when it is
+// meanwhile. The copy is read back, every row of it, and checked; it has its name only when it is
 // whole and on the disk. It fails with ErrExists when there is something of that
 // name, with ErrReadOnly when it cannot be written there, and with ErrDamaged
 // when a photograph of this store is not as it was recorded.
@@ -56,13 +56,24 @@ func (s *Store) vacuumInto(ctx context.Context, part string) error {
 		return because(ErrReadOnly, err, "the copy %s cannot be written; choose another place", part)
 	}
 	if _, err := s.db.ExecContext(ctx, "VACUUM INTO ?", part); err != nil {
-		return explain(part, err)
+		return explainCopy(s.path, part, err)
 	}
 	file, err := os.OpenFile(part, os.O_RDWR, 0)
 	if err != nil {
 		return err
 	}
 	return errors.Join(file.Chmod(0o600), file.Sync(), file.Close())
+}
+
+// explainCopy is explain where either file may be at fault.
+func explainCopy(path, part string, err error) error {
+	switch said := explain(path, err); {
+	case errors.Is(said, ErrDamaged):
+		return said
+	case errors.Is(said, ErrReadOnly):
+		return because(ErrReadOnly, err, "the copy %s cannot be written; choose another place", part)
+	}
+	return explain(part, err)
 }
 
 // copyPhotos copies the photographs that the copied database names, reads the
@@ -82,11 +93,14 @@ func (s *Store) copyPhotos(ctx context.Context, part string, photos photoFolder)
 	if len(found.Problems) > 0 {
 		return refuse(ErrDamaged, "the copy of the store is damaged, and so may be the store: %s", found.Problems[0])
 	}
-	kept, err := keptPhotos(ctx, db)
-	if err != nil {
-		return explain(part, err)
+	contents, err := copied.Contents(ctx)
+	if err != nil && ctx.Err() == nil {
+		return because(ErrDamaged, err, "the store %s has a row that cannot be read, and was not copied", s.path)
 	}
-	for _, k := range kept {
+	if err != nil {
+		return err
+	}
+	for _, k := range contents.Photos {
 		p, err := s.Photo(ctx, k.SHA256)
 		if errors.Is(err, ErrNotFound) {
 			return fmt.Errorf("the photograph %s was removed while the store was copied; copy it again: %w", k.Name, err)

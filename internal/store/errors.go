@@ -67,7 +67,14 @@ func because(kind, cause error, format string, args ...any) error {
 func explain(path string, err error) error {
 	var failure *sqlite.Error
 	if !errors.As(err, &failure) {
-		return err
+		return unread(path, err)
+	}
+	switch failure.Code() {
+	case sqlite3.SQLITE_IOERR_SHORT_READ:
+		return damaged(path, err)
+	case sqlite3.SQLITE_IOERR_WRITE, sqlite3.SQLITE_IOERR_FSYNC, sqlite3.SQLITE_IOERR_TRUNCATE,
+		sqlite3.SQLITE_IOERR_SHMSIZE, sqlite3.SQLITE_IOERR_SHMOPEN, sqlite3.SQLITE_IOERR_SHMMAP:
+		return fmt.Errorf("the disk of the store %s takes nothing more; see that it has room and is still there, and try again (%w)", path, err)
 	}
 	switch failure.Code() & 0xff {
 	case sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED:
@@ -77,11 +84,25 @@ func explain(path string, err error) error {
 	case sqlite3.SQLITE_NOTADB:
 		return because(ErrNotStore, err, "%s is not a setshade store; choose another file", path)
 	case sqlite3.SQLITE_CORRUPT:
-		return because(ErrDamaged, err, "the store %s is damaged; put back a copy of it", path)
+		return damaged(path, err)
 	case sqlite3.SQLITE_FULL:
 		return fmt.Errorf("the disk of the store %s is full; make room and try again (%w)", path, err)
 	}
 	return fmt.Errorf("the store %s failed: %w", path, err)
+}
+
+// unread tells a row that is not what was written: database/sql knows no kind for
+// a column that cannot be scanned, and says so in words alone.
+func unread(path string, err error) error {
+	var told *Error
+	if err != nil && !errors.As(err, &told) && strings.Contains(err.Error(), "sql: Scan error") {
+		return damaged(path, err)
+	}
+	return err
+}
+
+func damaged(path string, err error) error {
+	return because(ErrDamaged, err, "the store %s is damaged; put back a copy of it", path)
 }
 
 // listed joins names as a sentence does, and counts what it leaves out.

@@ -3,7 +3,9 @@ package store
 import (
 	"context"
 	"database/sql"
+	"encoding/binary"
 	"errors"
+	"io"
 	"os"
 
 	"modernc.org/sqlite"
@@ -72,12 +74,20 @@ func inspect(ctx context.Context, path string, busy busyTimeout) error {
 		return because(ErrReadOnly, err, "the store %s cannot be reached; choose another place", path)
 	case info.IsDir():
 		return refuse(ErrNotStore, "%s is a folder, not a setshade store; name a file in it", path)
+	case !info.Mode().IsRegular():
+		return refuse(ErrNotStore, "%s is not a file; name the file of the store", path)
 	case info.Size() == 0:
-		return nil
+		return photoFolderOf(path).refuseOrphans(path)
+	case info.Size() == 1:
+		// SQLite takes a file of one byte for a new one.
+		return refuse(ErrNotStore, "%s is not a setshade store; choose another file", path)
 	}
 	look := readOnly
 	if undisturbed(path) {
 		look = frozen
+		if err := refuseTorn(path, info.Size()); err != nil {
+			return err
+		}
 	}
 	db, err := sql.Open("sqlite", address(path, busy, look))
 	if err != nil {
@@ -92,6 +102,29 @@ func inspect(ctx context.Context, path string, busy busyTimeout) error {
 		return explain(path, err)
 	}
 	return id.admit(path)
+}
+
+// refuseTorn refuses a database that ends within a page, as half of a copy does
+// (sqlite.org/fileformat2.html, 1.3.2: the page size is at byte 16, with 1 for
+// 65536). SQLite would take the rest of the page for zeros.
+func refuseTorn(path string, size int64) error {
+	file, err := os.Open(path)
+	if err != nil {
+		return because(ErrReadOnly, err, "the store %s cannot be read; allow reading it, or choose another place", path)
+	}
+	defer file.Close()
+	var head [18]byte
+	if _, err := io.ReadFull(file, head[:]); err != nil || string(head[:16]) != "SQLite format 3\x00" {
+		return nil // not a database, as will be found
+	}
+	page := int64(binary.BigEndian.Uint16(head[16:]))
+	if page == 1 {
+		page = 65536
+	}
+	if page != 0 && size%page != 0 {
+		return refuse(ErrDamaged, "the store %s is damaged: its end is missing; put back a copy of it", path)
+	}
+	return nil
 }
 
 // undisturbed reports that no log or journal stands beside the file, so that the

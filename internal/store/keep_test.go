@@ -186,9 +186,54 @@ func fillUp(t *testing.T, s *Store) {
 	assert.Empty(t, found.Problems)
 	assert.Equal(t, recorded-1, found.Photos)
 	assert.Equal(t, 3*found.Photos, found.Swatches)
-	for _, stray := range found.Strays {
-		assert.Equal(t, s.photos.file(incoming), stray)
-	}
+	assert.Empty(t, found.Strays, "the piece of a photograph that found no room takes none")
+}
+
+// A store on a disk without room for the index of its log, which SQLite calls an
+// input or output error (sqlite.org/rescode.html, SQLITE_IOERR_SHMSIZE).
+func TestOpenOnAFullDisk(t *testing.T) {
+	ctx, folder := context.Background(), smallDisk(t, "1024")
+	path := filepath.Join(folder, "store.db")
+	s, err := Open(ctx, path)
+	require.NoError(t, err)
+	stock(t, s)
+	require.NoError(t, s.Close())
+	filler := filepath.Join(folder, "filler")
+	require.Error(t, os.WriteFile(filler, make([]byte, 2<<20), 0o600))
+	_, err = Open(ctx, path)
+	require.ErrorContains(t, err, "takes nothing more; see that it has room and is still there, and try again")
+	require.NoError(t, os.Remove(filler))
+	assert.Equal(t, 2, count(t, openAt(t, path), "dyes"))
+}
+
+// What cannot be filed leaves nothing behind.
+func TestPhotographThatCannotBeFiledLeavesNothing(t *testing.T) {
+	ctx, s := context.Background(), stockedStore(t)
+	card := photo("a.jpg")
+	inTheWay := s.photos.file(hashOf(card.Bytes))
+	require.NoError(t, os.MkdirAll(filepath.Join(inTheWay, "full"), 0o700))
+	_, err := s.Record(ctx, card, []wax.Swatch{swatch(1)})
+	require.ErrorContains(t, err, "could not be written to the store, and nothing was recorded")
+	assert.NoFileExists(t, s.photos.file(incoming))
+	assert.Equal(t, 0, count(t, s, "photos"))
+}
+
+// A row that cannot be read is not handed on as a checked copy, and is told as
+// damage wherever it is met.
+func TestRowThatCannotBeReadIsDamage(t *testing.T) {
+	ctx, s := context.Background(), ladderStore(t)
+	_, err := s.db.Exec("UPDATE photos SET recorded_at = 'yesterday'")
+	require.NoError(t, err)
+	folder := t.TempDir()
+	err = s.Backup(ctx, filepath.Join(folder, "copy.db"))
+	require.ErrorIs(t, err, ErrDamaged)
+	assert.ErrorContains(t, err, "has a row that cannot be read, and was not copied")
+	assert.NoFileExists(t, filepath.Join(folder, "copy.db"))
+	_, err = s.Contents(ctx)
+	require.ErrorIs(t, err, ErrDamaged)
+	assert.ErrorContains(t, err, "is damaged; put back a copy of it")
+	_, err = s.Swatches(ctx, Filter{})
+	require.ErrorIs(t, err, ErrDamaged)
 }
 
 // A store on a disk that has become read-only is refused, and not changed.

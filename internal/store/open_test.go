@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"runtime"
 	"sync"
 	"testing"
 	"time"
@@ -115,6 +116,7 @@ func TestOpenLeavesOtherFilesUntouched(t *testing.T) {
 		says string
 	}{
 		{"short text", text("hello"), ErrNotStore, "is not a setshade store; choose another file"},
+		{"one byte", text("x"), ErrNotStore, "is not a setshade store"},
 		{"long text", text(fmt.Sprintf("%09000d", 7)), ErrNotStore, "is not a setshade store"},
 		{"another program's", sqlite("PRAGMA application_id = 252006673; CREATE TABLE t (x)"), ErrNotStore, "is a database of another program"},
 		{"a program's without a mark", sqlite("CREATE TABLE t (x)"), ErrNotStore, "is a database of another program"},
@@ -160,6 +162,50 @@ func TestOpenTakesAnEmptyFile(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "empty.db")
 	require.NoError(t, os.WriteFile(path, nil, 0o600))
 	stock(t, openAt(t, path))
+}
+
+// Its photographs say that an empty file was more once, as when copying stopped.
+func TestOpenRefusesAnEmptyFileWithPhotographs(t *testing.T) {
+	ctx, path := context.Background(), filepath.Join(t.TempDir(), "store.db")
+	s, err := Open(ctx, path)
+	require.NoError(t, err)
+	stock(t, s)
+	recordCard(t, s, "card.jpg", 1)
+	require.NoError(t, s.Close())
+	require.NoError(t, os.Truncate(path, 0))
+	_, err = Open(ctx, path)
+	require.ErrorIs(t, err, ErrDamaged)
+	assert.ErrorContains(t, err, "is an empty file, but its photographs are in")
+	info, err := os.Stat(path)
+	require.NoError(t, err)
+	assert.Zero(t, info.Size(), "it was left as it is")
+}
+
+// A store by way of a link is the store itself, photographs and all.
+func TestOpenFollowsALink(t *testing.T) {
+	ctx, s := context.Background(), ladderStore(t)
+	link := filepath.Join(t.TempDir(), "link.db")
+	if err := os.Symlink(s.Path(), link); err != nil {
+		t.Skip("no link can be made here:", err)
+	}
+	linked := openAt(t, link)
+	recordCard(t, linked, "by the link.jpg", 1)
+	found, err := s.Check(ctx, modelIsFine)
+	require.NoError(t, err)
+	assert.Empty(t, found.Problems)
+	assert.Equal(t, 3, found.Photos)
+	left, err := os.ReadDir(filepath.Dir(link))
+	require.NoError(t, err)
+	assert.Len(t, left, 1, "nothing is kept beside the link")
+}
+
+func TestOpenRefusesWhatIsNoFile(t *testing.T) {
+	if runtime.GOOS == "windows" {
+		t.Skip("Windows has no such files")
+	}
+	_, err := Open(context.Background(), os.DevNull)
+	require.ErrorIs(t, err, ErrNotStore)
+	assert.ErrorContains(t, err, "is not a file")
 }
 
 func TestOpenRefusesAFolder(t *testing.T) {
@@ -311,13 +357,20 @@ func TestHalfAStoreIsDamaged(t *testing.T) {
 	require.NoError(t, s.Close())
 	info, err := os.Stat(path)
 	require.NoError(t, err)
-	require.NoError(t, os.Truncate(path, info.Size()/2))
-
-	s, err = Open(ctx, path)
-	if err == nil {
-		defer s.Close()
-		_, err = s.Swatches(ctx, Filter{})
+	whole, err := os.ReadFile(path)
+	require.NoError(t, err)
+	for _, size := range []int64{20, 100, 4095, 4096, info.Size() / 2, info.Size() - 4096, info.Size() - 1} {
+		half := filepath.Join(t.TempDir(), "half.db")
+		require.NoError(t, os.WriteFile(half, whole[:size], 0o600))
+		s, err := Open(ctx, half)
+		if err == nil {
+			_, err = s.Contents(ctx)
+			require.NoError(t, s.Close())
+		}
+		require.ErrorIs(t, err, ErrDamaged, size)
+		assert.Regexp(t, "is damaged(: its end is missing)?; put back a copy of it", err.Error())
+		after, err := os.ReadFile(half)
+		require.NoError(t, err)
+		assert.Equal(t, whole[:size], after, "it was left as it is")
 	}
-	require.ErrorIs(t, err, ErrDamaged)
-	assert.ErrorContains(t, err, "is damaged; put back a copy of it")
 }

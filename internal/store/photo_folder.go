@@ -5,6 +5,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"slices"
 )
 
 // photoFolder holds photographs, each in a file named by its hash. Only the
@@ -24,17 +25,29 @@ func (f photoFolder) file(hash string) string { return filepath.Join(string(f), 
 
 func (f photoFolder) read(hash string) ([]byte, error) { return os.ReadFile(f.file(hash)) }
 
+// refuseOrphans refuses a store that is an empty file though it has photographs:
+// what was in it is lost, not yet to come.
+func (f photoFolder) refuseOrphans(path string) error {
+	files, err := os.ReadDir(string(f))
+	if err != nil || !slices.ContainsFunc(files, func(e os.DirEntry) bool { return isHash(e.Name()) }) {
+		return nil
+	}
+	return refuse(ErrDamaged, "the store %s is an empty file, but its photographs are in %s; put back a copy of it, or begin another store", path, f)
+}
+
 // put writes a photograph so that its name appears with all of its bytes on the
 // disk, or not at all.
 func (f photoFolder) put(hash string, content []byte) error {
 	if err := f.make(); err != nil {
 		return err
 	}
-	if err := writeFlushed(f.file(incoming), content); err != nil {
-		return err
+	err := writeFlushed(f.file(incoming), content)
+	if err == nil {
+		err = os.Rename(f.file(incoming), f.file(hash))
 	}
-	if err := os.Rename(f.file(incoming), f.file(hash)); err != nil {
-		return err
+	if err != nil {
+		// On a full disk the piece that was written takes the last room.
+		return errors.Join(err, f.remove(incoming))
 	}
 	return flushFolder(string(f))
 }

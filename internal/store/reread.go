@@ -2,34 +2,78 @@ package store
 
 import (
 	"context"
+	"errors"
 	"strings"
 
 	"setshade/internal/wax"
 )
 
-// Replace puts a new reading of a photograph, and of its drops, in place of the old
-// one, all or nothing. Of the photograph it takes what the reader tells, and its
-// Anchor, which replaces the old one; of the swatches, which are found by their IDs,
-// what was measured. Numbers, doses, states and marks for checking stay. It fails
-// with ErrNotFound when the photograph or a swatch of it is gone.
-func (s *Store) Replace(ctx context.Context, sha256Hex string, p Photo, swatches []wax.Swatch) error {
-	if err := p.validateReading(); err != nil {
-		return err
-	}
-	if err := validateSwatches(p.Name, swatches); err != nil {
-		return err
-	}
-	return s.write(ctx, func(tx querier) error {
-		if err := replaceReading(ctx, tx, sha256Hex, p); err != nil {
-			return err
+// Reading is what a reader makes anew of a photograph and of its drops.
+type Reading struct {
+	SHA256 string
+	// Photo gives what the reader tells, and its Anchor.
+	Photo Photo
+	// Swatches are found by their IDs, and give what was measured.
+	Swatches []wax.Swatch
+}
+
+// Replace puts new readings in place of the old ones, all or nothing. Numbers,
+// doses, states and marks for checking stay; a reading's Anchor replaces the old
+// one. Where the photograph or a swatch of it is gone, that reading alone is left
+// out: left tells why by the photograph's hash, with an error that is ErrNotFound.
+func (s *Store) Replace(ctx context.Context, readings ...Reading) (left map[string]error, err error) {
+	for _, r := range readings {
+		if err := r.Photo.validateReading(); err != nil {
+			return nil, err
 		}
-		for i := range swatches {
-			if err := replaceMeasured(ctx, tx, sha256Hex, &swatches[i]); err != nil {
+		if err := validateSwatches(r.Photo.Name, r.Swatches); err != nil {
+			return nil, err
+		}
+	}
+	left = map[string]error{}
+	err = s.write(ctx, func(tx querier) error {
+		for _, r := range readings {
+			err := inPart(ctx, tx, func() error { return r.replace(ctx, tx) })
+			switch {
+			case errors.Is(err, ErrNotFound):
+				left[r.SHA256] = err
+			case err != nil:
 				return err
 			}
 		}
-		return keepAnchor(ctx, tx, p, sha256Hex, replaceStrip)
+		return nil
 	})
+	return left, err
+}
+
+// inPart runs a part of a transaction, which is undone alone when it fails
+// (sqlite.org/lang_savepoint.html).
+func inPart(ctx context.Context, tx querier, do func() error) error {
+	if _, err := tx.ExecContext(ctx, "SAVEPOINT part"); err != nil {
+		return err
+	}
+	failed := do()
+	end := "RELEASE part"
+	if failed != nil {
+		end = "ROLLBACK TO part; RELEASE part"
+	}
+	_, err := tx.ExecContext(ctx, end)
+	if failed != nil {
+		return failed
+	}
+	return err
+}
+
+func (r Reading) replace(ctx context.Context, tx querier) error {
+	if err := replaceReading(ctx, tx, r.SHA256, r.Photo); err != nil {
+		return err
+	}
+	for i := range r.Swatches {
+		if err := replaceMeasured(ctx, tx, r.SHA256, &r.Swatches[i]); err != nil {
+			return err
+		}
+	}
+	return keepAnchor(ctx, tx, r.Photo, r.SHA256, replaceStrip)
 }
 
 func replaceReading(ctx context.Context, tx querier, sha256Hex string, p Photo) error {

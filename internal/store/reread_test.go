@@ -3,6 +3,7 @@ package store
 import (
 	"context"
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -135,7 +136,9 @@ func TestReplaceKeepsWhatTheMakerSaid(t *testing.T) {
 	p.Reader, p.Correction.Kind, p.Quality.Noise, p.Patches, p.Anchor = 9, "measured strip", 0.5, wax.Strip{{L: 1}}, wax.Strip{{L: 2}}
 	fresh := halved(1)
 	fresh.ID, fresh.Colour.Lab = recorded[0].ID, spectrum.Lab{L: 1, A: 2, B: 3}
-	require.NoError(t, s.Replace(ctx, hash, p, []wax.Swatch{fresh}))
+	left, err := s.Replace(ctx, Reading{hash, p, []wax.Swatch{fresh}})
+	require.NoError(t, err)
+	assert.Empty(t, left)
 
 	got, err := s.Swatch(ctx, 1)
 	require.NoError(t, err)
@@ -156,13 +159,37 @@ func TestReplaceKeepsWhatTheMakerSaid(t *testing.T) {
 	// Swatch 2 is gone: nothing of the reading is taken.
 	lost := swatch(2)
 	lost.ID, p.Reader = 2, 10
-	err = s.Replace(ctx, hash, p, []wax.Swatch{fresh, lost})
-	require.ErrorIs(t, err, ErrNotFound)
-	assert.EqualError(t, err, "swatch 2 is no longer in the store; its numbers were not replaced")
+	left, err = s.Replace(ctx, Reading{hash, p, []wax.Swatch{fresh, lost}}, Reading{"none", p, []wax.Swatch{fresh}})
+	require.NoError(t, err)
+	require.ErrorIs(t, left["none"], ErrNotFound)
+	require.ErrorIs(t, left[hash], ErrNotFound)
+	assert.EqualError(t, left[hash], "swatch 2 is no longer in the store; its numbers were not replaced")
 	back, err = s.Photo(ctx, hash)
 	require.NoError(t, err)
 	assert.Equal(t, 9, back.Reader)
-	assert.ErrorIs(t, s.Replace(ctx, "none", p, []wax.Swatch{fresh}), ErrNotFound)
+}
+
+// Readings that hang together change together: one that cannot be written keeps
+// the others' old numbers too.
+func TestReplaceIsAllOrNothing(t *testing.T) {
+	ctx, s := context.Background(), ladderStore(t)
+	before, err := s.Contents(ctx)
+	require.NoError(t, err)
+	_, err = s.db.ExecContext(ctx, "CREATE TRIGGER full BEFORE UPDATE ON photos WHEN old.name = 'b.jpg' BEGIN SELECT RAISE(ABORT, 'no room'); END")
+	require.NoError(t, err)
+	var readings []Reading
+	for _, p := range before.Photos {
+		drops, err := s.Swatches(ctx, Filter{})
+		require.NoError(t, err)
+		drops = slices.DeleteFunc(drops, func(sw wax.Swatch) bool { return sw.Photo.SHA256 != p.SHA256 })
+		p.Reader = 99
+		readings = append(readings, Reading{p.SHA256, p.Photo, drops})
+	}
+	_, err = s.Replace(ctx, readings...)
+	require.ErrorContains(t, err, "no room")
+	after, err := s.Contents(ctx)
+	require.NoError(t, err)
+	assert.Equal(t, before, after)
 }
 
 func TestPhotosInOrder(t *testing.T) {

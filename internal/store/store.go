@@ -48,6 +48,11 @@ func open(ctx context.Context, path string, busy busyTimeout) (*Store, error) {
 	if err != nil {
 		return nil, because(ErrReadOnly, err, "the place of the store cannot be found")
 	}
+	// The photographs, like SQLite's log, lie beside the file itself, not beside a
+	// link to it.
+	if real, err := filepath.EvalSymlinks(path); err == nil {
+		path = real
+	}
 	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
 		return nil, because(ErrReadOnly, err, "the folder %s for the store cannot be made; choose another place", filepath.Dir(path))
 	}
@@ -109,8 +114,12 @@ func (s *Store) read(ctx context.Context, do func(q querier) error) (err error) 
 		return err
 	}
 	err = do(conn)
-	_, ended := conn.ExecContext(context.WithoutCancel(ctx), "ROLLBACK")
-	return errors.Join(err, ended)
+	// After some failures SQLite has ended the transaction itself
+	// (sqlite.org/lang_transaction.html, 4.1).
+	if _, ended := conn.ExecContext(context.WithoutCancel(ctx), "ROLLBACK"); err == nil {
+		err = ended
+	}
+	return err
 }
 
 // write runs do in one transaction, which holds the store's only write lock

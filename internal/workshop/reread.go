@@ -3,7 +3,6 @@ package workshop
 import (
 	"cmp"
 	"context"
-	"errors"
 	"fmt"
 	"runtime"
 	"slices"
@@ -82,8 +81,7 @@ type rereading struct {
 }
 
 // Reread reads all photographs of the store again with the present reader, several
-// at once, and puts the new numbers in place of the old: of each photograph all or
-// nothing. Numbers of swatches, doses and marks for checking stay, and so do the
+// at once, and puts the new numbers in place of the old, all or nothing. Numbers of swatches, doses and marks for checking stay, and so do the
 // numbers of a photograph that is now refused. With dryRun it only tells.
 //
 // A print's anchor is read first, so that the others are brought to what the
@@ -276,18 +274,22 @@ func (w *Workshop) readAgain(ctx context.Context, r *rereading, known strips) er
 	return nil
 }
 
-// replaceAll puts new numbers in place of the old, photograph by photograph.
+// replaceAll puts all new numbers in place of the old at once: those of one
+// photograph may rest on the anchor that another gave.
 func (w *Workshop) replaceAll(ctx context.Context, all []*rereading) error {
-	for i, r := range all {
-		if r.Refusal != nil || len(r.fresh) == 0 {
-			continue
+	var readings []store.Reading
+	for _, r := range all {
+		if r.Refusal == nil && len(r.fresh) > 0 {
+			readings = append(readings, store.Reading{SHA256: r.SHA256, Photo: r.kept, Swatches: r.fresh})
 		}
-		err := w.Store.Replace(ctx, r.SHA256, r.kept, r.fresh)
-		if errors.Is(err, store.ErrNotFound) { // removed meanwhile
-			r.Refusal, err = err, nil
-		}
-		if err != nil {
-			return fmt.Errorf("%d of %d photographs have their new numbers, then it stopped: %w", i, len(all), err)
+	}
+	left, err := w.Store.Replace(ctx, readings...)
+	if err != nil {
+		return fmt.Errorf("the new numbers could not be kept, and all old ones stay: %w", err)
+	}
+	for _, r := range all {
+		if err := left[r.SHA256]; err != nil { // removed meanwhile
+			r.Refusal = err
 		}
 	}
 	return nil
