@@ -60,6 +60,18 @@ func (m *Model) MarshalJSON() ([]byte, error) {
 	})
 }
 
+// ReadModel reads a model that was saved as JSON; every failure wraps
+// ErrSavedModel.
+func ReadModel(saved []byte) (*Model, error) {
+	m := new(Model)
+	if err := json.Unmarshal(saved, m); errors.Is(err, ErrSavedModel) {
+		return nil, err
+	} else if err != nil {
+		return nil, fmt.Errorf("%w (%v)", ErrSavedModel, err)
+	}
+	return m, nil
+}
+
 // UnmarshalJSON reads a saved model; every failure wraps ErrSavedModel.
 func (m *Model) UnmarshalJSON(data []byte) error {
 	var s saved

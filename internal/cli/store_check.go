@@ -6,7 +6,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"setshade/internal/report"
-	"setshade/internal/store"
 	"setshade/internal/workshop"
 )
 
@@ -17,8 +16,10 @@ when something is wrong.
 Files in the folder of photographs that no swatch needs, as a killed program may
 leave one, are named and do no harm.
 
-With --json: {"store", "version", "photographs", "swatches", "batches",
-"learned", "problems": [...], "strays": [...]}.`
+With --json: {"store", "version", "photographs", "swatches", "waxes", "dyes",
+"moulds", "batches", "stocks", "strips", "learned", "problems": [...], "strays":
+[...]}. The strips are the anchors and references of printed cards; "learned"
+counts the waxes of which something was learned.`
 
 // checkupJSON is the shape of a check of the store in JSON.
 type checkupJSON struct {
@@ -26,7 +27,12 @@ type checkupJSON struct {
 	Version  int      `json:"version"`
 	Photos   int      `json:"photographs"`
 	Swatches int      `json:"swatches"`
+	Waxes    int      `json:"waxes"`
+	Dyes     int      `json:"dyes"`
+	Moulds   int      `json:"moulds"`
 	Batches  int      `json:"batches"`
+	Stocks   int      `json:"stocks"`
+	Strips   int      `json:"strips"`
 	Learned  int      `json:"learned"`
 	Problems []string `json:"problems"`
 	Strays   []string `json:"strays"`
@@ -40,7 +46,7 @@ func newStoreCheck(a *app) *cobra.Command {
 		Example: "  setshade store check",
 		Args:    noArguments,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			var found store.Checkup
+			var found workshop.Checkup
 			var path string
 			err := a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
 				path = w.Store.Path()
@@ -50,8 +56,11 @@ func newStoreCheck(a *app) *cobra.Command {
 			if err != nil {
 				return err
 			}
-			j := checkupJSON{path, found.Version, found.Photos, found.Swatches, found.Batches, found.Learned, orEmpty(found.Problems), orEmpty(found.Strays)}
-			if err := a.tell(j, report.Checkup(path, found.Photos, found.Swatches, found.Batches, found.Problems, found.Strays)); err != nil {
+			j := checkupJSON{
+				path, found.Version, found.Photos, found.Swatches, found.Waxes, found.Dyes, found.Moulds,
+				found.Batches, found.Stocks, found.Strips, found.Learned, orEmpty(found.Problems), orEmpty(found.Strays),
+			}
+			if err := a.tell(j, report.Checkup(path, found)); err != nil {
 				return err
 			}
 			if n := len(found.Problems); n > 0 {

@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 )
 
 // maxFieldBytes is the longest field of a table that is read.
@@ -94,8 +95,11 @@ func readCSV(s sheet, from io.Reader) error {
 		line, _ := r.FieldPos(0)
 		values := map[string]string{}
 		for i, field := range fields {
-			if len(field) > maxFieldBytes {
+			switch {
+			case len(field) > maxFieldBytes:
 				return fmt.Errorf("line %d, column %s: the field has more than %d bytes", line, head[i], maxFieldBytes)
+			case !utf8.ValidString(field):
+				return fmt.Errorf("line %d, column %s: %.20q is not UTF-8; save the table as UTF-8", line, head[i], field)
 			}
 			if text[head[i]] {
 				if field, err = unguarded(field); err != nil {

@@ -45,7 +45,9 @@ func LabOfHex(hex string) (Lab, error) {
 	if err != nil {
 		return Lab{}, fmt.Errorf("%q is not a display colour like #d8a49b", hex)
 	}
-	return LabOfLinear(rgb.LinearRgb()), nil
+	lab := LabOfLinear(rgb.LinearRgb())
+	lab.L = max(lab.L, 0) // black comes out a rounding below
+	return lab, nil
 }
 
 // LabOfLinear returns the Lab colour under D65 of linear-light sRGB, 1 for

@@ -11,8 +11,10 @@ import (
 // Checkup is what a check of a store found.
 type Checkup struct {
 	// Version of the store's tables.
-	Version                            int
-	Photos, Swatches, Batches, Learned int
+	Version int
+	// Of each noun, how many were looked at; Learned are waxes.
+	Waxes, Dyes, Moulds                                int
+	Photos, Swatches, Batches, Stocks, Strips, Learned int
 	// Problems are what is not as it must be, a sentence each; none is well.
 	Problems []string
 	// Strays are files in the folder of photographs that no row names, such as
@@ -33,8 +35,9 @@ func (s *Store) Check(ctx context.Context, model func([]byte) error) (Checkup, e
 		c.Problems = append(c.Problems, "a row cannot be read: "+err.Error())
 		return c, ctx.Err()
 	}
-	c.Photos, c.Swatches = len(contents.Photos), len(contents.Swatches)
-	c.Batches, c.Learned = len(contents.Batches), len(contents.Learned)
+	c.Waxes, c.Dyes, c.Moulds = len(contents.Waxes), len(contents.Dyes), len(contents.Moulds)
+	c.Photos, c.Swatches, c.Batches = len(contents.Photos), len(contents.Swatches), len(contents.Batches)
+	c.Stocks, c.Strips, c.Learned = len(contents.Stocks), len(contents.Strips), len(contents.Learned)
 	for _, l := range contents.Learned {
 		if err := model(l.Model); err != nil {
 			c.Problems = append(c.Problems, fmt.Sprintf("%s: %s", l.Wax, err))

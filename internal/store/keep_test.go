@@ -72,6 +72,7 @@ func TestCheckNamesStraysAndModels(t *testing.T) {
 	assert.Equal(t, []string{"Harrow Soy: what was learned cannot be read"}, found.Problems)
 	assert.Equal(t, []string{s.photos.file(incoming)}, found.Strays)
 	assert.Equal(t, []int{2, 6, 0, 1}, []int{found.Photos, found.Swatches, found.Batches, found.Learned})
+	assert.Equal(t, []int{2, 2, 0, 0, 0}, []int{found.Waxes, found.Dyes, found.Moulds, found.Stocks, found.Strips})
 }
 
 func TestBackupIsTheSameStore(t *testing.T) {

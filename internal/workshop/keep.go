@@ -2,7 +2,6 @@ package workshop
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -15,9 +14,15 @@ import (
 	"setshade/internal/store"
 )
 
+// Checkup is what a check of the store found.
+type Checkup = store.Checkup
+
 // CheckStore reads the whole store and says what is not as it must be.
-func (w *Workshop) CheckStore(ctx context.Context) (store.Checkup, error) {
-	return w.Store.Check(ctx, func(saved []byte) error { return json.Unmarshal(saved, new(calibrate.Model)) })
+func (w *Workshop) CheckStore(ctx context.Context) (Checkup, error) {
+	return w.Store.Check(ctx, func(saved []byte) error {
+		_, err := calibrate.ReadModel(saved)
+		return err
+	})
 }
 
 // BackUp copies the store to a new file; to a folder that is there, under the

@@ -2,7 +2,6 @@ package workshop
 
 import (
 	"bytes"
-	"encoding/json"
 	"sync"
 
 	"setshade/internal/calibrate"
@@ -28,8 +27,8 @@ func (c *modelCache) parse(waxName string, saved []byte) (*calibrate.Model, erro
 	if kept := c.of[waxName]; bytes.Equal(kept.saved, saved) && kept.model != nil {
 		return kept.model, nil
 	}
-	model := new(calibrate.Model)
-	if err := json.Unmarshal(saved, model); err != nil {
+	model, err := calibrate.ReadModel(saved)
+	if err != nil {
 		return nil, err
 	}
 	if c.of == nil {
