@@ -23,7 +23,10 @@
 // the light through it to the card, back up, and as often round again as the
 // liquid's surface returns it.
 //
+// Wax that absorbs and does not scatter at all has its answer too: FilmOfKX, the law
+// of Beer and Lambert over a backing; and an opaque layer of it is black.
+//
 // Everything is a pure function of one band. Reflectances run from 0 to 1; K/S
-// is 0 or more; S·X is 0 or more and may be +Inf. Within these ranges no result
-// is NaN. Outside them results mean nothing.
+// and S·X are 0 or more and may be +Inf. Within these ranges no result is NaN.
+// Values outside them, and NaN, panic.
 package optics

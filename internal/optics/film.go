@@ -14,10 +14,11 @@ type FilmSlope struct{ KS, SX, Backing float64 }
 //	R = (1 - Rg (a - b coth bSX)) / (a - Rg + b coth bSX)
 //	a = 1 + K/S,   b = sqrt(a² - 1)
 //
-// where ks = K/S is 0 or more, sx = S·X, scattering coefficient times
-// thickness, is 0 or more and may be +Inf, and backing = Rg in 0..1 is the
-// reflectance of what lies beneath, in optical contact. The result lies
-// between Rg (SX = 0) and R∞ (SX = +Inf). Without absorption it is
+// where ks = K/S is 0 or more and may be +Inf, sx = S·X, scattering coefficient
+// times thickness, is 0 or more and may be +Inf, and backing = Rg in 0..1 is the
+// reflectance of what lies beneath, in optical contact; other values panic. The
+// result lies between Rg (SX = 0: no film at all) and R∞ (SX = +Inf). A film that
+// absorbs and does not scatter has no K/S: see FilmOfKX. Without absorption it is
 //
 //	R = (Rg + (1 - Rg) SX) / (1 + (1 - Rg) SX)
 //
@@ -34,11 +35,44 @@ type FilmSlope struct{ KS, SX, Backing float64 }
 // Source: Kubelka 1948, J. Opt. Soc. Am. 38:448, the hyperbolic solution, and
 // its case of no absorption.
 func Film(ks, sx, backing float64) float64 {
+	checkFilm(sx, backing)
 	opaque := ReflectanceOfKS(ks)
-	if math.IsInf(sx, 1) {
+	switch {
+	case sx == 0:
+		return backing
+	case math.IsInf(sx, 1) || ks > blackest:
 		return opaque
 	}
 	return newLayer(ks, sx, backing).reflectance(opaque, backing)
+}
+
+// FilmOfKX returns Film from K·X and S·X, each 0 or more, so that a film without
+// scattering has its reflectance too: light crosses it twice, and
+//
+//	R = Rg exp(-2 KX)        at S = 0
+//
+// which Film nears as S goes to 0 with KX held (Kubelka's differential equation
+// is then dR/dX = -2 K R). A layer of which both are +Inf is opaque and has no
+// ratio of them to tell its colour by: that panics, and ReflectanceOfKS answers.
+//
+// Source: Kubelka 1948, J. Opt. Soc. Am. 38:448; the limit is the law of Beer and
+// Lambert over two passages.
+func FilmOfKX(kx, sx, backing float64) float64 {
+	checkFilm(sx, backing)
+	check("an absorption K·X", kx, 0, math.Inf(1))
+	if math.IsInf(kx, 1) && math.IsInf(sx, 1) {
+		panic("optics: an opaque layer has the colour of its K/S, which K·X and S·X without bound do not tell")
+	}
+	const clear = 1e150 // beyond this K/S no digit tells of the scattering
+	if !(kx < clear*sx) {
+		return backing * math.Exp(-2*kx)
+	}
+	return Film(kx/sx, sx, backing)
+}
+
+func checkFilm(sx, backing float64) {
+	check("a scattering S·X", sx, 0, math.Inf(1))
+	check("a backing's reflectance", backing, 0, 1)
 }
 
 // FilmWithSlope returns Film and its partial derivatives. With T and D as in
@@ -51,14 +85,23 @@ func Film(ks, sx, backing float64) float64 {
 //
 // where the ranges are those of Film. All are finite as K/S goes to 0 while
 // S·X is finite; an opaque film has the slope of ReflectanceOfKSSlope, -Inf at
-// K/S = 0. Over a light backing ∂R/∂(K/S) has about 16 - log10(K/S) digits.
+// K/S = 0, and a film of infinite K/S is black and stays so. Over a light backing ∂R/∂(K/S) has about 16 - log10(K/S) digits.
 // ∂R/∂SX is Kubelka's own differential equation, carried to the top.
 func FilmWithSlope(ks, sx, backing float64) (r float64, slope FilmSlope) {
+	checkFilm(sx, backing)
 	opaque := ReflectanceOfKS(ks)
-	if math.IsInf(sx, 1) {
+	switch {
+	case ks > blackest && sx > 0:
+		return opaque, FilmSlope{}
+	case ks > blackest:
+		return backing, FilmSlope{Backing: 1}
+	case math.IsInf(sx, 1):
 		return opaque, FilmSlope{KS: ReflectanceOfKSSlope(ks)}
 	}
 	f := newLayer(ks, sx, backing)
+	if math.IsInf(f.v, 1) {
+		return opaque, FilmSlope{KS: ReflectanceOfKSSlope(ks)}
+	}
 	slope.Backing = (1 + f.tanh) * f.remnant * f.perD
 	slope.SX = f.gain * slope.Backing
 	tD := f.t * f.perD
@@ -87,7 +130,7 @@ func newLayer(ks, sx, backing float64) layer {
 	}
 	f.perD = 1 / (1 + (ks+(1-backing))*f.t)
 	f.remnant = 2 * left / (1 + left) * f.perD
-	f.gain = (1-backing)*(1-backing) - 2*ks*backing
+	f.gain = (1-backing)*(1-backing) - 2*(ks*backing)
 	return f
 }
 
@@ -108,8 +151,16 @@ func psi(v float64) float64 {
 	return 1/(sinh*sinh) - 1/(v*math.Tanh(v))
 }
 
+func hidesNothing(sx float64) error {
+	return fmt.Errorf("a film of scattering thickness %g hides nothing and tells nothing of its dye", sx)
+}
+
 // rounding is how far above the lightest film a reflectance may be computed.
 const rounding = 1e-12
+
+// blackest is the K/S from which a film counts as black: its slopes would not fit a
+// number. black is its reflectance.
+const blackest, black = 1e300, 1e-300
 
 // FilmKS returns the K/S that gives a film the inner reflectance r: the
 // inverse of Film in its first argument.
@@ -120,13 +171,15 @@ const rounding = 1e-12
 // Found by Newton's method on ln R (see fallingRoot): at fixed scattering, R is
 // the sum of exp(-K × path) over all paths of light, so ln R is convex in K.
 func FilmKS(r, sx, backing float64) (float64, error) {
-	lightest := Film(0, sx, backing)
 	switch {
 	case !(sx > 0):
-		return 0, fmt.Errorf("a film of scattering thickness %g hides nothing and tells nothing of its dye", sx)
+		return 0, hidesNothing(sx)
 	case !(backing >= 0 && backing <= 1):
 		return 0, fmt.Errorf("a backing of reflectance %g cannot be; it lies between 0 and 1", backing)
-	case !(r > 0 && r <= lightest*(1+rounding)):
+	}
+	lightest := Film(0, sx, backing)
+	switch {
+	case !(r > black && r <= lightest*(1+rounding)):
 		return 0, fmt.Errorf("no absorption gives this film the reflectance %.4g; it lies above 0 and at most at %.4g", r, lightest)
 	}
 	start := KSOfReflectance(r)
@@ -142,6 +195,9 @@ func FilmKS(r, sx, backing float64) (float64, error) {
 	if r < backing {
 		lo = start
 		for hi = 2*start + 1; Film(hi, sx, backing) > r; hi *= 2 {
+		}
+		if math.IsInf(hi, 1) {
+			return 0, hidesNothing(sx)
 		}
 	}
 	return fallingRoot(r, lo, hi, start, func(ks float64) (float64, float64) {

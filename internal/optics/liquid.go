@@ -32,7 +32,8 @@ func LiquidLayerOf(refractiveIndex float64) LiquidLayer {
 //
 // where τ = opticalDepth, absorption coefficient (natural logarithm) times
 // thickness, is 0 or more and may be +Inf; Rc = card in 0..1 is the diffuse
-// reflectance of the card where the liquid meets it; f is Fresnel's reflectance,
+// reflectance of the card where the liquid meets it, and other values of either
+// panic; f is Fresnel's reflectance,
 // in F from within, where it is 1 beyond the critical angle; and
 // sin θ' = sin 45° / n. F(τ) is the light that the liquid's surface returns to
 // the card. At τ = 0 it is Surface.K2, and the result is Surface.Outside but
@@ -55,6 +56,8 @@ func (l LiquidLayer) Reflectance(opticalDepth, card float64) float64 {
 //
 // The slope is finite at τ = 0.
 func (l LiquidLayer) ReflectanceWithSlope(opticalDepth, card float64) (r, slope float64) {
+	check("an optical depth", opticalDepth, 0, math.Inf(1))
+	check("a card's reflectance", card, 0, 1)
 	back, backSlope := l.returns.at(opticalDepth)
 	once := 1 - card*back
 	r = l.passage * card * math.Exp(-opticalDepth*l.path) / once
@@ -67,15 +70,16 @@ func (l LiquidLayer) ReflectanceWithSlope(opticalDepth, card float64) (r, slope 
 // It returns an error when no depth can: at 0 or below, or lighter than the
 // undyed liquid on this card.
 func (l LiquidLayer) OpticalDepth(reflectance, card float64) (float64, error) {
+	if !(card > 0 && card <= 1) {
+		return 0, fmt.Errorf("a card of reflectance %g cannot be; it lies above 0 and at most at 1", card)
+	}
 	undyed := l.Reflectance(0, card)
 	switch {
-	case !(card > 0 && card <= 1):
-		return 0, fmt.Errorf("a card of reflectance %g cannot be; it lies above 0 and at most at 1", card)
 	case !(reflectance > 0 && reflectance <= undyed):
 		return 0, fmt.Errorf("no dye gives this liquid the reflectance %.4g; on this card it lies above 0 and at most at %.4g", reflectance, undyed)
 	}
 	// Light that the surface returns only adds to the loss of the direct way.
-	deepest := math.Log(undyed/reflectance) / l.path
+	deepest := (math.Log(undyed) - math.Log(reflectance)) / l.path
 	return fallingRoot(reflectance, 0, deepest, 0, func(depth float64) (float64, float64) {
 		return l.ReflectanceWithSlope(depth, card)
 	}), nil

@@ -1,6 +1,11 @@
 package optics
 
-import "setshade/internal/spectrum"
+import (
+	"fmt"
+	"math"
+
+	"setshade/internal/spectrum"
+)
 
 // Colorant is what a base or a dye does to light, band by band, in any unit of
 // length as long as all of a mixture use the same. Of a base it is the whole;
@@ -16,26 +21,48 @@ type Colorant struct {
 //	K/S = (K0 + Σ ci Ki) / (S0 + Σ ci Si)
 //
 // where ci is the dose of dye i, 0 or more, in the unit its Colorant is given
-// for. The base must scatter in every band (S0 > 0). Doses and dyes of unequal
-// number panic.
+// for. Where nothing scatters, K/S is +Inf: an opaque layer is black there. Where
+// nothing absorbs either, no thickness of it hides what lies beneath, and there is
+// no K/S: that is an error. Doses and dyes of unequal number panic, and so do
+// values that are negative or not finite.
 //
 // It assumes that each particle works as if alone. Close-packed pigment and dye
 // that no longer dissolves fall short of the sum.
 //
 // Source: Duncan 1940, Proc. Phys. Soc. 52:390, two-constant theory.
-func MixKS(base Colorant, dyes []Colorant, doses []float64) spectrum.Spectrum {
+func MixKS(base Colorant, dyes []Colorant, doses []float64) (spectrum.Spectrum, error) {
+	mix := Mix(base, dyes, doses)
+	for i, s := range mix.S {
+		if s == 0 && mix.K[i] == 0 {
+			return spectrum.Spectrum{}, fmt.Errorf("at %g nm nothing in this wax absorbs or scatters, so that no thickness of it hides what lies beneath; ask for a film over its card", spectrum.WavelengthNM(i))
+		}
+		mix.K[i] /= s
+	}
+	return mix.K, nil
+}
+
+// Mix returns the absorption and scattering of a base with dyes in it, the K0 +
+// Σ ci Ki and S0 + Σ ci Si of MixKS. It panics as MixKS does.
+func Mix(base Colorant, dyes []Colorant, doses []float64) Colorant {
 	if len(dyes) != len(doses) {
 		panic("optics: every dye of a mixture needs one dose")
 	}
-	k, s := base.K, base.S
+	base.check()
 	for d, dye := range dyes {
-		for i := range k {
-			k[i] += doses[d] * dye.K[i]
-			s[i] += doses[d] * dye.S[i]
+		dye.check()
+		check("a dose", doses[d], 0, math.MaxFloat64)
+		for i := range base.K {
+			base.K[i] += doses[d] * dye.K[i]
+			base.S[i] += doses[d] * dye.S[i]
 		}
 	}
-	for i := range k {
-		k[i] /= s[i]
+	base.check()
+	return base
+}
+
+func (c Colorant) check() {
+	for i := range c.K {
+		check("an absorption", c.K[i], 0, math.MaxFloat64)
+		check("a scattering", c.S[i], 0, math.MaxFloat64)
 	}
-	return k
 }

@@ -1,6 +1,7 @@
 package optics_test
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"testing"
@@ -15,7 +16,7 @@ import (
 // luminance of a drop of a mixture on card, seen through the wax's surface.
 func luminance(t *testing.T, base optics.Colorant, dyes []optics.Colorant, doses []float64, sx, card float64) float64 {
 	t.Helper()
-	ks := optics.MixKS(base, dyes, doses)
+	ks := mixed(t, base, dyes, doses)
 	surface := optics.SurfaceOf(1.44)
 	var seen spectrum.Spectrum
 	for i := range seen {
@@ -68,9 +69,119 @@ func TestAHundredDyesMixToAFiniteColour(t *testing.T) {
 	assert.GreaterOrEqual(t, luminance(t, base, dyes, doses, 12, 0.9), 0.0)
 }
 
-// Wax that all but does not scatter absorbs all that enters it, and is black.
-func TestWaxThatHardlyScattersIsBlack(t *testing.T) {
-	base := optics.Colorant{K: spectrum.Flat(1), S: spectrum.Flat(1e-300)}
-	clear := luminance(t, base, nil, nil, math.Inf(1), 0.9)
-	assert.InDelta(t, 0, clear, 1e-6)
+// Wax that hardly scatters, or not at all, absorbs all that enters it, and is black.
+func TestOpaqueWaxWithoutScatteringIsBlack(t *testing.T) {
+	for _, s := range []float64{1e-300, 0} {
+		base := optics.Colorant{K: spectrum.Flat(1), S: spectrum.Flat(s)}
+		assert.InDelta(t, 0, luminance(t, base, nil, nil, math.Inf(1), 0.9), 1e-6)
+	}
+	// No thickness of what neither absorbs nor scatters is opaque.
+	_, err := optics.MixKS(optics.Colorant{}, nil, nil)
+	assert.EqualError(t, err, "at 380 nm nothing in this wax absorbs or scatters, so that no thickness of it hides what lies beneath; ask for a film over its card")
+}
+
+// The law of Beer and Lambert over two passages, the limit of Kubelka 1948 as the
+// scattering goes: R = Rg exp(-2 KX). Film nears it as S·X falls, in proportion to
+// S·X, and reaches it without a step.
+func TestFilmWithoutScatteringIsBeersLaw(t *testing.T) {
+	for _, kx := range []float64{0, 1e-12, 0.05, 0.7, 3, 40, 800, math.Inf(1)} {
+		for _, backing := range []float64{0, 0.04, 0.88, 1} {
+			beer := backing * math.Exp(-2*kx)
+			assert.InDelta(t, beer, optics.FilmOfKX(kx, 0, backing), 1e-15)
+			for _, sx := range []float64{1e-3, 1e-6, 1e-9, 1e-150, 1e-300, 5e-324} {
+				r := optics.FilmOfKX(kx, sx, backing)
+				assert.InDelta(t, beer, r, 2*sx+1e-12, "KX %g, SX %g", kx, sx)
+				if kx > 0 && kx/sx < 1e150 {
+					assert.Equal(t, optics.Film(kx/sx, sx, backing), r)
+				}
+			}
+		}
+	}
+	assert.PanicsWithValue(t, "optics: an opaque layer has the colour of its K/S, which K·X and S·X without bound do not tell",
+		func() { optics.FilmOfKX(math.Inf(1), math.Inf(1), 0.5) })
+}
+
+// More dye is never lighter in wax that does not scatter either.
+func TestMoreDyeIsNeverLighterWithoutScattering(t *testing.T) {
+	base, dye := optics.Colorant{K: spectrum.Flat(1e-3)}, []optics.Colorant{{K: spectrum.Flat(0.3)}}
+	last := math.Inf(1)
+	for _, dose := range []float64{0, 1e-12, 1e-3, 1, 1000, 1e6} {
+		mix := optics.Mix(base, dye, []float64{dose})
+		r := optics.FilmOfKX(mix.K[0]*2.7, mix.S[0]*2.7, 0.88)
+		assert.LessOrEqual(t, r, last)
+		assert.GreaterOrEqual(t, r, 0.0)
+		last = r
+	}
+}
+
+// Every function either answers with a number or panics in our name: whatever
+// comes in, no NaN comes out, and infinities only where the comments tell of them.
+func TestNoNaNLeaves(t *testing.T) {
+	nan, inf := math.NaN(), math.Inf(1)
+	odd := []float64{nan, inf, -inf, -1, -1e-300, 0, 5e-324, 1e-12, 0.5, 1, 1.5, 1e6, 1e150, 1e300, math.MaxFloat64}
+	surface, layer := optics.SurfaceOf(1.44), optics.LiquidLayerOf(1.44)
+	three := map[string]func(a, b, c float64) []float64{
+		"Film":     func(a, b, c float64) []float64 { return []float64{optics.Film(a, b, c)} },
+		"FilmOfKX": func(a, b, c float64) []float64 { return []float64{optics.FilmOfKX(a, b, c)} },
+		"FilmWithSlope": func(a, b, c float64) []float64 {
+			r, slope := optics.FilmWithSlope(a, b, c)
+			return []float64{r, slope.SX * min(b, 1), slope.Backing, math.Min(0, math.Max(slope.KS, -1))} // -Inf at K = 0
+		},
+		"FilmKS": func(a, b, c float64) []float64 {
+			ks, err := optics.FilmKS(a, b, c)
+			if err != nil {
+				return nil
+			}
+			return []float64{ks}
+		},
+		"LiquidLayer": func(a, b, _ float64) []float64 {
+			r, slope := layer.ReflectanceWithSlope(a, b)
+			return []float64{r, slope}
+		},
+		"OpticalDepth": func(a, b, _ float64) []float64 {
+			depth, err := layer.OpticalDepth(a, b)
+			if err != nil {
+				return nil
+			}
+			return []float64{depth}
+		},
+		"Surface": func(a, _, _ float64) []float64 { return []float64{surface.Outside(a), surface.OutsideSlope(a)} },
+		"Inside":  func(a, _, _ float64) []float64 { return []float64{surface.Inside(a)} },
+		"opaque":  func(a, _, _ float64) []float64 { return []float64{optics.ReflectanceOfKS(a)} },
+		"ratio": func(a, _, _ float64) []float64 { // +Inf at R = 0
+			return []float64{math.Min(optics.KSOfReflectance(a), 1)}
+		},
+		"index": func(a, _, _ float64) []float64 { return []float64{optics.SurfaceOf(a).K2} },
+		"mix": func(a, b, c float64) []float64 { // K/S +Inf without scattering
+			ks, err := optics.MixKS(optics.Colorant{K: spectrum.Flat(a), S: spectrum.Flat(b)}, []optics.Colorant{{K: spectrum.Flat(1)}}, []float64{c})
+			if err != nil {
+				return nil
+			}
+			return []float64{math.Min(ks[0], 1)}
+		},
+	}
+	for name, f := range three {
+		for _, a := range odd {
+			for _, b := range odd {
+				for _, c := range odd {
+					values, said := panicked(func() []float64 { return f(a, b, c) })
+					if said != "" {
+						require.Contains(t, said, "optics: ", "%s(%g, %g, %g)", name, a, b, c)
+					}
+					for _, v := range values {
+						require.False(t, math.IsNaN(v) || math.IsInf(v, 0), "%s(%g, %g, %g): %g", name, a, b, c, values)
+					}
+				}
+			}
+		}
+	}
+}
+
+func panicked(f func() []float64) (values []float64, said string) {
+	defer func() {
+		if p := recover(); p != nil {
+			said = fmt.Sprint(p)
+		}
+	}()
+	return f(), ""
 }

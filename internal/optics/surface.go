@@ -46,10 +46,12 @@ func SurfaceOf(refractiveIndex float64) Surface {
 //
 //	R = (1 - k1)(1 - k2) Ri / (1 - k2 Ri)
 //
-// where Ri in 0..1 is the inner reflectance. The result lies in 0..1-k1.
+// where Ri in 0..1 is the inner reflectance, and other values panic. The result
+// lies in 0..1-k1.
 //
 // Source: Saunderson 1942, J. Opt. Soc. Am. 32:727, without its term k1.
 func (s Surface) Outside(inner float64) float64 {
+	checkInner(inner)
 	return (1 - s.K1) * (1 - s.K2) * inner / (1 - s.K2*inner)
 }
 
@@ -58,6 +60,7 @@ func (s Surface) Outside(inner float64) float64 {
 //
 //	dR/dRi = (1 - k1)(1 - k2) / (1 - k2 Ri)²
 func (s Surface) OutsideSlope(inner float64) float64 {
+	checkInner(inner)
 	stay := 1 - s.K2*inner
 	return (1 - s.K1) * (1 - s.K2) / (stay * stay)
 }
@@ -68,10 +71,15 @@ func (s Surface) OutsideSlope(inner float64) float64 {
 //	Ri = R / ((1 - k1)(1 - k2) + k2 R)
 //
 // where R in 0..1-k1 is the reflectance factor, mirrored light left out. A
-// whiter reading, which a smooth surface cannot give, comes back above 1.
+// whiter reading, which a smooth surface cannot give, comes back above 1; a
+// negative or infinite one panics.
 func (s Surface) Inside(outer float64) float64 {
+	check("a reflectance factor", outer, 0, math.MaxFloat64)
 	return outer / ((1-s.K1)*(1-s.K2) + s.K2*outer)
 }
+
+// checkInner leaves an inner reflectance the rounding it was computed with.
+func checkInner(inner float64) { check("an inner reflectance", inner, -rounding, 1+rounding) }
 
 // fresnel returns the reflectance for unpolarised light that meets a medium of
 // index n from outside, from the cosine of its angle of incidence.
