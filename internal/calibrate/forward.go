@@ -43,7 +43,7 @@ func (l layout) film(theta []float64, p piece, m media) film {
 		logDepth, waxRatio = valueAt(theta, l.liquidScale), valueAt(theta, l.liquidRatio)
 		f.gain = math.Exp(valueAt(theta, l.liquidGain))
 	}
-	f.parts = append(f.parts, curve(theta[:knots]).Map(func(v float64) float64 { return math.Exp(v + waxRatio) }))
+	f.parts = append(f.parts, curve(theta[:knots]).Map(func(v float64) float64 { return level(v + waxRatio) }))
 	for _, in := range p.mix {
 		strength := theta[in.at+exponent] * in.logDose
 		f.scatter = append(f.scatter, scattering(theta, in, strength))
@@ -69,7 +69,7 @@ func (l layout) film(theta []float64, p piece, m media) film {
 	for i := range f.ks {
 		ratio := f.sum[i] / f.dense[i]
 		f.ks[i] = ratio * math.Pow(ratio/pivot, f.bend-1)
-		f.depth[i] = math.Exp(logDepth - theta[hidingSlope]*logNM[i])
+		f.depth[i] = level(logDepth - theta[hidingSlope]*logNM[i])
 		if !p.liquid {
 			f.depth[i] *= f.dense[i]
 		}
@@ -82,16 +82,20 @@ func (l layout) film(theta []float64, p piece, m media) film {
 
 // absorption is what a dye adds at a log strength over its reference dose.
 func absorption(unknowns []float64, strength float64) spectrum.Spectrum {
-	return curve(unknowns[:knots]).Map(func(v float64) float64 { return math.Exp(v + strength) })
+	return curve(unknowns[:knots]).Map(func(v float64) float64 { return level(v + strength) })
 }
+
+// level is exp(log) within what shows: beyond, wax is black or clear to every
+// digit, and products of levels still fit a number.
+func level(log float64) float64 { return math.Exp(min(max(log, -100), 100)) }
 
 // scattering is what a dye adds to the scattering, over that of the wax.
 func scattering(theta []float64, in ingredient, strength float64) spectrum.Spectrum {
 	if in.scatter == absent {
 		return spectrum.Spectrum{}
 	}
-	level, slope := theta[in.scatter+scatterLevel], theta[in.scatter+scatterSlope]
-	return logNM.Map(func(x float64) float64 { return math.Exp(level - slope*x + strength) })
+	at, slope := theta[in.scatter+scatterLevel], theta[in.scatter+scatterSlope]
+	return logNM.Map(func(x float64) float64 { return level(at - slope*x + strength) })
 }
 
 // outer is the reflectance factor of the film seen through its surface.

@@ -85,13 +85,34 @@ var ErrMurky = errors.New("liquid wax with a pigment or mica in it is not clear,
 // drops of the next card are, a dye's ratio of liquid to set) times its usual
 // spread, and C the spread of drops. A recipe with a dye that has not been
 // learned is an error that wraps ErrUnknownDye, a liquid view of a model that
-// knows none is ErrNoLiquid.
+// knows none is ErrNoLiquid. A dose that is not above 0 and a card without a colour
+// are errors; one that wraps ErrNoColour stands for an answer that is not finite.
 func (m *Model) Predict(recipe wax.Recipe, view View) (Prediction, error) {
 	f, err := m.respond(recipe, view)
 	if err != nil {
 		return Prediction{}, err
 	}
-	return Prediction{Reflectance: f.reflectance, Lab: f.lab, Cov: m.spread(recipe, f, view)}, nil
+	return m.told(recipe, Prediction{Reflectance: f.reflectance, Lab: f.lab, Cov: m.spread(recipe, f, view)})
+}
+
+// told refuses a prediction that is not sound.
+func (m *Model) told(recipe wax.Recipe, p Prediction) (Prediction, error) {
+	if !p.sound() {
+		return Prediction{}, m.noColour(recipe)
+	}
+	return p, nil
+}
+
+// tells refuses a colour that no wax has.
+func (m *Model) tells(recipe wax.Recipe, lab spectrum.Lab) error {
+	if !readable(lab) {
+		return m.noColour(recipe)
+	}
+	return nil
+}
+
+func (m *Model) noColour(recipe wax.Recipe) error {
+	return fmt.Errorf("%s in %s: %w", recipe, m.Wax, ErrNoColour)
 }
 
 // spread is the covariance of a predicted colour.
@@ -153,7 +174,8 @@ func (m *Model) Lab(recipe wax.Recipe, view View) (spectrum.Lab, error) {
 		return spectrum.Lab{}, err
 	}
 	f := m.film(recipe, view)
-	return spectrum.D65.Lab(f.outer()), nil
+	lab := spectrum.D65.Lab(f.outer())
+	return lab, m.tells(recipe, lab)
 }
 
 // Range returns what was tested of a dye.
@@ -192,6 +214,9 @@ func (m *Model) answers(recipe wax.Recipe, view View) error {
 	if err := m.knows(recipe); err != nil {
 		return err
 	}
+	if err := asked(recipe, view); err != nil {
+		return err
+	}
 	for _, p := range recipe {
 		if view.Liquid && m.Dyes[dyeAt(m.Dyes, p.Dye)].Scatters {
 			return fmt.Errorf("%s: %w", p.Dye, ErrMurky)
@@ -215,5 +240,6 @@ func (m *Model) respond(recipe wax.Recipe, view View) (response, error) {
 	if err := m.answers(recipe, view); err != nil {
 		return response{}, err
 	}
-	return m.layout.respond(m.film(recipe, view)), nil
+	f := m.layout.respond(m.film(recipe, view))
+	return f, m.tells(recipe, f.lab)
 }

@@ -57,7 +57,7 @@ func (m *Model) NextDrops(wanted, candidates []wax.Recipe, onCard View) ([]Worth
 		var s, inverse mat.Dense
 		s.Add(&drop.spread, dense(noise))
 		if err := inverse.Inverse(&s); err != nil {
-			panic("calibrate: a drop's colour has an error: " + err.Error())
+			return nil, m.noColour(r)
 		}
 		out[i].Recipe = r
 		for _, w := range wants {

@@ -11,6 +11,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/mat"
 
 	"setshade/internal/spectrum"
 	"setshade/internal/wax"
@@ -148,9 +149,155 @@ func TestManyDyes(t *testing.T) {
 	}
 }
 
-// FuzzSaved reads models as they are kept. One that is accepted answers, or refuses
-// with an error: no panic. Its colours need not be finite, since any finite numbers
-// are accepted as unknowns; those of a model that was learned are (allSound).
+// savable is an invented shelf with all that a model is saved with.
+func savable(names ...string) *Model {
+	m := shelf(names...)
+	m.Smoothness, m.NoiseDE00 = 1, 0.1
+	m.covariance = mat.NewSymDense(m.layout.size, nil)
+	for i := range m.layout.size {
+		m.covariance.SetSym(i, i, 0.01)
+	}
+	return m
+}
+
+// Whatever unknowns a saved model may have, it answers finitely: they are drawn from
+// all that is accepted, and from its edges.
+func TestAcceptedModelsAnswerFinitely(t *testing.T) {
+	random := rand.New(rand.NewPCG(7, 8))
+	for range 60 {
+		m := savable("Bracken", "Slate")
+		for i := range m.theta {
+			m.theta[i] = farLevel * edge(random)
+			if v := math.Exp(10 * random.NormFloat64()); v < farVariance {
+				m.covariance.SetSym(i, i, v)
+			}
+		}
+		m.theta[logGain], m.theta[hidingSlope] = farGain*edge(random), farSlope*edge(random)
+		for _, i := range []int{bend, m.layout.dyes[0].at + exponent, m.layout.dyes[1].at + exponent} {
+			m.theta[i] = farPower * max(1e-12, math.Abs(edge(random)))
+		}
+		saved, err := json.Marshal(m)
+		require.NoError(t, err)
+		read, err := ReadModel(saved)
+		require.NoError(t, err)
+		answersAreFinite(t, read)
+	}
+}
+
+// edge draws from -1..1, the ends more often than not.
+func edge(random *rand.Rand) float64 { return max(-1, min(1, 4*random.Float64()-2)) }
+
+func TestReadModelRefusesWhatNoDropsLeadTo(t *testing.T) {
+	for name, spoil := range map[string]func(m *Model){
+		"unknown":             func(m *Model) { m.theta[0] = 1e9 },
+		"exponent":            func(m *Model) { m.theta[m.layout.dyes[0].at+exponent] = -1 },
+		"bend":                func(m *Model) { m.theta[bend] = 0 },
+		"draw":                func(m *Model) { m.ensemble = [][]float64{make([]float64, len(m.theta))} },
+		"negative variance":   func(m *Model) { m.covariance.SetSym(0, 0, -1) },
+		"covariance":          func(m *Model) { m.covariance.SetSym(0, 1, 1e6) },
+		"no noise":            func(m *Model) { m.NoiseDE00 = 0 },
+		"card":                func(m *Model) { m.usualCard.L = 1e300 },
+		"dose":                func(m *Model) { m.Dyes[0].ReferenceGPerKg = 0 },
+		"doses the wrong way": func(m *Model) { m.Dyes[0].MinGPerKg = 999 },
+		"name twice":          func(m *Model) { m.Dyes[1].Name = "Bracken" },
+		"lot of itself":       func(m *Model) { m.Dyes[0].LotOf = "Bracken" },
+	} {
+		m := savable("Bracken", "Slate")
+		saved, err := json.Marshal(m)
+		require.NoError(t, err)
+		_, err = ReadModel(saved)
+		require.NoError(t, err, "as it was")
+		spoil(m)
+		saved, err = json.Marshal(m)
+		require.NoError(t, err)
+		_, err = ReadModel(saved)
+		assert.ErrorIs(t, err, ErrSavedModel, name)
+	}
+	_, err := ReadModel([]byte("torn"))
+	assert.ErrorIs(t, err, ErrSavedModel)
+}
+
+// A wax whose scattering goes, its absorption held, nears the law of Beer and
+// Lambert over the card, R = Rg exp(-2 KX) (the limit of Kubelka 1948 at S = 0),
+// and a thick piece of it black.
+func TestWaxThatDoesNotScatterIsClear(t *testing.T) {
+	m := savable("Bracken")
+	m.theta[bend], m.theta[hidingSlope], m.theta[logGain] = 1, 0, 0
+	const kx = 0.4
+	backing := backingOf(testCard)
+	beer := spectrum.D65.Lab(backing.Map(func(r float64) float64 { return m.media.surface.Outside(r * math.Exp(-2*kx)) }))
+	for _, scattering := range []float64{1e-3, 1e-9, 1e-30, 1e-43} { // S·X
+		m.theta[logSX] = math.Log(scattering)
+		for j := range knots {
+			m.theta[j] = math.Log(kx / scattering)
+		}
+		lab, err := m.Lab(nil, View{Card: testCard})
+		require.NoError(t, err)
+		assert.InDelta(t, 0, spectrum.DE00(beer, lab), 100*scattering+1e-6, scattering)
+		spreadOf(t, m, nil, View{Card: testCard})
+		assert.Positive(t, spreadOf(t, m, one("Bracken", 1), View{Card: testCard}))
+	}
+	thick, err := m.Lab(nil, View{Thick: true})
+	require.NoError(t, err)
+	assert.InDelta(t, 0, thick.L, 1e-6)
+	m.theta[logSX] = -1e6 // beyond any number, nothing is left of the film
+	lab, err := m.Lab(nil, View{Card: testCard})
+	require.NoError(t, err)
+	assert.True(t, lab.IsFinite())
+}
+
+// What cannot be asked is refused, in words or in our name; nothing that is not
+// finite comes back.
+func TestNumbersThatCannotBeAsked(t *testing.T) {
+	_, m, samples := learnedShelf(t, 0.1, "Bracken")
+	nan, inf := math.NaN(), math.Inf(1)
+	view := View{Card: testCard}
+	for _, dose := range []float64{nan, inf, -inf, -1, 0} {
+		_, err := m.Predict(one("Bracken", dose), view)
+		assert.Error(t, err, dose)
+		_, err = m.Lab(one("Bracken", dose), view)
+		assert.Error(t, err, dose)
+		_, err = m.Planned(one("Bracken", dose), 0.1)
+		assert.Error(t, err, dose)
+		_, err = m.NextDrops([]wax.Recipe{one("Bracken", 1)}, []wax.Recipe{one("Bracken", dose)}, view)
+		assert.Error(t, err, dose)
+		_, err = m.Sight(Drip{Recipe: one("Bracken", dose), DoseSpread: 0.1, View: view, Colour: spectrum.Measured{Lab: spectrum.Lab{L: 50}}})
+		assert.Error(t, err, dose)
+	}
+	for _, v := range []float64{nan, inf, -inf, 1e300} {
+		card := View{Card: spectrum.Lab{L: v}}
+		_, err := m.Predict(nil, card)
+		assert.Error(t, err, v)
+		drip := Drip{Recipe: one("Bracken", 1), DoseSpread: 0.1, View: view, Colour: spectrum.Measured{Lab: spectrum.Lab{L: v}}}
+		_, err = m.Sight(drip)
+		assert.Error(t, err, v)
+		_, err = m.Lot(drip)
+		assert.Error(t, err, v)
+		drip.Colour = spectrum.Measured{Cov: [3][3]float64{{v}}}
+		_, err = m.Sight(drip)
+		assert.Error(t, err, v)
+		for _, spoil := range []func(*Sample){
+			func(s *Sample) { s.Colour.Lab.A = v },
+			func(s *Sample) { s.Card.B = v },
+			func(s *Sample) { s.Colour.Cov[1][1] = v },
+		} {
+			spoiled := append([]Sample(nil), samples...)
+			spoil(&spoiled[1])
+			_, err = Learn(testWax, spoiled)
+			assert.ErrorContains(t, err, "cannot learn: ", v)
+		}
+	}
+	// Each variance can be, the matrix cannot.
+	samples[1].Colour.Cov = [3][3]float64{{1, 5, 0}, {5, 1, 0}, {0, 0, 1}}
+	_, err := Learn(testWax, samples)
+	assert.ErrorContains(t, err, "cannot be")
+	for _, spread := range []float64{nan, inf, 0, -1} {
+		assert.PanicsWithValue(t, "calibrate: doses have a spread above 0", func() { m.Planned(one("Bracken", 1), spread) })
+	}
+}
+
+// FuzzSaved reads models as they are kept. One that is accepted answers with finite
+// numbers, whatever is asked of it, or refuses with an error.
 func FuzzSaved(f *testing.F) {
 	_, learned, samples := learnedShelf(f, 0.1, "Bracken")
 	learned.Explore(samples, 2, 1)
@@ -160,18 +307,64 @@ func FuzzSaved(f *testing.F) {
 	f.Add([]byte(`{"version":2,"dyes":[{"name":"Bracken"}],"refractive_index":1.44}`))
 	f.Add([]byte(`{"version":2}`))
 	f.Fuzz(func(t *testing.T, saved []byte) {
-		var m Model
-		if err := json.Unmarshal(saved, &m); err != nil {
+		m, err := ReadModel(saved)
+		if err != nil {
+			require.ErrorIs(t, err, ErrSavedModel)
 			return
 		}
-		recipes := []wax.Recipe{nil}
-		for _, d := range m.Dyes[:min(3, len(m.Dyes))] {
-			recipes = append(recipes, one(d.Name, 1))
+		m.Dyes = m.Dyes[:min(3, len(m.Dyes))]
+		answersAreFinite(t, m)
+	})
+}
+
+// answersAreFinite asks a model for everything it tells of, at ordinary and extreme
+// doses: each answer is an error or finite.
+func answersAreFinite(t *testing.T, m *Model) {
+	t.Helper()
+	views := []View{{Card: testCard}, {Thick: true}, {Card: testCard, Liquid: true}}
+	recipes := []wax.Recipe{nil}
+	for _, d := range m.Dyes {
+		for _, dose := range []float64{1e-300, 1e-12, 1, 1e6} {
+			recipes = append(recipes, one(d.Name, dose))
 		}
+	}
+	finiteLab := func(lab spectrum.Lab) { require.True(t, lab.IsFinite(), "%v", lab) }
+	for _, view := range views {
 		for _, r := range recipes {
-			for _, view := range []View{{Card: testCard}, {Thick: true}, {Card: testCard, Liquid: true}} {
-				m.Predict(r, view)
+			if p, err := m.Predict(r, view); err == nil {
+				require.True(t, p.sound(), "%v of %s", p, r)
+				require.False(t, math.IsNaN(p.UncertaintyDE00()))
+			}
+			if lab, err := m.Lab(r, view); err == nil {
+				finiteLab(lab)
+			}
+			if m.Explored() {
+				draws, _ := m.Draws(r, view, 4, 1)
+				for _, lab := range draws {
+					finiteLab(lab)
+				}
+			}
+			drip := Drip{Recipe: r, DoseSpread: 0.1, View: view, Colour: spectrum.Measured{Lab: spectrum.Lab{L: 60, A: 10, B: 5}}}
+			if pot, err := m.Sight(drip); err == nil && len(r) > 0 {
+				require.False(t, math.IsNaN(pot.LogEvidence+pot.ExplainedDE00+pot.DoseSpread[0]+pot.Recipe[0].DoseGPerKg), "%+v", pot)
+				if p, err := pot.Predict(view); err == nil {
+					require.True(t, p.sound(), "%v of %s", p, r)
+				}
 			}
 		}
-	})
+		if palette, err := m.Palette(view); err == nil && !view.Liquid {
+			for _, d := range m.Dyes {
+				if c, ok := palette.Colourant(d.Name); ok {
+					at := palette.Undyed()
+					lab, slopes := palette.LabWithSlopes(&at, []Colourant{c})
+					finiteLab(lab)
+					finiteLab(spectrum.LabOf(slopes[0]))
+				}
+			}
+		}
+	}
+	worth, _ := m.NextDrops(m.Everything(), recipes, views[0])
+	for _, w := range worth {
+		require.False(t, math.IsNaN(w.FallDE00) || math.IsInf(w.FallDE00, 0), "%v", w)
+	}
 }

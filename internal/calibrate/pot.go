@@ -58,20 +58,23 @@ const sightings = 20
 // (Bell and Cathey 1993, "The iterated Kalman filter update as a Gauss-Newton
 // method", IEEE Trans. Autom. Control 38:294). The model itself is not changed.
 func (m *Model) Sight(d Drip) (*Pot, error) {
-	if !(d.DoseSpread > 0) || len(d.Strayed) > 0 && !(d.StrayedSpread > 0) {
+	if !spreads(d.DoseSpread) || len(d.Strayed) > 0 && !spreads(d.StrayedSpread) {
 		panic("calibrate: doses have a spread above 0")
 	}
 	x0, prior := m.beforeSight(d)
 	return m.sight(d, x0, prior)
 }
 
+// spreads reports a standard error of a log dose.
+func spreads(s float64) bool { return s > 0 && s <= farLevel }
+
 // sight is Sight from a mean and a covariance of the unknowns and the log doses.
 func (m *Model) sight(d Drip, x0 *mat.VecDense, prior *mat.SymDense) (*Pot, error) {
 	if err := m.answers(d.Recipe, d.View); err != nil {
 		return nil, err
 	}
-	if !d.Colour.Lab.IsFinite() {
-		return nil, errors.New("the drop has no finite colour")
+	if !readable(d.Colour.Lab) || !errorCanBe(d.Colour.Cov) {
+		return nil, errors.New("the drop has no colour, or an error of it, that can be")
 	}
 	pot, x := m.potAt(x0, d.Recipe), mat.VecDenseCopyOf(x0)
 	var gain, h mat.Dense
@@ -108,6 +111,9 @@ func (m *Model) sight(d Drip, x0 *mat.VecDense, prior *mat.SymDense) (*Pot, erro
 		next.AddVec(x0, &next)
 		back.SubVec(&next, x)
 		x.CopyVec(&next)
+		if s := mat.Norm(x, 2); math.IsNaN(s) || math.IsInf(s, 0) {
+			return nil, m.noColour(d.Recipe)
+		}
 		pot = m.potAt(x, d.Recipe)
 		if mat.Norm(&back, math.Inf(1)) < 1e-6 {
 			break
@@ -117,6 +123,9 @@ func (m *Model) sight(d Drip, x0 *mat.VecDense, prior *mat.SymDense) (*Pot, erro
 	lab, err := pot.model.Lab(pot.Recipe, d.View)
 	if err != nil {
 		return nil, err
+	}
+	if math.IsNaN(evidence) || math.IsInf(evidence, 0) {
+		return nil, m.noColour(d.Recipe)
 	}
 	pot.LogEvidence = evidence
 	pot.ExplainedDE00 = spectrum.DE00(lab, d.Colour.Lab)
@@ -203,7 +212,7 @@ func (p *Pot) Predict(view View) (Prediction, error) {
 			out.Cov[r][c] += (all.At(r, c) + all.At(c, r)) / 2
 		}
 	}
-	return out, nil
+	return p.model.told(p.Recipe, out)
 }
 
 // Learned returns the model as the drop has left it: what is known of wax and

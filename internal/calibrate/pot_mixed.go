@@ -14,10 +14,10 @@ import (
 // Planned is a batch of which no drop was measured yet: its doses are those of
 // the recipe, each give or take a standard error of its log.
 func (m *Model) Planned(recipe wax.Recipe, doseSpread float64) (*Pot, error) {
-	if !(doseSpread > 0) {
+	if !spreads(doseSpread) {
 		panic("calibrate: doses have a spread above 0")
 	}
-	if err := m.knows(recipe); err != nil {
+	if err := m.answers(recipe, View{Thick: true}); err != nil {
 		return nil, err
 	}
 	x0, prior := m.beforeSight(Drip{Recipe: recipe, DoseSpread: doseSpread})
@@ -98,6 +98,6 @@ func (p *Pot) setJoint(joint *mat.SymDense) {
 	p.joint, p.DoseSpread = joint, nil
 	for i := range p.Recipe {
 		at := p.model.layout.size + i
-		p.DoseSpread = append(p.DoseSpread, math.Sqrt(joint.At(at, at)))
+		p.DoseSpread = append(p.DoseSpread, math.Sqrt(max(0, joint.At(at, at)))) // rounding
 	}
 }

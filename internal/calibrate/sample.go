@@ -50,8 +50,11 @@ func SamplesOf(swatches []wax.Swatch) []Sample {
 func (s Sample) isLiquid() bool { return s.State == wax.LiquidState }
 
 func (s Sample) validate() error {
-	if !s.Colour.Lab.IsFinite() || !s.Card.IsFinite() {
-		return fmt.Errorf("swatch %d has no finite colour", s.ID)
+	if !readable(s.Colour.Lab) || !readable(s.Card) {
+		return fmt.Errorf("swatch %d has no colour that can be", s.ID)
+	}
+	if !errorCanBe(s.Colour.Cov) {
+		return fmt.Errorf("the error of the colour of swatch %d cannot be", s.ID)
 	}
 	if s.Thick && s.isLiquid() {
 		return fmt.Errorf("swatch %d is a thick piece and liquid at once; liquid wax is read as drops", s.ID)

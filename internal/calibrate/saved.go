@@ -110,6 +110,9 @@ func (m *Model) UnmarshalJSON(data []byte) error {
 			upper = upper[1:]
 		}
 	}
+	if err := m.sound(); err != nil {
+		return fmt.Errorf("%w (%v)", ErrSavedModel, err)
+	}
 	return nil
 }
 

@@ -71,10 +71,10 @@ func (s Surface) OutsideSlope(inner float64) float64 {
 //	Ri = R / ((1 - k1)(1 - k2) + k2 R)
 //
 // where R in 0..1-k1 is the reflectance factor, mirrored light left out. A
-// whiter reading, which a smooth surface cannot give, comes back above 1; a
-// negative or infinite one panics.
+// whiter reading, which a smooth surface cannot give, comes back above 1, and one
+// that an error puts below 0, down to -0.1, below 0; others panic.
 func (s Surface) Inside(outer float64) float64 {
-	check("a reflectance factor", outer, 0, math.MaxFloat64)
+	check("a reflectance factor", outer, -0.1, math.MaxFloat64)
 	return outer / ((1-s.K1)*(1-s.K2) + s.K2*outer)
 }
 
