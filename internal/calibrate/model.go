@@ -105,7 +105,7 @@ func (m *Model) told(recipe wax.Recipe, p Prediction) (Prediction, error) {
 
 // tells refuses a colour that no wax has.
 func (m *Model) tells(recipe wax.Recipe, lab spectrum.Lab) error {
-	if !readable(lab) {
+	if !lab.IsPlausible() {
 		return m.noColour(recipe)
 	}
 	return nil

@@ -50,7 +50,7 @@ func SamplesOf(swatches []wax.Swatch) []Sample {
 func (s Sample) isLiquid() bool { return s.State == wax.LiquidState }
 
 func (s Sample) validate() error {
-	if !readable(s.Colour.Lab) || !readable(s.Card) {
+	if !s.Colour.Lab.IsPlausible() || !s.Card.IsPlausible() {
 		return fmt.Errorf("swatch %d has no colour that can be", s.ID)
 	}
 	if !errorCanBe(s.Colour.Cov) {

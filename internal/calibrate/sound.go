@@ -22,16 +22,10 @@ const (
 	farGain  = 1.0   // of the log of the light's gain
 	farPower = 3.0   // of the bend and of an exponent, which are above 0
 	farSlope = 20.0  // of scattering over log wavelength
-	farLab   = 1000.0
+	farNoise = 1000.0
 	// farVariance bounds the variances; those of the prior are at most 9.
 	farVariance = 1e12
 )
-
-// readable reports a colour that may have been read: finite, and not beyond
-// anything that a camera could make up.
-func readable(c spectrum.Lab) bool {
-	return math.Abs(c.L) <= farLab && math.Abs(c.A) <= farLab && math.Abs(c.B) <= farLab
-}
 
 // errorCanBe reports a covariance of (L*, a*, b*): finite, and not negative in any
 // direction but for rounding. Of an asymmetric one its upper half counts.
@@ -59,7 +53,7 @@ func asked(recipe wax.Recipe, view View) error {
 			return fmt.Errorf("the dose of %s is %g g/kg; it must be above 0", p.Dye, p.DoseGPerKg)
 		}
 	}
-	if !view.Thick && !readable(view.Card) {
+	if !view.Thick && !view.Card.IsPlausible() {
 		return fmt.Errorf("the card's colour L* %g a* %g b* %g cannot be", view.Card.L, view.Card.A, view.Card.B)
 	}
 	return nil
@@ -83,13 +77,13 @@ func (p Prediction) sound() bool {
 
 // sound says the first thing of a model that no drops lead to, or nothing.
 func (m *Model) sound() error {
-	if !(m.Smoothness > 0 && m.Smoothness <= math.MaxFloat64) || !(m.NoiseDE00 > 0 && m.NoiseDE00 <= farLab) {
+	if !(m.Smoothness > 0 && m.Smoothness <= math.MaxFloat64) || !(m.NoiseDE00 > 0 && m.NoiseDE00 <= farNoise) {
 		return errors.New("its weights cannot be")
 	}
-	if m.KnowsLiquid() && !(m.LiquidNoiseDE00 > 0 && m.LiquidNoiseDE00 <= farLab) {
+	if m.KnowsLiquid() && !(m.LiquidNoiseDE00 > 0 && m.LiquidNoiseDE00 <= farNoise) {
 		return errors.New("its weight of liquid drops cannot be")
 	}
-	if !readable(m.usualCard) {
+	if !m.usualCard.IsPlausible() {
 		return errors.New("its card has no colour")
 	}
 	if err := m.soundDyes(); err != nil {

@@ -126,7 +126,7 @@ type leftOut struct{ notLearned, particles []string }
 // others in order of name. What the wax holds already is never taken out of it.
 // Curves are left to be tabulated.
 func newSearch(m *calibrate.Model, shelf []Ingredient, holds wax.Recipe, target spectrum.Lab, limits Limits) (*search, leftOut, error) {
-	if !target.IsFinite() {
+	if !target.IsPlausible() {
 		return nil, leftOut{}, errors.New("the target is not a colour")
 	}
 	if limits.View.Liquid {

@@ -59,9 +59,9 @@ func (r Request) validate() error {
 		return ErrNoDye
 	case r.View.Liquid:
 		return errors.New("a batch is rescued towards the shade of set wax; give the colour of a set piece or drop")
-	case !r.Target.colour.IsFinite():
+	case !r.Target.colour.IsPlausible():
 		return errors.New("the target is not a colour")
-	case !(r.ToleranceDE00 >= 0):
+	case !(r.ToleranceDE00 >= 0) || math.IsInf(r.ToleranceDE00, 1):
 		return fmt.Errorf("a tolerance of %g dE00 cannot be", r.ToleranceDE00)
 	case !(r.PotG >= 0) || math.IsInf(r.PotG, 1):
 		return fmt.Errorf("a pot of %g g cannot be; give what it holds in grams", r.PotG)

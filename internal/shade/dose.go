@@ -27,7 +27,7 @@ func DosesOf(m *calibrate.Model, dyes []string, colour spectrum.Lab, view calibr
 	if len(dyes) < 1 || len(dyes) > 3 {
 		return nil, 0, ErrWhichDyes
 	}
-	if !colour.IsFinite() {
+	if !colour.IsPlausible() {
 		return nil, 0, errors.New("the drop has no finite colour")
 	}
 	recipeOf := func(logDoses []float64) wax.Recipe {

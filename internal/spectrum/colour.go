@@ -64,3 +64,10 @@ func (c Lab) IsFinite() bool {
 	s := c.L + c.A + c.B
 	return !math.IsNaN(s) && !math.IsInf(s, 0)
 }
+
+// IsPlausible reports a colour that something could have been read as: within ±1000
+// in each coordinate, far beyond all that can be seen, and no NaN.
+func (c Lab) IsPlausible() bool {
+	const far = 1000
+	return math.Abs(c.L) <= far && math.Abs(c.A) <= far && math.Abs(c.B) <= far
+}

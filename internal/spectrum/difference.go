@@ -11,7 +11,7 @@ const hueTie = 1e-9
 
 // DE00 returns the CIEDE2000 colour difference (ISO/CIE 11664-6) with
 // kL = kC = kH = 1. It is symmetric, zero for equal colours, and finite for
-// finite colours.
+// colours whose coordinates lie within ±1e40.
 //
 // Equation numbers are those of Sharma, Wu and Dalal 2005, "The CIEDE2000
 // color-difference formula: implementation notes", Color Res. Appl. 30(1).
