@@ -48,8 +48,13 @@ func stepOf(d wax.Dye) step {
 
 // Measure rounds the dye for a mass of undyed wax to the nearest amount that can
 // be measured; an amount that would round to nothing is weighed instead. A dose
-// within the dye's maximum is not rounded above it. The mass must be above 0.
+// within the dye's maximum is not rounded above it. A mass that is not above 0
+// panics, and so does what is no number.
 func Measure(d wax.Dye, doseGPerKg, undyedG float64) Measured {
+	const most = 1e100
+	if !within(doseGPerKg, -most, most) || !within(undyedG, 1/most, most) {
+		panic(fmt.Sprintf("batch: a dose of %g g/kg cannot be measured into %g g of wax", doseGPerKg, undyedG))
+	}
 	m := Measured{Dye: d.Name, Form: d.Form, AskedGPerKg: doseGPerKg, AskedG: doseGPerKg * undyedG / 1000}
 	s := stepOf(d)
 	if s == weighing && d.Form.Unit() != "" {

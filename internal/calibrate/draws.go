@@ -72,9 +72,9 @@ func (m *Model) Draws(recipe wax.Recipe, view View, count int, seed uint64) ([]s
 	if err != nil {
 		return nil, err
 	}
-	var chol mat.Cholesky
-	if !chol.Factorize(spectrum.Symmetric(m.dropSpread(recipe, f, view))) {
-		panic("calibrate: the spread of drops is positive definite")
+	chol, ok := spectrum.Factored(m.dropSpread(recipe, f, view))
+	if !ok {
+		return nil, m.noColour(recipe)
 	}
 	var lower mat.TriDense
 	chol.LTo(&lower)

@@ -176,6 +176,7 @@ func TestAcceptedModelsAnswerFinitely(t *testing.T) {
 		for _, i := range []int{bend, m.layout.dyes[0].at + exponent, m.layout.dyes[1].at + exponent} {
 			m.theta[i] = farPower * max(1e-12, math.Abs(edge(random)))
 		}
+		m.ensemble = [][]float64{m.theta, m.theta}
 		saved, err := json.Marshal(m)
 		require.NoError(t, err)
 		read, err := ReadModel(saved)
@@ -186,6 +187,36 @@ func TestAcceptedModelsAnswerFinitely(t *testing.T) {
 
 // edge draws from -1..1, the ends more often than not.
 func edge(random *rand.Rand) float64 { return max(-1, min(1, 4*random.Float64()-2)) }
+
+// More of a dissolved dye is never lighter in any model, on any card, liquid or set:
+// random curves, bends and exponents, doses from traces to beyond what is allowed.
+func TestMoreDyeIsNeverLighterInAnyModel(t *testing.T) {
+	random := rand.New(rand.NewPCG(9, 10))
+	doses := []float64{1e-12, 1e-6, 0.01, 0.3, 1, 5, 40, 1000, 1e6}
+	for range 40 {
+		m := savable("Bracken", "Slate")
+		for i := range m.theta {
+			m.theta[i] += random.NormFloat64()
+		}
+		m.theta[bend] = 0.3 + 1.5*random.Float64()
+		for _, d := range m.layout.dyes {
+			m.theta[d.at+exponent] = 0.3 + 1.5*random.Float64()
+		}
+		for _, view := range []View{{Card: testCard}, {Thick: true}, {Card: spectrum.Lab{L: 20}}} {
+			for _, other := range []wax.Recipe{nil, one("Slate", 0.5)} {
+				undyed, err := m.Lab(other, view)
+				require.NoError(t, err)
+				last := undyed.L
+				for _, dose := range doses {
+					lab, err := m.Lab(append(wax.Recipe{{Dye: "Bracken", DoseGPerKg: dose}}, other...), view)
+					require.NoError(t, err)
+					require.LessOrEqual(t, lab.L, last+1e-9, "%g g/kg", dose)
+					last = lab.L
+				}
+			}
+		}
+	}
+}
 
 func TestReadModelRefusesWhatNoDropsLeadTo(t *testing.T) {
 	for name, spoil := range map[string]func(m *Model){

@@ -23,7 +23,7 @@ const (
 	farPower = 3.0   // of the bend and of an exponent, which are above 0
 	farSlope = 20.0  // of scattering over log wavelength
 	farNoise = 1000.0
-	// farVariance bounds the variances; those of the prior are at most 9.
+	// farVariance bounds the variances of unknowns; those of the prior are at most 9.
 	farVariance = 1e12
 )
 
@@ -32,7 +32,7 @@ const (
 func errorCanBe(cov [3][3]float64) bool {
 	for _, row := range cov {
 		for _, v := range row {
-			if !(math.Abs(v) <= farVariance) {
+			if !(math.Abs(v) <= spectrum.MostVariance) {
 				return false
 			}
 		}
@@ -59,20 +59,20 @@ func asked(recipe wax.Recipe, view View) error {
 	return nil
 }
 
-// sound reports a prediction whose numbers are finite and whose variances are not
-// negative.
+// sound reports a prediction of a colour that can be, with variances that are not
+// negative and within bounds.
 func (p Prediction) sound() bool {
 	for i, row := range p.Cov {
 		if !(row[i] >= 0) {
 			return false
 		}
 		for _, v := range row {
-			if math.IsNaN(v) || math.IsInf(v, 0) {
+			if !(math.Abs(v) <= spectrum.MostVariance/3) {
 				return false
 			}
 		}
 	}
-	return p.Lab.IsFinite()
+	return p.Lab.IsPlausible()
 }
 
 // sound says the first thing of a model that no drops lead to, or nothing.

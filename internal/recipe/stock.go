@@ -43,6 +43,14 @@ func MatchStock(m *calibrate.Model, shelf []Ingredient, stock wax.Recipe, shares
 	if err != nil {
 		return best, false, false, err
 	}
+	for _, share := range shares {
+		if !(share > 0 && share <= 1) {
+			panic("recipe: a share of stock is above 0 and at most 1")
+		}
+	}
+	if !(atMostDE00 >= 0) {
+		panic("recipe: a recipe lies 0 dE00 or more off")
+	}
 	shares = slices.Clone(shares)
 	slices.Sort(shares)
 	slices.Reverse(shares)
@@ -84,6 +92,9 @@ func MatchStock(m *calibrate.Model, shelf []Ingredient, stock wax.Recipe, shares
 
 // besideStock are the limits for the dyes that are added to a stock.
 func (l Limits) besideStock(stock wax.Recipe) (Limits, error) {
+	if _, err := wax.NewRecipe(stock...); err != nil {
+		return l, fmt.Errorf("the stock cannot be: %w", err)
+	}
 	for _, name := range l.NeverUse {
 		if stock.Dose(name) > 0 {
 			return l, fmt.Errorf("%s is in it, which must not be used", name)

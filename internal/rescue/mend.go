@@ -98,8 +98,9 @@ func (q *quest) prepare() error {
 		return err
 	}
 	for _, d := range q.Shelf {
-		if learned, ok := q.palette.Colourant(d.Name); ok {
-			q.shelf = append(q.shelf, colour{d, learned, learned.Strength(mostDose(q.model, d))})
+		learned, ok := q.palette.Colourant(d.Name)
+		if most := mostDose(q.model, d); ok && most > leastMaximum {
+			q.shelf = append(q.shelf, colour{d, learned, learned.Strength(most)})
 		}
 	}
 	if len(q.shelf) == 0 && len(q.Batch.Recipe) == 0 {
@@ -107,6 +108,9 @@ func (q *quest) prepare() error {
 	}
 	return nil
 }
+
+// leastMaximum is the maximum dose, in g/kg, of a dye that is worth adding.
+const leastMaximum = 1e-9
 
 // lab is the colour of a recipe that is known to have one.
 func (q *quest) lab(recipe wax.Recipe) spectrum.Lab {

@@ -50,6 +50,9 @@ func Preferences() []Preference { return []Preference{LeastMass, LeastWaste, Lea
 // undyed wax cannot change it.
 var ErrNoDye = errors.New("the batch has no dye in it, so undyed wax does not change it")
 
+// leastRoomG is the smallest pot, in grams, that is taken for one.
+const leastRoomG = 1e-6
+
 func (r Request) validate() error {
 	if err := r.Batch.Validate(); err != nil {
 		return err
@@ -63,9 +66,9 @@ func (r Request) validate() error {
 		return errors.New("the target is not a colour")
 	case !(r.ToleranceDE00 >= 0) || math.IsInf(r.ToleranceDE00, 1):
 		return fmt.Errorf("a tolerance of %g dE00 cannot be", r.ToleranceDE00)
-	case !(r.PotG >= 0) || math.IsInf(r.PotG, 1):
+	case r.PotG != 0 && !(r.PotG >= leastRoomG && r.PotG <= math.MaxFloat64):
 		return fmt.Errorf("a pot of %g g cannot be; give what it holds in grams", r.PotG)
-	case !(r.MouldsG >= 0) || math.IsInf(r.MouldsG, 1):
+	case r.MouldsG != 0 && !(r.MouldsG >= leastRoomG && r.MouldsG <= math.MaxFloat64):
 		return fmt.Errorf("moulds for %g g cannot be; give what they take in grams", r.MouldsG)
 	case r.UndyedG != nil && (!(*r.UndyedG >= 0) || math.IsInf(*r.UndyedG, 1)):
 		return fmt.Errorf("%g g of undyed wax cannot be; give what is in the cupboard in grams", *r.UndyedG)

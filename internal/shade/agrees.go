@@ -20,9 +20,9 @@ func (s Shade) Agrees(reading spectrum.Measured) bool {
 			both[r][c] += reading.Cov[r][c]
 		}
 	}
-	var chol mat.Cholesky
-	if !chol.Factorize(spectrum.Symmetric(both)) {
-		panic("shade: the covariance of a prediction is positive definite")
+	chol, ok := spectrum.Factored(both)
+	if !ok || !reading.Lab.IsPlausible() {
+		panic("shade: a reading needs a colour and an error of it that can be")
 	}
 	miss, at, seen := mat.NewVecDense(3, nil), s.Lab.Vector(), reading.Lab.Vector()
 	for i := range at {

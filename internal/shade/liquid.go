@@ -183,6 +183,9 @@ type Promise struct {
 
 // Keeping tells whether a shade lies within a tolerance, in dE00, of a colour.
 func (s Shade) Keeping(promised spectrum.Lab, toleranceDE00 float64) Promise {
+	if !(toleranceDE00 >= 0) {
+		panic("shade: a tolerance is 0 or more")
+	}
 	distances := distances(s.Lab, s.Cov, promised)
 	p := Promise{
 		MissDE00: spectrum.DE00(s.Lab, promised),

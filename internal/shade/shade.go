@@ -87,9 +87,9 @@ func Within95(mean spectrum.Lab, cov [3][3]float64) float64 {
 
 // distances are the sorted dE00 from a colour to draws of a distribution.
 func distances(mean spectrum.Lab, cov [3][3]float64, from spectrum.Lab) []float64 {
-	var chol mat.Cholesky
-	if !chol.Factorize(spectrum.Symmetric(cov)) {
-		panic("shade: the covariance of a prediction is positive definite")
+	chol, ok := spectrum.Factored(cov)
+	if !ok || !mean.IsPlausible() || !from.IsPlausible() {
+		panic("shade: a distance is of colours, and of a covariance that is not negative")
 	}
 	var lower mat.TriDense
 	chol.LTo(&lower)

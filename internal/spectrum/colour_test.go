@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/mat"
 
 	"setshade/internal/spectrum"
 )
@@ -81,3 +83,62 @@ func TestSmoothHasItsColour(t *testing.T) {
 }
 
 func vector(c spectrum.Lab) []float64 { v := c.Vector(); return v[:] }
+
+// Finite colours, far beyond all that can be seen, have finite relatives.
+func TestFiniteColoursStayFinite(t *testing.T) {
+	extremes := []float64{-1e6, -1000, -1, -1e-300, 0, 5e-324, 1e-12, 50, 100, 1000, 1e6}
+	sound := func(values ...float64) {
+		for _, v := range values {
+			require.False(t, math.IsNaN(v) || math.IsInf(v, 0), "%v", values)
+		}
+	}
+	for _, l := range extremes {
+		for _, a := range extremes {
+			for _, b := range extremes {
+				c := lab(l, a, b)
+				xyz := c.XYZ(spectrum.D65.White())
+				back := xyz.Adapt(spectrum.D65.White(), spectrum.D50.White()).Lab(spectrum.D50.White())
+				sound(xyz.X, xyz.Y, xyz.Z, back.L, back.A, back.B, c.Chroma(), c.HueDegrees())
+				red, green, blue := c.Linear()
+				sound(red, green, blue)
+				smooth := c.Smooth()
+				sound(smooth[:]...)
+				other := lab(b, l, a)
+				pull := spectrum.Pull00(other, c)
+				sound(append(pull[:], spectrum.DE00(c, other))...)
+				for _, row := range c.Metric00() {
+					sound(row[:]...)
+				}
+				require.Len(t, c.Hex(), 7)
+			}
+		}
+	}
+	sound(spectrum.DE00(lab(1e40, -1e40, 1e40), lab(0, 0, 0)))
+	assert.True(t, lab(1000, -1000, 0).IsPlausible())
+	for _, v := range []float64{math.NaN(), math.Inf(1), math.Inf(-1), 1001} {
+		assert.False(t, lab(v, 0, 0).IsPlausible())
+		assert.False(t, lab(0, v, 0).IsPlausible())
+		assert.False(t, lab(0, 0, v).IsPlausible())
+	}
+	black, err := spectrum.LabOfHex("#000")
+	require.NoError(t, err)
+	assert.Zero(t, black.L)
+}
+
+// A covariance that is long and thin has a factor, one that cannot be has none.
+func TestFactored(t *testing.T) {
+	for _, cov := range [][3][3]float64{
+		{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}},
+		{{1e9, 1e9, 0}, {1e9, 1e9, 0}, {0, 0, 1e-9}},
+	} {
+		chol, ok := spectrum.Factored(cov)
+		require.True(t, ok)
+		var again mat.SymDense
+		chol.ToSym(&again)
+		assert.InEpsilon(t, cov[0][0], again.At(0, 0), 1e-9)
+	}
+	for _, cov := range [][3][3]float64{{}, {{-1}}, {{1, 5}, {5, 1}, {0, 0, 1}}, {{math.NaN()}}, {{math.Inf(1)}}, {{1e100}}} {
+		_, ok := spectrum.Factored(cov)
+		assert.False(t, ok, "%v", cov)
+	}
+}

@@ -13,3 +13,26 @@ func Symmetric(m [3][3]float64) *mat.SymDense {
 	}
 	return out
 }
+
+// MostVariance bounds a variance of L*, a* or b*: far beyond it nothing is known.
+const MostVariance = 1e12
+
+// Factored returns the Cholesky factorisation of a covariance of (L*, a*, b*). One
+// so long and thin that rounding hides its thinnest direction is widened by a
+// rounding of its longest; ok is false for one that is negative, or beyond
+// MostVariance.
+func Factored(cov [3][3]float64) (chol *mat.Cholesky, ok bool) {
+	chol, s := new(mat.Cholesky), Symmetric(cov)
+	if size := mat.Norm(s, 1); !(size <= MostVariance) {
+		return nil, false
+	}
+	if chol.Factorize(s) {
+		return chol, true
+	}
+	const rounding = 1e-12
+	wider := rounding * mat.Trace(s)
+	for i := range 3 {
+		s.SetSym(i, i, s.At(i, i)+wider)
+	}
+	return chol, wider > 0 && chol.Factorize(s)
+}

@@ -15,7 +15,8 @@ type Batch struct {
 
 // Validate reports a batch that cannot be.
 func (b Batch) Validate() error {
-	if !within(b.UndyedG, 0, 1e7) || b.UndyedG == 0 {
+	const speck = 1e-9 // far below what any scale shows, so that shares of it are still numbers
+	if !within(b.UndyedG, speck, 1e7) {
 		return fmt.Errorf("a batch of %g g of wax cannot be; give its mass in grams", b.UndyedG)
 	}
 	if _, err := NewRecipe(b.Recipe...); err != nil {

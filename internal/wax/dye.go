@@ -62,9 +62,10 @@ func (d Dye) Validate() error {
 	if !known {
 		return fmt.Errorf("the form of %s is %q; it must be one of chip, liquid, powder, pigment, mica", d.Name, d.Form)
 	}
+	const speck = 1e-6 // lighter than any drop, so that a batch is a number of them
 	switch {
-	case !within(d.UnitMassG, 0, 1000):
-		return fmt.Errorf("the unit mass of %s is %g g; it must lie between 0 and 1000", d.Name, d.UnitMassG)
+	case d.UnitMassG != 0 && !within(d.UnitMassG, speck, 1000):
+		return fmt.Errorf("the unit mass of %s is %g g; it must be from 0.000001 to 1000, or 0 while it is not known", d.Name, d.UnitMassG)
 	case !within(d.MaxDoseGPerKg, 0, 1000):
 		return fmt.Errorf("the maximum dose of %s is %g g/kg; it must lie between 0 and 1000", d.Name, d.MaxDoseGPerKg)
 	case !within(d.PricePerG, 0, 1e6):
