@@ -128,7 +128,7 @@ func (c Course) validate() error {
 }
 
 func (s Sighting) validate() error {
-	if !s.Colour.Lab.IsFinite() || !s.Card.IsFinite() || s.Thick && s.Liquid {
+	if !s.Colour.Lab.IsPlausible() || !s.Card.IsPlausible() || s.Thick && s.Liquid {
 		return errors.New("one of its colours cannot be")
 	}
 	for i, row := range s.Colour.Cov {

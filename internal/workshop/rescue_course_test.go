@@ -2,11 +2,13 @@ package workshop
 
 import (
 	"encoding/json"
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"setshade/internal/calibrate"
 	"setshade/internal/spectrum"
 	"setshade/internal/wax"
 )
@@ -67,10 +69,21 @@ func FuzzParseCourse(f *testing.F) {
 	saved, _ := json.Marshal(begun())
 	f.Add(saved)
 	f.Add([]byte(`{"version": 1, "events": [{}]}`))
+	model := inventedModel(f)
 	f.Fuzz(func(t *testing.T, data []byte) {
 		c, err := ParseCourse(data)
-		if err == nil {
-			require.NoError(t, c.validate())
+		if err != nil {
+			return
+		}
+		require.NoError(t, c.validate())
+		now, err := c.replay(model)
+		if err != nil {
+			return
+		}
+		// What it comes to is a batch of numbers, with a shade that is one.
+		require.False(t, math.IsNaN(now.TotalG()) || math.IsInf(now.TotalG(), 0), "%+v", now.Batch)
+		if s, err := now.shade(model, calibrate.View{Thick: true}); err == nil {
+			require.True(t, s.Lab.IsPlausible() && s.Within95 >= 0, "%+v", s)
 		}
 	})
 }

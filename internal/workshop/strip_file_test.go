@@ -3,6 +3,7 @@ package workshop
 import (
 	"encoding/csv"
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"strconv"
@@ -97,6 +98,9 @@ func FuzzParseStrip(f *testing.F) {
 		strip, err := ParseStrip(text, 14, spectrum.D50)
 		if err == nil {
 			require.Len(t, strip, 14)
+			for _, lab := range strip {
+				require.True(t, math.IsNaN(lab.L) || lab.IsPlausible(), "%v", lab)
+			}
 		}
 	})
 }
