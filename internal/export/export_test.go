@@ -375,6 +375,28 @@ func TestImportOnlyIntoAnEmptyStore(t *testing.T) {
 	assert.ErrorContains(t, err, "is not empty, and nothing was changed in it")
 }
 
+// An export that cannot be written stops at the first file that cannot, and says so
+// once.
+func TestWriteStopsAtTheFirstFailure(t *testing.T) {
+	ctx, s := context.Background(), fullStore(t)
+	c, err := s.Contents(ctx)
+	require.NoError(t, err)
+	whole := len(exported(t, s))
+	photo := func(hash string) ([]byte, error) { return []byte(hash), nil }
+	for room := range whole {
+		written := 0
+		err := Write(c, photo, func(string, []byte) error {
+			if written == room {
+				return errors.New("no room")
+			}
+			written++
+			return nil
+		})
+		require.EqualError(t, err, "no room")
+		assert.Equal(t, room, written)
+	}
+}
+
 func FuzzCSV(f *testing.F) {
 	files := exported(f, fullStore(f))
 	r := rows{}

@@ -42,7 +42,10 @@ func Write(c store.Contents, photo func(sha256 string) ([]byte, error), file fun
 		if err != nil {
 			return err
 		}
-		if err := errors.Join(file(photoFolder+p.SHA256, content), file(planFolder+p.SHA256, []byte(p.PlanText))); err != nil {
+		if err := file(photoFolder+p.SHA256, content); err != nil {
+			return err
+		}
+		if err := file(planFolder+p.SHA256, []byte(p.PlanText)); err != nil {
 			return err
 		}
 	}
@@ -51,10 +54,13 @@ func Write(c store.Contents, photo func(sha256 string) ([]byte, error), file fun
 			return err
 		}
 	}
-	return errors.Join(
-		file(jsonFile, writeJSON(tables)),
-		file(cgatsFile, WriteCGATS(c.Swatches)),
-		file(columnsFile, describe(tables)))
+	if err := file(jsonFile, writeJSON(tables)); err != nil {
+		return err
+	}
+	if err := file(cgatsFile, WriteCGATS(c.Swatches)); err != nil {
+		return err
+	}
+	return file(columnsFile, describe(tables))
 }
 
 // describe lists every column with its meaning.
