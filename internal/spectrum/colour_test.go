@@ -113,6 +113,7 @@ func TestFiniteColoursStayFinite(t *testing.T) {
 			}
 		}
 	}
+	assert.True(t, lab(math.MaxFloat64, math.MaxFloat64, 0).IsFinite())
 	sound(spectrum.DE00(lab(1e40, -1e40, 1e40), lab(0, 0, 0)))
 	assert.True(t, lab(1000, -1000, 0).IsPlausible())
 	for _, v := range []float64{math.NaN(), math.Inf(1), math.Inf(-1), 1001} {
