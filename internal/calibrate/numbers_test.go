@@ -7,6 +7,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"strconv"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -36,6 +37,10 @@ func spreadOf(t *testing.T, m *Model, recipe wax.Recipe, view View) float64 {
 // allSound predicts at ordinary and at extreme doses, on card and thick.
 func allSound(t *testing.T, m *Model) {
 	t.Helper()
+	saved, err := json.Marshal(m)
+	require.NoError(t, err)
+	_, err = ReadModel(saved)
+	require.NoError(t, err, "what was learned can be kept")
 	for _, view := range []View{{Card: testCard}, {Thick: true}, {Card: spectrum.Lab{}}} {
 		spreadOf(t, m, nil, view)
 		for _, d := range m.Dyes {
@@ -231,7 +236,6 @@ func TestReadModelRefusesWhatNoDropsLeadTo(t *testing.T) {
 		"dose":                func(m *Model) { m.Dyes[0].ReferenceGPerKg = 0 },
 		"doses the wrong way": func(m *Model) { m.Dyes[0].MinGPerKg = 999 },
 		"name twice":          func(m *Model) { m.Dyes[1].Name = "Bracken" },
-		"lot of itself":       func(m *Model) { m.Dyes[0].LotOf = "Bracken" },
 	} {
 		m := savable("Bracken", "Slate")
 		saved, err := json.Marshal(m)
@@ -239,13 +243,18 @@ func TestReadModelRefusesWhatNoDropsLeadTo(t *testing.T) {
 		_, err = ReadModel(saved)
 		require.NoError(t, err, "as it was")
 		spoil(m)
-		saved, err = json.Marshal(m)
-		require.NoError(t, err)
-		_, err = ReadModel(saved)
-		assert.ErrorIs(t, err, ErrSavedModel, name)
+		assert.Error(t, m.sound(), name)
+		_, err = json.Marshal(m)
+		assert.ErrorContains(t, err, "cannot be kept", name)
 	}
-	_, err := ReadModel([]byte("torn"))
-	assert.ErrorIs(t, err, ErrSavedModel)
+	saved, err := json.Marshal(savable("Bracken"))
+	require.NoError(t, err)
+	for _, swap := range [][2]string{{"", "torn"}, {`"noise_de00":0.1`, `"noise_de00":0`}, {`"drops":0`, `"drops":0,"lot_of":"Bracken"`}} {
+		spoilt := strings.Replace(string(saved), swap[0], swap[1], 1)
+		require.NotEqual(t, string(saved), spoilt)
+		_, err := ReadModel([]byte(spoilt))
+		assert.ErrorIs(t, err, ErrSavedModel, swap)
+	}
 }
 
 // A wax whose scattering goes, its absorption held, nears the law of Beer and

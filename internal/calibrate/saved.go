@@ -42,8 +42,11 @@ type saved struct {
 // the drops it came from are still there, so learning again mends it.
 var ErrSavedModel = errors.New("what was learned cannot be read; learn again")
 
-// MarshalJSON saves the model.
+// MarshalJSON saves the model. One that could not be read back is refused.
 func (m *Model) MarshalJSON() ([]byte, error) {
+	if err := m.sound(); err != nil {
+		return nil, fmt.Errorf("what the drops of %s lead to cannot be kept (%w); check their doses and colours", m.Wax, err)
+	}
 	var upper []float64
 	for r := range len(m.theta) {
 		for c := r; c < len(m.theta); c++ {

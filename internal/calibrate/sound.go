@@ -103,7 +103,7 @@ func (m *Model) soundDyes() error {
 		switch {
 		case dye.Name == "" || dyeAt(m.Dyes, dye.Name) != d:
 			return fmt.Errorf("dye %d has no name of its own", d+1)
-		case !(dye.ReferenceGPerKg > 0 && dye.ReferenceGPerKg <= wax.MaxDoseGPerKg),
+		case !(dye.ReferenceGPerKg > 0 && dye.ReferenceGPerKg <= wax.MaxDoseGPerKg*(1+1e-9)), // a mean, rounded
 			!(dye.MinGPerKg > 0 && dye.MinGPerKg <= dye.MaxGPerKg && dye.MaxGPerKg <= wax.MaxDoseGPerKg):
 			return fmt.Errorf("the doses of %s cannot be", dye.Name)
 		case dye.Drops < 0 || dye.LiquidDrops < 0:
