@@ -73,7 +73,7 @@ func (m *Model) sight(d Drip, x0 *mat.VecDense, prior *mat.SymDense) (*Pot, erro
 	if err := m.answers(d.Recipe, d.View); err != nil {
 		return nil, err
 	}
-	if !d.Colour.Lab.IsPlausible() || !errorCanBe(d.Colour.Cov) {
+	if !d.Colour.Lab.IsPlausible() || !spectrum.IsCovariance(d.Colour.Cov) {
 		return nil, errors.New("the drop has no colour, or an error of it, that can be")
 	}
 	pot, x := m.potAt(x0, d.Recipe), mat.VecDenseCopyOf(x0)

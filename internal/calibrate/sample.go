@@ -53,7 +53,7 @@ func (s Sample) validate() error {
 	if !s.Colour.Lab.IsPlausible() || !s.Card.IsPlausible() {
 		return fmt.Errorf("swatch %d has no colour that can be", s.ID)
 	}
-	if !errorCanBe(s.Colour.Cov) {
+	if !spectrum.IsCovariance(s.Colour.Cov) {
 		return fmt.Errorf("the error of the colour of swatch %d cannot be", s.ID)
 	}
 	if s.Thick && s.isLiquid() {

@@ -27,24 +27,6 @@ const (
 	farVariance = 1e12
 )
 
-// errorCanBe reports a covariance of (L*, a*, b*): finite, and not negative in any
-// direction but for rounding. Of an asymmetric one its upper half counts.
-func errorCanBe(cov [3][3]float64) bool {
-	for _, row := range cov {
-		for _, v := range row {
-			if !(math.Abs(v) <= spectrum.MostVariance) {
-				return false
-			}
-		}
-	}
-	var eigen mat.EigenSym
-	if !eigen.Factorize(spectrum.Symmetric(cov), false) {
-		return false
-	}
-	values := eigen.Values(nil) // ascending
-	return values[0] >= -1e-9*values[2]
-}
-
 // asked reports what cannot be asked: a dose that is not above 0, a card without a
 // colour.
 func asked(recipe wax.Recipe, view View) error {

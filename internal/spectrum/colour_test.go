@@ -138,6 +138,12 @@ func TestFactored(t *testing.T) {
 		chol.ToSym(&again)
 		assert.InEpsilon(t, cov[0][0], again.At(0, 0), 1e-9)
 	}
+	for _, cov := range [][3][3]float64{{}, {{1, 1, 0}, {1, 1, 0}, {}}, {{0.04, 0.003, -0.002}, {0.003, 0.09, 0.011}, {-0.002, 0.011, 0.16}}} {
+		assert.True(t, spectrum.IsCovariance(cov), "%v", cov)
+	}
+	for _, cov := range [][3][3]float64{{{1, 0.5}, {0.4, 1}, {0, 0, 1}}, {{-1}}, {{1, 5}, {5, 1}, {0, 0, 1}}, {{math.NaN()}}, {{0}, {math.Inf(1)}}, {{1e100}}} {
+		assert.False(t, spectrum.IsCovariance(cov), "%v", cov)
+	}
 	for _, cov := range [][3][3]float64{{}, {{-1}}, {{1, 5}, {5, 1}, {0, 0, 1}}, {{math.NaN()}}, {{math.Inf(1)}}, {{1e100}}} {
 		_, ok := spectrum.Factored(cov)
 		assert.False(t, ok, "%v", cov)

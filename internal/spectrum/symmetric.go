@@ -1,6 +1,10 @@
 package spectrum
 
-import "gonum.org/v1/gonum/mat"
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+)
 
 // Symmetric returns a covariance or metric of (L*, a*, b*) in the form that
 // gonum factorises; of m, its upper half is taken.
@@ -35,4 +39,24 @@ func Factored(cov [3][3]float64) (chol *mat.Cholesky, ok bool) {
 		s.SetSym(i, i, s.At(i, i)+wider)
 	}
 	return chol, wider > 0 && chol.Factorize(s)
+}
+
+// IsCovariance reports a matrix that can be the covariance of (L*, a*, b*): symmetric
+// and not negative in any direction but for rounding, and within MostVariance.
+func IsCovariance(cov [3][3]float64) bool {
+	const rounding = 1e-9
+	s := Symmetric(cov)
+	size := mat.Norm(s, 1)
+	if !(size <= MostVariance) {
+		return false
+	}
+	for r, row := range cov {
+		for c := range r {
+			if !(math.Abs(row[c]-cov[c][r]) <= rounding*size) {
+				return false
+			}
+		}
+	}
+	var eigen mat.EigenSym
+	return eigen.Factorize(s, false) && eigen.Values(nil)[0] >= -rounding*size // the least comes first
 }

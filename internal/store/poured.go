@@ -89,7 +89,7 @@ func (c PouredColour) validate() error {
 	}
 	if p := c.Promise; p != nil {
 		for _, f := range []Foretold{p.Piece, p.Drop} {
-			if !finite(f.Lab.L, f.Lab.A, f.Lab.B, f.Within95) || f.Within95 < 0 {
+			if !f.Lab.IsPlausible() || !finite(f.Within95) || f.Within95 < 0 {
 				return refuse(ErrInvalid, "the shade promised of %q is not a colour", c.Name)
 			}
 		}

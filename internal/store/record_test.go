@@ -58,19 +58,21 @@ func TestRecordProperty(t *testing.T) {
 	ctx, s := context.Background(), stockedStore(t)
 	random := rand.New(rand.NewPCG(6, 2))
 	number := func() float64 {
-		return (random.Float64() - 0.5) * math.Pow(10, float64(random.IntN(40)-20))
+		return (random.Float64() - 0.5) * math.Pow(10, float64(random.IntN(23)-20))
 	}
 	var put []wax.Swatch
 	for drop := 1; drop <= 200; drop++ {
 		sw := swatch(drop)
 		sw.Colour.Lab = spectrum.Lab{L: number(), A: number(), B: number()}
 		sw.Card = spectrum.Lab{L: number(), A: number(), B: number()}
+		root := [3][3]float64{{number()}, {number(), number()}, {number(), number(), number()}}
+		sw.Colour.Cov = [3][3]float64{}
 		for i := range 3 {
-			for j := range i {
-				sw.Colour.Cov[i][j] = number()
-				sw.Colour.Cov[j][i] = sw.Colour.Cov[i][j]
+			for j := range 3 {
+				for k := range 3 {
+					sw.Colour.Cov[i][j] += root[i][k] * root[j][k]
+				}
 			}
-			sw.Colour.Cov[i][i] = math.Abs(number())
 		}
 		sw.AreaPx, sw.AreaShare = random.IntN(1e8), random.Float64()
 		sw.Check = random.IntN(2) == 0

@@ -50,7 +50,7 @@ func TestShelfProperty(t *testing.T) {
 		d := wax.Dye{
 			Name:          fmt.Sprintf("%03d %s", i, scripts[random.IntN(len(scripts))]),
 			Form:          wax.Forms()[random.IntN(5)],
-			UnitMassG:     random.Float64() * math.Pow(10, float64(random.IntN(12)-9)),
+			UnitMassG:     (0.1 + random.Float64()) * math.Pow(10, float64(random.IntN(8)-5)),
 			MaxDoseGPerKg: random.Float64() * 1000,
 			PricePerG:     random.ExpFloat64(),
 			Lot:           scripts[random.IntN(len(scripts))],

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"setshade/internal/spectrum"
 	"setshade/internal/wax"
 )
 
@@ -40,16 +41,16 @@ func problemOf(sw wax.Swatch) string {
 		return "needs a number from 1"
 	case sw.State != wax.LiquidState && sw.State != wax.SetState:
 		return "is neither liquid nor set"
-	case !finite(sw.Colour.Lab.L, sw.Colour.Lab.A, sw.Colour.Lab.B):
-		return "has a colour that is not a number"
-	case !covariance(sw.Colour.Cov):
+	case !sw.Colour.Lab.IsPlausible():
+		return "has a colour that cannot be"
+	case !spectrum.IsCovariance(sw.Colour.Cov):
 		return "has an error of its colour that cannot be"
-	case !finite(sw.Card.L, sw.Card.A, sw.Card.B):
-		return "has a card colour that is not a number"
-	case sw.OverBlack != nil && !(sw.OverBlack.Lab.IsFinite() && covariance(sw.OverBlack.Cov)):
+	case !sw.Card.IsPlausible():
+		return "has a card colour that cannot be"
+	case sw.OverBlack != nil && !(sw.OverBlack.Lab.IsPlausible() && spectrum.IsCovariance(sw.OverBlack.Cov)):
 		return "has a colour over the black bar that cannot be"
-	case sw.Bar != nil && !sw.Bar.IsFinite():
-		return "has a black bar whose colour is not a number"
+	case sw.Bar != nil && !sw.Bar.IsPlausible():
+		return "has a black bar whose colour cannot be"
 	case !(sw.DiameterMM >= 0 && finite(sw.DiameterMM)):
 		return "has a diameter that cannot be"
 	case sw.Thick && sw.State != wax.SetState:
@@ -66,23 +67,6 @@ func problemOf(sw wax.Swatch) string {
 		}
 	}
 	return ""
-}
-
-// covariance reports a finite matrix without negative variances that is
-// symmetric but for rounding; only one half of it is stored.
-func covariance(c [3][3]float64) bool {
-	const rounding = 1e-9
-	for i := range c {
-		if !finite(c[i][:]...) || c[i][i] < 0 {
-			return false
-		}
-		for j := range i {
-			if math.Abs(c[i][j]-c[j][i]) > rounding*math.Sqrt(c[i][i]*c[j][j]) {
-				return false
-			}
-		}
-	}
-	return true
 }
 
 func finite(values ...float64) bool {
