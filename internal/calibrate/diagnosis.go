@@ -29,7 +29,7 @@ const suspectBelow = 0.1
 
 func (d drop) judge(predicted spectrum.Lab) DropFit {
 	_, s := d.residual(predicted)
-	got := d.colour
+	got := d.colour.Lab
 	fit := DropFit{
 		ID: d.id, Predicted: predicted, DE00: spectrum.DE00(predicted, got),
 		Trust: math.Min(1, trust(s)),
@@ -73,7 +73,7 @@ func (m *Model) LeaveOneOut(samples []Sample, progress func(done, of int)) {
 		rest := whole
 		rest.drops = append(append([]drop(nil), whole.drops[:i]...), whole.drops[i+1:]...)
 		theta := rest.descend(m.theta).theta
-		miss := spectrum.DE00(rest.labOf(theta, d), d.colour)
+		miss := spectrum.DE00(rest.labOf(theta, d), d.colour.Lab)
 		m.Drops[i].LeftOutDE00 = &miss
 	}
 }

@@ -3,6 +3,7 @@ package calibrate
 import (
 	"math/rand/v2"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 
 	"setshade/internal/spectrum"
@@ -25,27 +26,19 @@ import (
 func (m *Model) Explore(samples []Sample, count int, seed uint64) {
 	random := rand.New(rand.NewPCG(seed, 36))
 	p := newProblem(samples, m.layout, m.media, m.weights().doubted())
-	var root mat.Cholesky
-	if !root.Factorize(p.prior.precision) {
+	root := p.prior.in(p.order)
+	if !root.factorize() {
 		panic("calibrate: a prior is proper")
 	}
-	var upper mat.TriDense
-	root.UTo(&upper)
 	usual := p.prior.mean
 	m.ensemble = nil
 	for range count {
-		z := mat.NewVecDense(m.layout.size, nil)
-		for i := range m.layout.size {
-			z.SetVec(i, random.NormFloat64())
+		off := make([]float64, len(usual))
+		for i := range off {
+			off[i] = random.NormFloat64()
 		}
-		var off mat.VecDense
-		if err := off.SolveVec(&upper, z); err != nil {
-			panic("calibrate: a prior is well conditioned: " + err.Error())
-		}
-		p.prior.mean = make([]float64, m.layout.size)
-		for i := range usual {
-			p.prior.mean[i] = usual[i] + off.AtVec(i)
-		}
+		root.backward(off)
+		p.prior.mean = floats.AddTo(off, usual, off)
 		for i := range p.drops {
 			for c := range 3 {
 				p.drops[i].moved[c] = random.NormFloat64()

@@ -1,10 +1,6 @@
 package calibrate
 
-import (
-	"math"
-
-	"gonum.org/v1/gonum/mat"
-)
+import "math"
 
 // evidence is Laplace's approximation to the log probability of the drops,
 // all unknowns integrated out:
@@ -15,11 +11,10 @@ import (
 // cost at its minimum θ̂ (MacKay 1992, eq. 4.4).
 func (p problem) evidence(at optimum) float64 {
 	_, hessian := p.normal(at.theta)
-	var chol mat.Cholesky
-	if !chol.Factorize(hessian) {
+	if !hessian.factorize() {
 		return math.Inf(-1)
 	}
-	z := -at.cost + 0.5*p.prior.logDet - 0.5*chol.LogDet()
+	z := -at.cost + 0.5*p.prior.logDet - 0.5*hessian.logDet()
 	for _, d := range p.drops {
 		z -= 0.5 * d.logDet
 	}
@@ -34,14 +29,14 @@ const (
 
 // weigh climbs the evidence over the weights, from those given, one factor at
 // a time, and returns the best weights with the fit that belongs to them.
-func weigh(samples []Sample, l layout, m media, start []float64, w weights) (weights, optimum) {
+func (p problem) weigh(start []float64, w weights) (weights, optimum) {
 	type scored struct {
 		weights
 		optimum
 		evidence float64
 	}
 	try := func(w weights, from []float64) scored {
-		p := newProblem(samples, l, m, w)
+		p := p.weighed(w)
 		at := p.descendTo(from, 1e-4)
 		return scored{w, at, p.evidence(at)}
 	}
@@ -49,7 +44,7 @@ func weigh(samples []Sample, l layout, m media, start []float64, w weights) (wei
 	for factor := 4.0; factor >= math.Sqrt2; factor = math.Sqrt(factor) {
 		for improved := true; improved; {
 			improved = false
-			for _, next := range neighbours(best.weights, factor, l.liquid()) {
+			for _, next := range neighbours(best.weights, factor, p.layout.liquid()) {
 				if s := try(next, best.theta); s.evidence > best.evidence+1e-3 {
 					best, improved = s, true
 					break
@@ -57,7 +52,7 @@ func weigh(samples []Sample, l layout, m media, start []float64, w weights) (wei
 			}
 		}
 	}
-	return best.weights, newProblem(samples, l, m, best.weights).descend(best.theta)
+	return best.weights, p.weighed(best.weights).descend(best.theta)
 }
 
 // neighbours are the weights one factor away; the noise of liquid drops is left

@@ -52,9 +52,9 @@ func Learn(w wax.Wax, samples []Sample, options ...Option) (*Model, error) {
 		}
 	}
 	m, l := mediaOf(w.RefractiveIndex), layoutOf(samples, dyes)
-	start := firstFit(samples, l, m)
-	chosen, at := weigh(samples, l, m, start, firstGuess)
-	return newModel(w, samples, l, m, chosen, at)
+	p := newProblem(samples, l, m, firstGuess)
+	chosen, at := p.weigh(firstFit(samples, l, m), firstGuess)
+	return p.model(w, samples, chosen, at)
 }
 
 // firstFit fits the wax by its undyed drops, then each dye by its pure drops,
@@ -111,33 +111,25 @@ func pureSamples(samples []Sample, dye string) []Sample {
 	return out
 }
 
-// newModel takes the covariance at the optimum and judges every drop.
-func newModel(w wax.Wax, samples []Sample, l layout, media media, chosen weights, at optimum) (*Model, error) {
-	p := newProblem(samples, l, media, chosen)
-	_, hessian := newProblem(samples, l, media, chosen.doubted()).normal(at.theta)
-	var chol mat.Cholesky
-	if !chol.Factorize(hessian) {
+// model takes the covariance at the optimum and judges every drop.
+func (p problem) model(w wax.Wax, samples []Sample, chosen weights, at optimum) (*Model, error) {
+	_, hessian := p.weighed(chosen.doubted()).normal(at.theta)
+	factor := hessian.copy()
+	if !factor.factorize() {
 		return nil, errors.New("the drops leave the fit without a unique answer; record more doses")
 	}
 	m := &Model{
-		Wax: w.Name, RefractiveIndex: w.RefractiveIndex, Dyes: l.ranges,
+		Wax: w.Name, RefractiveIndex: w.RefractiveIndex, Dyes: p.ranges,
 		Smoothness: chosen.smoothness, NoiseDE00: chosen.noise, LiquidNoiseDE00: chosen.liquidNoise,
-		Converged: at.converged,
-		layout:    l, media: media, usualCard: usualCard(samples), seenThick: slices.ContainsFunc(samples, func(s Sample) bool { return s.Thick }),
-		theta: at.theta, covariance: mat.NewSymDense(len(at.theta), nil),
+		layout: p.layout, media: p.media, usualCard: usualCard(samples), seenThick: slices.ContainsFunc(samples, func(s Sample) bool { return s.Thick }),
+		theta: at.theta, covariance: factor.inverse(),
 	}
-	if err := chol.InverseTo(m.covariance); err != nil {
-		var condition mat.Condition
-		if !errors.As(err, &condition) {
-			return nil, err
-		}
-		m.Converged = false
-	}
+	m.Converged = at.converged && hessian.norm()*mat.Norm(m.covariance, 1) < mat.ConditionTolerance
 	if !seenDark(samples) {
 		m.doubtHiding()
 	}
 	m.doubtWeighing()
-	for _, d := range p.drops {
+	for _, d := range p.weighed(chosen).drops {
 		m.Drops = append(m.Drops, d.judge(p.labOf(at.theta, d)))
 	}
 	return m, nil

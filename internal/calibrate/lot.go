@@ -100,7 +100,7 @@ func (p *prior) tie(a, b [2]int, v float64) {
 			if i != k {
 				sign = -1
 			}
-			p.precision.SetSym(a[i], b[k], p.precision.At(a[i], b[k])+sign*v)
+			p.add(a[i], b[k], sign*v)
 		}
 	}
 }

@@ -41,18 +41,26 @@ const (
 	scatterSlopeSpread                   = 0.5
 )
 
-// prior is the Gaussian prior of the unknowns: its mean and its precision,
-// which is block-diagonal but for lots of one dye.
+// prior is the Gaussian prior of the unknowns: its mean, and its precision as
+// terms that add up. It couples no more than the unknowns of a dye, and lots of
+// one dye.
 type prior struct {
 	mean      []float64
-	precision *mat.SymDense
+	precision []term
 	logDet    float64 // of the precision
 }
 
-// newPrior builds the prior of a layout, lots after the lots they hang on. The smoothness is the precision of the
-// second differences of a curve's coefficients.
+// term costs ½ value (θ_a - μ_a) (θ_b - μ_b), and once more as much the other way
+// round when a is not b.
+type term struct {
+	a, b  int
+	value float64
+}
+
+// newPrior builds the prior of a layout, lots after the lots they hang on. The
+// smoothness is the precision of the second differences of a curve's coefficients.
 func newPrior(l layout, smoothness float64) prior {
-	p := prior{mean: make([]float64, l.size), precision: mat.NewSymDense(l.size, nil)}
+	p := prior{mean: make([]float64, l.size)}
 	p.curve(0, waxLevel, smoothness)
 	p.single(logSX, sxLevel, sxSpread)
 	p.single(logGain, gainLevel, gainSpread)
@@ -94,9 +102,11 @@ func (p *prior) single(at int, level, spread float64) {
 		return
 	}
 	p.mean[at] = level
-	p.precision.SetSym(at, at, 1/(spread*spread))
+	p.add(at, at, 1/(spread*spread))
 	p.logDet -= 2 * math.Log(spread)
 }
+
+func (p *prior) add(a, b int, value float64) { p.precision = append(p.precision, term{a, b, value}) }
 
 func (p *prior) curve(at int, level, smoothness float64) {
 	block := mat.NewSymDense(knots, nil)
@@ -119,28 +129,43 @@ func (p *prior) curve(at int, level, smoothness float64) {
 	p.logDet += chol.LogDet()
 	for r := range knots {
 		for c := r; c < knots; c++ {
-			p.precision.SetSym(at+r, at+c, block.At(r, c))
+			if v := block.At(r, c); v != 0 {
+				p.add(at+r, at+c, v)
+			}
 		}
 	}
 }
 
 // half returns half the quadratic form of the prior at theta.
 func (p prior) half(theta []float64) float64 {
-	d := p.off(theta)
-	return 0.5 * mat.Inner(d, p.precision, d)
+	sum := 0.0
+	for _, t := range p.precision {
+		v := t.value * (theta[t.a] - p.mean[t.a]) * (theta[t.b] - p.mean[t.b])
+		if t.a == t.b {
+			v /= 2
+		}
+		sum += v
+	}
+	return sum
 }
 
 // gradient returns the gradient of half.
-func (p prior) gradient(theta []float64) *mat.VecDense {
-	var g mat.VecDense
-	g.MulVec(p.precision, p.off(theta))
-	return &g
+func (p prior) gradient(theta []float64) []float64 {
+	g := make([]float64, len(theta))
+	for _, t := range p.precision {
+		g[t.a] += t.value * (theta[t.b] - p.mean[t.b])
+		if t.a != t.b {
+			g[t.b] += t.value * (theta[t.a] - p.mean[t.a])
+		}
+	}
+	return g
 }
 
-func (p prior) off(theta []float64) *mat.VecDense {
-	d := mat.NewVecDense(len(theta), nil)
-	for i := range theta {
-		d.SetVec(i, theta[i]-p.mean[i])
+// in returns the precision as a matrix.
+func (p prior) in(e *elimination) sparse {
+	m := e.zero()
+	for _, t := range p.precision {
+		*m.at(t.a, t.b) += t.value
 	}
-	return d
+	return m
 }

@@ -1,7 +1,7 @@
 package calibrate
 
 import (
-	"gonum.org/v1/gonum/mat"
+	"slices"
 
 	"setshade/internal/spectrum"
 )
@@ -11,7 +11,7 @@ type drop struct {
 	piece
 	whitener
 	id     int64
-	colour spectrum.Lab
+	colour spectrum.Measured
 	moved  [3]float64 // added to the whitened residual; 0 but in Explore
 }
 
@@ -44,12 +44,33 @@ type problem struct {
 	media
 	drops []drop
 	prior prior
+	order *elimination
 }
 
 func newProblem(samples []Sample, l layout, m media, w weights) problem {
-	p := problem{layout: l, media: m, prior: newPrior(l, w.smoothness)}
+	p := problem{layout: l, media: m}
 	for _, s := range samples {
-		p.drops = append(p.drops, l.dropOf(s, w))
+		p.drops = append(p.drops, drop{piece: l.pieceOf(s), id: s.ID, colour: s.Colour})
+	}
+	p = p.weighed(w)
+	var cliques [][]int
+	for _, d := range p.drops {
+		cliques = append(cliques, d.touched())
+	}
+	for _, t := range p.prior.precision {
+		cliques = append(cliques, []int{t.a, t.b})
+	}
+	p.order = eliminate(l.blocks(), cliques)
+	return p
+}
+
+// weighed is the same problem with other weights.
+func (p problem) weighed(w weights) problem {
+	p.prior = newPrior(p.layout, w.smoothness)
+	p.drops = slices.Clone(p.drops)
+	for i := range p.drops {
+		d := &p.drops[i]
+		d.whitener = newWhitener(d.colour, d.noise(w))
 	}
 	return p
 }
@@ -58,20 +79,19 @@ func newProblem(samples []Sample, l layout, m media, w weights) problem {
 // is not clear and so tells nothing here.
 const unreadable = 1000
 
-func (l layout) dropOf(s Sample, w weights) drop {
-	piece, noise := l.pieceOf(s), w.noise
+func (p piece) noise(w weights) float64 {
 	switch {
-	case s.isLiquid() && piece.murky():
-		noise = unreadable
-	case s.isLiquid():
-		noise = w.liquidNoise
+	case p.liquid && p.murky():
+		return unreadable
+	case p.liquid:
+		return w.liquidNoise
 	}
-	return drop{piece: piece, whitener: newWhitener(s.Colour, noise), id: s.ID, colour: s.Colour.Lab}
+	return w.noise
 }
 
 // residual returns the whitened residual of a drop and its squared length.
 func (d drop) residual(lab spectrum.Lab) (r [3]float64, s float64) {
-	got, want := lab.Vector(), d.colour.Vector()
+	got, want := lab.Vector(), d.colour.Lab.Vector()
 	r = d.lower.times([3]float64{got[0] - want[0], got[1] - want[1], got[2] - want[2]})
 	for c := range r {
 		r[c] += d.moved[c]
@@ -90,21 +110,17 @@ func (p problem) cost(theta []float64) float64 {
 }
 
 // normal returns gradient and Gauss-Newton Hessian of the cost at theta.
-func (p problem) normal(theta []float64) (*mat.VecDense, *mat.SymDense) {
-	n := len(theta)
-	gradient := p.prior.gradient(theta)
-	hessian := mat.NewSymDense(n, nil)
-	hessian.CopySym(p.prior.precision)
+func (p problem) normal(theta []float64) ([]float64, sparse) {
+	gradient, hessian := p.prior.gradient(theta), p.prior.in(p.order)
 	for _, d := range p.drops {
 		f := p.respond(p.film(theta, d.piece, p.media))
 		r, s := d.residual(f.lab)
 		t := trust(s)
 		white := d.whiten(f.jacobian)
 		for i, a := range f.index {
-			gradient.SetVec(a, gradient.AtVec(a)+t*dot(white[i], r))
-			for k := i; k < len(f.index); k++ {
-				b := f.index[k]
-				hessian.SetSym(a, b, hessian.At(a, b)+t*dot(white[i], white[k]))
+			gradient[a] += t * dot(white[i], r)
+			for k, b := range f.index[:i+1] {
+				*hessian.at(a, b) += t * dot(white[i], white[k])
 			}
 		}
 	}

@@ -2,9 +2,9 @@ package calibrate
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/floats"
-	"gonum.org/v1/gonum/mat"
 )
 
 // maxSteps bounds a descent; a fit from a fair start takes about ten steps.
@@ -57,26 +57,19 @@ const longestStep = 2.0
 
 // dampedStep solves (H + damping·diag H) step = -gradient, shortened to the
 // longest step, and returns the fall of the cost that the gradient promises.
-func dampedStep(gradient *mat.VecDense, hessian *mat.SymDense, damping float64) (step []float64, promise float64) {
-	n := gradient.Len()
-	damped := mat.NewSymDense(n, nil)
-	damped.CopySym(hessian)
-	for i := range n {
-		damped.SetSym(i, i, hessian.At(i, i)*(1+damping))
+func dampedStep(gradient []float64, hessian sparse, damping float64) (step []float64, promise float64) {
+	damped := hessian.copy()
+	for u := range gradient {
+		*damped.at(u, u) *= 1 + damping
 	}
-	var chol mat.Cholesky
-	if !chol.Factorize(damped) {
+	if !damped.factorize() {
 		panic("calibrate: a Hessian with a proper prior is positive definite")
 	}
-	var x mat.VecDense
-	if err := chol.SolveVecTo(&x, gradient); err != nil {
-		// Ill-conditioned is a warning of gonum's; the step is tried all the same
-		// and taken only if it lowers the cost.
-		_ = err
+	step = slices.Clone(gradient)
+	damped.solve(step)
+	floats.Scale(-1, step)
+	if longest := floats.Norm(step, math.Inf(1)); longest > longestStep {
+		floats.Scale(longestStep/longest, step)
 	}
-	x.ScaleVec(-1, &x)
-	if longest := mat.Norm(&x, math.Inf(1)); longest > longestStep {
-		x.ScaleVec(longestStep/longest, &x)
-	}
-	return x.RawVector().Data, -mat.Dot(gradient, &x) / 2
+	return step, -floats.Dot(gradient, step) / 2
 }
