@@ -28,7 +28,7 @@ type DropFit struct {
 const suspectBelow = 0.1
 
 func (d drop) judge(predicted spectrum.Lab) DropFit {
-	_, s := d.residual(predicted)
+	_, s := d.miss(predicted)
 	got := d.colour.Lab
 	fit := DropFit{
 		ID: d.id, Predicted: predicted, DE00: spectrum.DE00(predicted, got),
@@ -62,7 +62,7 @@ func suspicion(predicted, got spectrum.Lab) string {
 // not what is predicted. The samples are those the model was learned from.
 // Progress is called before each fit, if not nil.
 func (m *Model) LeaveOneOut(samples []Sample, progress func(done, of int)) {
-	whole := newProblem(samples, m.layout, m.media, m.weights())
+	whole := newProblem(samples, m.layout, m.media, m.weights()).bent(m.theta)
 	for i, d := range whole.drops {
 		if samples[i].isLiquid() {
 			continue
@@ -72,7 +72,7 @@ func (m *Model) LeaveOneOut(samples []Sample, progress func(done, of int)) {
 		}
 		rest := whole
 		rest.drops = append(append([]drop(nil), whole.drops[:i]...), whole.drops[i+1:]...)
-		theta := rest.descend(m.theta).theta
+		theta := rest.newton(m.theta).theta
 		miss := spectrum.DE00(rest.labOf(theta, d), d.colour.Lab)
 		m.Drops[i].LeftOutDE00 = &miss
 	}

@@ -13,6 +13,7 @@ type drop struct {
 	id     int64
 	colour spectrum.Measured
 	moved  [3]float64 // added to the whitened residual; 0 but in Explore
+	bow
 }
 
 // weights are the numbers chosen by the evidence.
@@ -70,7 +71,7 @@ func (p problem) weighed(w weights) problem {
 	p.drops = slices.Clone(p.drops)
 	for i := range p.drops {
 		d := &p.drops[i]
-		d.whitener = newWhitener(d.colour, d.noise(w))
+		d.whitener, d.bow = newWhitener(d.colour, d.noise(w)), bow{}
 	}
 	return p
 }
@@ -89,8 +90,8 @@ func (p piece) noise(w weights) float64 {
 	return w.noise
 }
 
-// residual returns the whitened residual of a drop and its squared length.
-func (d drop) residual(lab spectrum.Lab) (r [3]float64, s float64) {
+// miss returns the whitened residual of a drop and its squared length.
+func (d drop) miss(lab spectrum.Lab) (r [3]float64, s float64) {
 	got, want := lab.Vector(), d.colour.Lab.Vector()
 	r = d.lower.times([3]float64{got[0] - want[0], got[1] - want[1], got[2] - want[2]})
 	for c := range r {
@@ -103,24 +104,28 @@ func (d drop) residual(lab spectrum.Lab) (r [3]float64, s float64) {
 func (p problem) cost(theta []float64) float64 {
 	sum := p.prior.half(theta)
 	for _, d := range p.drops {
-		_, s := d.residual(p.labOf(theta, d))
+		_, s := d.miss(p.labOf(theta, d))
 		sum += loss(s)
 	}
 	return sum
 }
 
-// normal returns gradient and Gauss-Newton Hessian of the cost at theta.
+// normal returns gradient and Gauss-Newton Hessian of the cost at theta, with
+// what is known of the bows of drops.
 func (p problem) normal(theta []float64) ([]float64, sparse) {
 	gradient, hessian := p.prior.gradient(theta), p.prior.in(p.order)
 	for _, d := range p.drops {
-		f := p.respond(p.film(theta, d.piece, p.media))
-		r, s := d.residual(f.lab)
-		t := trust(s)
-		white := d.whiten(f.jacobian)
-		for i, a := range f.index {
-			gradient[a] += t * dot(white[i], r)
-			for k, b := range f.index[:i+1] {
-				*hessian.at(a, b) += t * dot(white[i], white[k])
+		index, pull, white, t := p.pull(theta, d)
+		at := 0
+		for i, a := range index {
+			gradient[a] += pull[i]
+			for k, b := range index[:i+1] {
+				v := t * dot(white[i], white[k])
+				if d.beyond != nil {
+					v += d.beyond[at]
+				}
+				*hessian.at(a, b) += v
+				at++
 			}
 		}
 	}

@@ -26,7 +26,7 @@ func (m *Model) Swaps(samples []Sample) []Swap {
 	p := newProblem(samples, m.layout, m.media, m.weights())
 	asIs := p.cost(m.theta)
 	loss := func(d drop) float64 {
-		_, s := d.residual(p.labOf(m.theta, d))
+		_, s := d.miss(p.labOf(m.theta, d))
 		return loss(s)
 	}
 	var found []Swap

@@ -147,8 +147,9 @@ func psi(v float64) float64 {
 		v2 := v * v // the two poles cancel: Laurent series, next term 2e-4 v⁸
 		return -2.0/3 + v2*(4.0/45+v2*(-4.0/315+v2*(8.0/4725)))
 	}
-	sinh := math.Sinh(v)
-	return 1/(sinh*sinh) - 1/(v*math.Tanh(v))
+	left := math.Exp(-2 * v)
+	per := 1 / (1 - left)
+	return 4*left*per*per - (1+left)*per/v
 }
 
 func hidesNothing(sx float64) error {
