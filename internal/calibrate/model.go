@@ -118,14 +118,10 @@ func (m *Model) noColour(recipe wax.Recipe) error {
 // spread is the covariance of a predicted colour.
 func (m *Model) spread(recipe wax.Recipe, f response, view View) (cov [3][3]float64) {
 	cov = m.dropSpread(recipe, f, view)
-	for i, a := range f.index {
-		for k, b := range f.index {
-			v := m.covariance.At(a, b)
-			for r := range 3 {
-				for c := range 3 {
-					cov[r][c] += f.jacobian[i][r] * v * f.jacobian[k][c]
-				}
-			}
+	known := m.known(f)
+	for r := range 3 {
+		for c := range 3 {
+			cov[r][c] += known[r][c]
 		}
 	}
 	return cov

@@ -153,12 +153,12 @@ func (m *Model) beforeSight(d Drip) (*mat.VecDense, *mat.SymDense) {
 	return x0, prior
 }
 
-// know sets the covariance after the drop, P - K H P with the gain K.
+// know sets the covariance after the drop, P - K (H P) with the gain K.
 func (p *Pot) know(prior *mat.SymDense, gain, h *mat.Dense) {
 	size, _ := prior.Dims()
-	var told, joint mat.Dense
-	told.Mul(gain, h)
-	joint.Mul(&told, prior)
+	var seen, joint mat.Dense
+	seen.Mul(h, prior)
+	joint.Mul(gain, &seen)
 	after := mat.NewSymDense(size, nil)
 	for r := range size {
 		for c := r; c < size; c++ {
@@ -185,7 +185,11 @@ func (m *Model) potAt(x *mat.VecDense, recipe wax.Recipe) *Pot {
 func (p *Pot) slope(f response) *mat.Dense {
 	n := p.model.layout.size
 	h := mat.NewDense(3, n+len(p.Recipe), nil)
-	h.Slice(0, 3, 0, n).(*mat.Dense).Copy(p.model.jacobianOf(f))
+	for i, unknown := range f.index {
+		for r, v := range f.jacobian[i] {
+			h.Set(r, unknown, v)
+		}
+	}
 	for i, part := range p.Recipe {
 		at := p.model.layout.dyes[dyeAt(p.model.Dyes, part.Dye)].at
 		for r, v := range f.strengths[i] {

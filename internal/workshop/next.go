@@ -26,10 +26,6 @@ type NextDrop struct {
 	// Dose is as it is measured out, and Recipe the same in g/kg.
 	Dose []plan.Amount
 	calibrate.Worth
-	// For is the wanted recipe that the drop tells most of, and ForFallDE00 the
-	// fall of its uncertainty.
-	For         wax.Recipe
-	ForFallDE00 float64
 }
 
 // How many drops are shown, and how many of them of the same dyes.
@@ -75,17 +71,7 @@ func (w *Workshop) Next(ctx context.Context, waxName string, doses []string) (Ne
 		return NextDrops{}, err
 	}
 	for _, worth := range fewOfEach(ranked) {
-		drop := NextDrop{Dose: doseOf[worth.Recipe.String()], Worth: worth}
-		for _, want := range wanted {
-			one, err := model.NextDrops([]wax.Recipe{want}, []wax.Recipe{worth.Recipe}, onCard)
-			if err != nil {
-				return NextDrops{}, err
-			}
-			if one[0].FallDE00 > drop.ForFallDE00 {
-				drop.For, drop.ForFallDE00 = want, one[0].FallDE00
-			}
-		}
-		out.Drops = append(out.Drops, drop)
+		out.Drops = append(out.Drops, NextDrop{Dose: doseOf[worth.Recipe.String()], Worth: worth})
 	}
 	return out, nil
 }
