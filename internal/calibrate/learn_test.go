@@ -156,12 +156,16 @@ var sixDyes = []string{"Bracken", "Slate", "Madder", "Sorrel", "Foxglove", "Tide
 
 func BenchmarkLearnSixDyes(b *testing.B) { benchmarkLearn(b, sixDyes) }
 
-func BenchmarkLearnFortyDyes(b *testing.B) {
-	var names []string
-	for i := range 40 {
-		names = append(names, fmt.Sprintf("Dye %02d", i))
+func BenchmarkLearn40Dyes(b *testing.B) { benchmarkLearn(b, numbered(40)) }
+
+func BenchmarkLearn100Dyes(b *testing.B) { benchmarkLearn(b, numbered(100)) }
+
+func numbered(dyes int) []string {
+	names := make([]string, dyes)
+	for i := range names {
+		names[i] = fmt.Sprintf("Dye %03d", i)
 	}
-	benchmarkLearn(b, names)
+	return names
 }
 
 func benchmarkLearn(b *testing.B, names []string) {

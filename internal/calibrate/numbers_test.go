@@ -2,11 +2,8 @@ package calibrate
 
 import (
 	"encoding/json"
-	"fmt"
 	"math"
 	"math/rand/v2"
-	"os"
-	"strconv"
 	"strings"
 	"testing"
 
@@ -122,23 +119,12 @@ func TestExtremeDropsGiveFiniteAnswers(t *testing.T) {
 	}
 }
 
-// dyesWanted is how many dyes TestManyDyes learns; 100 for a full run, which
-// takes many minutes: the work grows with the cube of the dyes.
-const dyesWanted = "SETSHADE_TEST_DYES"
-
-// A shelf of many dyes with one drop each, fitted together with the wax.
+// A shelf of a hundred dyes with one drop each, fitted together with the wax: what
+// one drop tells of its own dose is worth no less on a large shelf, and it tells as
+// little of another dose.
 func TestManyDyes(t *testing.T) {
-	many := 10
-	if wanted := os.Getenv(dyesWanted); wanted != "" {
-		var err error
-		many, err = strconv.Atoi(wanted)
-		require.NoError(t, err)
-	}
 	random := rand.New(rand.NewPCG(5, 6))
-	names := make([]string, many)
-	for i := range names {
-		names[i] = fmt.Sprintf("Dye %03d", i)
-	}
+	names := numbered(100)
 	truth := shelf(names...)
 	samples := []Sample{truth.measure(1, nil, 0.1, random)}
 	for i, n := range names {
@@ -147,11 +133,31 @@ func TestManyDyes(t *testing.T) {
 	m, err := Learn(testWax, samples)
 	require.NoError(t, err)
 	require.Len(t, m.Dyes, len(names))
+	assert.True(t, m.Converged)
 	view := View{Card: testCard}
-	for _, n := range []string{names[0], names[many/2], names[many-1]} {
-		spreadOf(t, m, one(n, 1), view)
-		assert.Greater(t, spreadOf(t, m, one(n, 4), view), 2.0, "one dose tells little of another")
+	// The 95 % point of chi-square with three degrees of freedom (NIST/SEMATECH
+	// e-Handbook of Statistical Methods, table 1.3.6.7.4).
+	const chiSquare95 = 7.815
+	inside := 0
+	for _, n := range names {
+		assert.Greater(t, spreadOf(t, m, one(n, 4), view), 3*spreadOf(t, m, one(n, 1), view), "%s: one dose tells little of another", n)
+		p, err := m.Predict(one(n, 1), view)
+		require.NoError(t, err)
+		lab, err := truth.Lab(one(n, 1), view)
+		require.NoError(t, err)
+		off, at := lab.Vector(), p.Lab.Vector()
+		for c := range off {
+			off[c] -= at[c]
+		}
+		var chol mat.Cholesky
+		require.True(t, chol.Factorize(spectrum.Symmetric(p.Cov)))
+		var solved mat.VecDense
+		require.NoError(t, chol.SolveVecTo(&solved, mat.NewVecDense(3, off[:])))
+		if dot(off, [3]float64(solved.RawVector().Data)) < chiSquare95 {
+			inside++
+		}
 	}
+	assert.GreaterOrEqual(t, inside, 95, "of 100 shades seen, inside their interval")
 }
 
 // savable is an invented shelf with all that a model is saved with.
