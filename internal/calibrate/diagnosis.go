@@ -2,6 +2,7 @@ package calibrate
 
 import (
 	"math"
+	"sync"
 
 	"setshade/internal/spectrum"
 )
@@ -63,17 +64,26 @@ func suspicion(predicted, got spectrum.Lab) string {
 // Progress is called before each fit, if not nil.
 func (m *Model) LeaveOneOut(samples []Sample, progress func(done, of int)) {
 	whole := newProblem(samples, m.layout, m.media, m.weights()).bent(m.theta)
-	for i, d := range whole.drops {
-		if samples[i].isLiquid() {
-			continue
-		}
+	var telling sync.Mutex
+	begun := 0
+	tell := func() {
+		telling.Lock()
+		defer telling.Unlock()
 		if progress != nil {
-			progress(i, len(whole.drops))
+			progress(begun, len(whole.drops))
 		}
+		begun++
+	}
+	eachFit(len(whole.drops), func(i int) {
+		tell()
+		if samples[i].isLiquid() {
+			return
+		}
+		d := whole.drops[i]
 		rest := whole
 		rest.drops = append(append([]drop(nil), whole.drops[:i]...), whole.drops[i+1:]...)
 		theta := rest.newton(m.theta).theta
 		miss := spectrum.DE00(rest.labOf(theta, d), d.colour.Lab)
 		m.Drops[i].LeftOutDE00 = &miss
-	}
+	})
 }

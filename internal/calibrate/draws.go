@@ -2,6 +2,7 @@ package calibrate
 
 import (
 	"math/rand/v2"
+	"slices"
 
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
@@ -31,21 +32,24 @@ func (m *Model) Explore(samples []Sample, count int, seed uint64) {
 		panic("calibrate: a prior is proper")
 	}
 	usual := p.prior.mean
-	m.ensemble = nil
-	for range count {
+	moved := make([]problem, count)
+	for k := range moved {
 		off := make([]float64, len(usual))
 		for i := range off {
 			off[i] = random.NormFloat64()
 		}
 		root.backward(off)
 		p.prior.mean = floats.AddTo(off, usual, off)
+		p.drops = slices.Clone(p.drops)
 		for i := range p.drops {
 			for c := range 3 {
 				p.drops[i].moved[c] = random.NormFloat64()
 			}
 		}
-		m.ensemble = append(m.ensemble, p.descendTo(m.theta, 1e-3).theta)
+		moved[k] = p
 	}
+	m.ensemble = make([][]float64, count)
+	eachFit(count, func(k int) { m.ensemble[k] = moved[k].descendTo(m.theta, 1e-3).theta })
 }
 
 // Explored reports whether the model keeps draws of its unknowns.

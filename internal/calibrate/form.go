@@ -3,6 +3,7 @@ package calibrate
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"setshade/internal/wax"
 )
@@ -51,11 +52,13 @@ func (m *Model) hiding(d int) float64 {
 // samples are those the model was learned from.
 func (m *Model) FormDoubts(samples []Sample) []FormDoubt {
 	declared := newProblem(samples, m.layout, m.media, m.weights())
-	asDeclared := declared.evidence(declared.descend(m.theta))
-	var out []FormDoubt
-	for d := range m.Dyes {
+	at := declared.descend(m.theta)
+	asDeclared := declared.evidence(at)
+	declared = declared.bent(at.theta)
+	doubts := make([]*FormDoubt, len(m.Dyes))
+	eachFit(len(m.Dyes), func(d int) {
 		if m.layout.hubs[d] >= 0 {
-			continue // judged with the lot it was learned beside
+			return // judged with the lot it was learned beside
 		}
 		dyes := append([]DyeRange(nil), m.Dyes...)
 		for e := range dyes {
@@ -65,9 +68,24 @@ func (m *Model) FormDoubts(samples []Sample) []FormDoubt {
 		}
 		other := newLayout(dyes, m.layout.cards, m.KnowsLiquid())
 		p := newProblem(samples, other, m.media, m.weights())
+		for i, s := range samples {
+			changed := slices.ContainsFunc(s.Recipe, func(part wax.Part) bool {
+				e := dyeAt(dyes, part.Dye)
+				return dyes[e].Scatters != m.Dyes[e].Scatters
+			})
+			if !changed {
+				p.drops[i].bow = declared.drops[i].bow
+			}
+		}
 		odds := p.evidence(p.descend(m.layout.carry(m.theta, other, p.prior.mean))) - asDeclared
 		if odds > strongEvidence || !dyes[d].Scatters && odds > 0 && m.hiding(d) < hidesNothing {
-			out = append(out, FormDoubt{dyes[d].Name, dyes[d].Scatters, odds})
+			doubts[d] = &FormDoubt{dyes[d].Name, dyes[d].Scatters, odds}
+		}
+	})
+	var out []FormDoubt
+	for _, doubt := range doubts {
+		if doubt != nil {
+			out = append(out, *doubt)
 		}
 	}
 	return out

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -141,6 +142,19 @@ func TestLeaveOneOut(t *testing.T) {
 	for i, d := range learned.Drops {
 		require.NotNil(t, d.LeftOutDE00)
 		t.Logf("%-20s fit %.2f left out %.2f", samples[i].Recipe, d.DE00, *d.LeftOutDE00)
+	}
+}
+
+// Following most drops to second order must not show: every drop left out by a full
+// fit gives the same miss.
+func TestLeaveOneOutIsAFitWithoutTheDrop(t *testing.T) {
+	_, m, samples := learnedShelf(t, 0.3, "Bracken", "Slate", "Madder")
+	m.LeaveOneOut(samples, nil)
+	for i := range samples {
+		p := newProblem(slices.Delete(slices.Clone(samples), i, i+1), m.layout, m.media, m.weights())
+		left := newProblem(samples[i:i+1], m.layout, m.media, m.weights()).drops[0]
+		miss := spectrum.DE00(p.labOf(p.descend(m.theta).theta, left), left.colour.Lab)
+		assert.InDelta(t, miss, *m.Drops[i].LeftOutDE00, 0.002, samples[i].Recipe.String())
 	}
 }
 
