@@ -72,8 +72,10 @@ func firstFit(samples []Sample, l layout, m media) []float64 {
 			waxKS[c] += v / float64(len(undyed))
 		}
 	}
-	for d, dye := range l.ranges {
-		pure := append(pureSamples(samples, dye.Name), undyed...)
+	few := evenly(undyed, undyedForAStart)
+	eachFit(len(l.ranges), func(d int) {
+		dye := l.ranges[d]
+		pure := append(pureSamples(samples, dye.Name), few...)
 		alone := newProblem(pure, newLayout(l.ranges[d:d+1], nil, l.liquid()), m, firstGuess)
 		from := append([]float64(nil), alone.prior.mean...)
 		copy(from, base.theta[:waxUnknowns])
@@ -89,13 +91,25 @@ func firstFit(samples []Sample, l layout, m media) []float64 {
 		if to := l.dyes[d].scatter; to != absent {
 			copy(theta[to:to+scatterUnknowns], best.theta[alone.dyes[0].scatter:])
 		}
-	}
+	})
 	for d, hub := range l.hubs {
 		if hub >= 0 {
 			l.dyes[hub].correspond(l.dyes[d], func(from, into int) { theta[into] = theta[from] })
 		}
 	}
 	return theta
+}
+
+// undyedForAStart is how many undyed drops hold the wax while one dye is fitted.
+const undyedForAStart = 8
+
+// evenly takes at most so many of the samples, all over their order.
+func evenly(samples []Sample, most int) []Sample {
+	var out []Sample
+	for i := range min(len(samples), most) {
+		out = append(out, samples[i*len(samples)/min(len(samples), most)])
+	}
+	return out
 }
 
 // pureSamples returns the drops of one dye alone, or the undyed drops for "".
