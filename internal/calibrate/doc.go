@@ -44,6 +44,11 @@
 // not by hand. The same approximation gives the covariance that every
 // predicted shade carries.
 //
+// A drop touches the wax, its card and its own few dyes, so the equations of a
+// step are mostly empty. They are solved block by block, dyes before the wax
+// (eliminate), which makes the work grow with the dyes and not with their cube. The
+// steps are Gauss and Newton's until the optimum is near, then Newton's own (bow).
+//
 // Three things in it are not the fit's own word but were chosen so that 95 %
 // intervals cover, in scenes of radiative transfer: how much sharper a curve may
 // bend than the evidence says (kinks), how far the film's theory is believed from

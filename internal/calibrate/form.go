@@ -68,16 +68,18 @@ func (m *Model) FormDoubts(samples []Sample) []FormDoubt {
 		}
 		other := newLayout(dyes, m.layout.cards, m.KnowsLiquid())
 		p := newProblem(samples, other, m.media, m.weights())
+		bowed := p // the evidence is taken without bows
+		bowed.drops = slices.Clone(p.drops)
 		for i, s := range samples {
 			changed := slices.ContainsFunc(s.Recipe, func(part wax.Part) bool {
 				e := dyeAt(dyes, part.Dye)
 				return dyes[e].Scatters != m.Dyes[e].Scatters
 			})
 			if !changed {
-				p.drops[i].bow = declared.drops[i].bow
+				bowed.drops[i].bow = declared.drops[i].bow
 			}
 		}
-		odds := p.evidence(p.descend(m.layout.carry(m.theta, other, p.prior.mean))) - asDeclared
+		odds := p.evidence(bowed.descend(m.layout.carry(m.theta, other, p.prior.mean))) - asDeclared
 		if odds > strongEvidence || !dyes[d].Scatters && odds > 0 && m.hiding(d) < hidesNothing {
 			doubts[d] = &FormDoubt{dyes[d].Name, dyes[d].Scatters, odds}
 		}

@@ -38,6 +38,7 @@ func (p problem) newton(theta []float64) optimum { return p.steps(theta, 1e-7, 1
 // stale.
 const renewal = 4
 
+// steps descends with or without bows, from a damping.
 func (p problem) steps(theta []float64, least, damping float64, bowed bool) optimum {
 	at := optimum{theta: append([]float64(nil), theta...), cost: p.cost(theta)}
 	for n := range maxSteps {
