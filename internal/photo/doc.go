@@ -11,7 +11,9 @@
 //     or tilt, and its code; else the bright, even region with its four sides
 //  3. flatten: a smooth surface fitted to bare card says how bright card white
 //     would be at each pixel; dividing by it leaves the reflectance relative
-//     to the card, free of uneven and coloured light
+//     to the card, free of uneven and coloured light. A shadow with an edge is not
+//     smooth: a drop is set right by the ring of bare card around it, and refused
+//     where the ring is not even
 //  4. correct: what a strip or a chart of known colours shows of the camera's
 //     tone curve and of how it mixes colours is undone. How much is fitted is
 //     chosen by patches held out

@@ -16,7 +16,7 @@ import (
 
 // ReaderVersion is kept beside every measurement; it grows whenever the same
 // photograph may read differently.
-const ReaderVersion = 3
+const ReaderVersion = 4
 
 // Expect is what is known of the card before looking.
 //
@@ -249,7 +249,7 @@ func (r *Reading) readPlain(want Expect) *picture.Refusal {
 		drops[i].number = i + 1
 	}
 	blurred := r.judgeSharpness(edgeOfCard(r.picture, r.corners), drops)
-	return r.measure(newMeter(even, finder, drops, want), drops, blurred, rowRefusal)
+	return r.measure(newMeter(even, finder, drops, want), drops, blurred, orShadow(rowRefusal, flat, drops))
 }
 
 // printedSide is the longer side of the picture that the light on a printed
@@ -297,7 +297,7 @@ func (r *Reading) readPrinted(c *printedCard, want Expect) *picture.Refusal {
 	r.noteSplashes(len(splashes) + len(stray))
 	r.Rows = rowsOfPlaces(drops)
 	blurred := r.judgeSharpness(edgeOfSpots(c.spots), drops)
-	return r.measure(newMeter(even, finder, drops, want), drops, blurred, checkPlaces(drops, planned))
+	return r.measure(newMeter(even, finder, drops, want), drops, blurred, orShadow(checkPlaces(drops, planned), flat, drops))
 }
 
 // bareOf says where the paper of a printed card is bare, in the coarse picture.
@@ -432,8 +432,9 @@ func newMeter(even evenLight, s *segmenter, drops []placed, want Expect) *meter 
 // picture if one of them can't be trusted, unless there are earlier reasons.
 func (r *Reading) measure(m *meter, drops []placed, earlier ...*picture.Refusal) *picture.Refusal {
 	var refusal *picture.Refusal
+	around := surroundings(m.f, drops)
 	for k := range drops {
-		d, mark, refused := r.measured(m, &drops[k])
+		d, mark, refused := r.measured(m, &drops[k], around[k])
 		if refusal == nil {
 			refusal = refused
 		}
@@ -443,11 +444,11 @@ func (r *Reading) measure(m *meter, drops []placed, earlier ...*picture.Refusal)
 	if small := tooSmall(r.Drops, float64(r.picture.Scale)); small != nil {
 		return small
 	}
-	return cmp.Or(append(earlier, refusal)...)
+	return cmp.Or(append(earlier, refusal, r.judgeSurroundings(around, drops))...)
 }
 
 // measured reads one drop, on both grounds if it lies on two.
-func (r *Reading) measured(m *meter, p *placed) (Drop, mark, *picture.Refusal) {
+func (r *Reading) measured(m *meter, p *placed, around surround) (Drop, mark, *picture.Refusal) {
 	b, scale := &p.blob, float64(r.picture.Scale)
 	reading, ok := m.read(b, p.onWhite)
 	d := Drop{
@@ -462,6 +463,7 @@ func (r *Reading) measured(m *meter, p *placed) (Drop, mark, *picture.Refusal) {
 	}
 	var colour *spectrum.Lab
 	if ok {
+		reading.under(around)
 		d.Colour = m.colour(&reading)
 		d.Notes = notesOf(p, &reading)
 		colour = &d.Colour.Lab
@@ -469,6 +471,7 @@ func (r *Reading) measured(m *meter, p *placed) (Drop, mark, *picture.Refusal) {
 	uses := reading.uses
 	if p.onBlack != nil {
 		if black, ok := m.read(b, p.onBlack); ok {
+			black.under(around)
 			over := m.colour(&black)
 			d.OverBlack = &over
 			uses = eitherUse(uses, black.uses)

@@ -15,7 +15,7 @@ type Patch struct {
 	// the first photograph of a card, it is what Expect.Anchor wants for the later
 	// ones. Without a correction it is Colour.
 	Corrected spectrum.Lab
-	// Sound says that no channel is clipped.
+	// Sound says that no channel is clipped, and that no edge of a shadow lies by it.
 	Sound bool
 	// light and white are the linear light of the patch, and of card white there.
 	light, white [channels]float64
@@ -26,8 +26,14 @@ type Patch struct {
 func readStrip(c *printedCard, p *picture.Picture, white *surface, scale float64, bare spectrum.Lab) []Patch {
 	var patches []Patch
 	paper := linearOf(bare)
+	beside := newPatchLight(c, p, white, scale)
 	for _, printed := range c.geometry.Strip {
 		patch := patchOf(p, c.outlineOf(shrunk(printed.Rect)), white, scale)
+		light, even := beside.at(printed.Rect)
+		for k := range patch.white {
+			patch.white[k] *= light[k]
+		}
+		patch.Sound = patch.Sound && even
 		var x [channels]float64
 		for k := range x {
 			x[k] = patch.light[k] / max(patch.white[k], 1e-6) * paper[k]
