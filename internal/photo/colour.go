@@ -76,11 +76,11 @@ type domeReading struct {
 }
 
 // read reads the middle of a drop, all of it or, of one that lies on two
-// grounds, what on returns true for.
-func (m *meter) read(b *blob, on func(i int32) bool) (domeReading, bool) {
+// grounds, what on returns true for. What is brighter than brightest is no wax.
+func (m *meter) read(b *blob, on func(i int32) bool, brightest float64) (domeReading, bool) {
 	core, uses := m.coreOf(b, on)
-	fit, inverse, ok := m.fitDome(core, b)
-	if !ok {
+	fit, inverse, ok := m.fitDome(core, b, brightest)
+	if !ok || !mostlyRead(core) {
 		return domeReading{uses: uses}, false
 	}
 	r := domeReading{uses: uses}
@@ -121,10 +121,10 @@ func (m *meter) coreOf(b *blob, on func(i int32) bool) ([]corePixel, []use) {
 	return core, uses
 }
 
-// fitDome fits the dome robustly: highlights are far brighter than the wax
-// and are left out with a margin around them; what is darker is dirt or a
-// shadow across the drop.
-func (m *meter) fitDome(core []corePixel, b *blob) (dome, float64, bool) {
+// fitDome fits the dome robustly: highlights are far brighter than the wax, or
+// brighter than the brightest that wax is, and are left out with a margin around
+// them; what is darker is dirt or a shadow across the drop.
+func (m *meter) fitDome(core []corePixel, b *blob, brightest float64) (dome, float64, bool) {
 	brightness := make([]float64, len(core))
 	for i := range core {
 		brightness[i] = mean3(core[i].ratio)
@@ -133,7 +133,7 @@ func (m *meter) fitDome(core []corePixel, b *blob) (dome, float64, bool) {
 	// to be seen; below that, the lower quartiles are wax.
 	sorted := append([]float64(nil), brightness...)
 	low, middle := rank.Quantile(sorted, 0.1), rank.Quantile(sorted, 0.35)
-	limit := middle + max(0.02, 3*(middle-low))
+	limit := min(brightest, middle+max(0.02, 3*(middle-low)))
 	for i := range core {
 		if brightness[i] > limit {
 			core[i].use = useHighlight
@@ -146,7 +146,7 @@ func (m *meter) fitDome(core []corePixel, b *blob) (dome, float64, bool) {
 		if fit, _, ok = solveDome(core); !ok {
 			return fit, 0, false
 		}
-		if !m.judge(core, &fit) {
+		if !m.judge(core, &fit, brightest) {
 			break
 		}
 	}
@@ -158,9 +158,9 @@ func (m *meter) fitDome(core []corePixel, b *blob) (dome, float64, bool) {
 
 func mean3(v [channels]float64) float64 { return (v[red] + v[green] + v[blue]) / 3 }
 
-// judge decides anew which pixels of the middle show plain wax, and reports
-// whether that changed.
-func (m *meter) judge(core []corePixel, fit *dome) (changed bool) {
+// judge decides anew which pixels of the middle show plain wax, no brighter than
+// brightest, and reports whether that changed.
+func (m *meter) judge(core []corePixel, fit *dome, brightest float64) (changed bool) {
 	residuals := make([][channels]float64, len(core)) // brightness, red-green, blue-yellow
 	var used [channels][]float64
 	for i := range core {
@@ -186,6 +186,8 @@ func (m *meter) judge(core []corePixel, fit *dome) (changed bool) {
 		before := core[i].use
 		otherHue := math.Abs(r[1]) > 6*sigma[1] || math.Abs(r[2]) > 6*sigma[2]
 		switch {
+		case mean3(core[i].ratio) > brightest:
+			core[i].use = useHighlight
 		case otherHue && hue > math.Abs(r[0]):
 			core[i].use = useForeign
 		case r[0] > 3*sigma[0]:

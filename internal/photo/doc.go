@@ -39,6 +39,7 @@
 // Limits: without a strip or chart of known colours the camera is taken at its
 // word for all but white. A JPEG below quality 85 rounds the colour of a whole
 // drop alike. A drop on a plain card whose chromaticity is the card's to within
-// the noise, and which is not much darker, is not told from a shadow. Lens
+// the noise, and which is not much darker, is not told from a shadow. A veil of glare
+// over the whole of a drop, fainter than card white, is not told from paler wax. Lens
 // distortion is not undone.
 package photo

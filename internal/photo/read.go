@@ -450,7 +450,7 @@ func (r *Reading) measure(m *meter, drops []placed, earlier ...*picture.Refusal)
 // measured reads one drop, on both grounds if it lies on two.
 func (r *Reading) measured(m *meter, p *placed, around surround) (Drop, mark, *picture.Refusal) {
 	b, scale := &p.blob, float64(r.picture.Scale)
-	reading, ok := m.read(b, p.onWhite)
+	reading, ok := m.read(b, p.onWhite, m.brightestWax(b, p.onWhite))
 	d := Drop{
 		Number:     p.number,
 		AreaPx:     int(math.Round(float64(len(b.pixels)) * scale * scale)),
@@ -470,7 +470,7 @@ func (r *Reading) measured(m *meter, p *placed, around surround) (Drop, mark, *p
 	}
 	uses := reading.uses
 	if p.onBlack != nil {
-		if black, ok := m.read(b, p.onBlack); ok {
+		if black, ok := m.read(b, p.onBlack, math.Inf(1)); ok {
 			black.under(around)
 			over := m.colour(&black)
 			d.OverBlack = &over
@@ -514,12 +514,12 @@ func trust(d *Drop, r *domeReading, ok bool) *picture.Refusal {
 	const mostClipped = 0.1
 	switch {
 	case !ok:
-		return picture.Refuse("turn the card or move the lamp so that the light does not mirror in the drops",
+		return picture.Refuse(turnFromGlare,
 			"drop %d shows too little of its wax beside highlights", d.Number)
 	case r.clipped > mostClipped:
 		return picture.Refuse(darken, "drop %d is overexposed", d.Number)
 	}
-	return nil
+	return whiterThanCard(d, r)
 }
 
 // notesOf says in plain words what was unusual about a drop.

@@ -1,0 +1,59 @@
+package photo
+
+import (
+	"math"
+
+	"setshade/internal/picture"
+	"setshade/internal/plane"
+	"setshade/internal/rank"
+)
+
+// brightestWax is the brightness above which a pixel of a drop's middle can be no wax:
+// a little above the drop between its middle and its rim. Wax is thinner there, and
+// the card shines through, so that it is as bright as the middle or brighter; where
+// the middle is the brighter one, a lamp mirrors in it. It is infinite where too
+// little of the drop can be seen there; over black, which shines through darker, it
+// says nothing.
+func (m *meter) brightestWax(b *blob, on func(i int32) bool) float64 {
+	const from, to, leastPixels = 0.68, 0.88, 24
+	var around []float64
+	for _, i := range b.pixels {
+		at := plane.Point{X: float64(int(i)%m.f.w) + 0.5, Y: float64(int(i)/m.f.w) + 0.5}
+		if r := b.Radius(at); r > from && r < to && (on == nil || on(i)) {
+			around = append(around, float64(m.f.ratio[red][i]+m.f.ratio[green][i]+m.f.ratio[blue][i])/channels)
+		}
+	}
+	if len(around) < leastPixels {
+		return math.Inf(1)
+	}
+	// A dome lit from one side is brighter on it than its rim is in the middle.
+	const margin, shaded = 0.02, 0.08
+	wax := rank.Median(around)
+	return wax + margin + shaded*wax
+}
+
+// mostlyRead reports whether enough of the middle shows wax: the rest is only
+// continued from there.
+func mostlyRead(core []corePixel) bool {
+	const least = 0.35
+	read := 0.0
+	for i := range core {
+		if core[i].use == useRead {
+			read++
+		}
+	}
+	return read >= least*float64(len(core))
+}
+
+const turnFromGlare = "turn the card or move the lamp so that the light does not mirror in the drops"
+
+// whiterThanCard refuses a drop brighter than the bare card beside it: wax is no
+// brighter than a white card, so that a lamp mirrors in all of it. A card may be
+// darker than white wax; then the drop's lightness still is one that wax can have.
+func whiterThanCard(d *Drop, r *domeReading) *picture.Refusal {
+	const brighter, whitest = 1.03, 97 // of the card; L*
+	if mean3(r.ratio) > brighter && d.Colour.Lab.L > whitest {
+		return picture.Refuse(turnFromGlare, "drop %d is brighter than the bare card beside it, so a light mirrors in all of it", d.Number)
+	}
+	return nil
+}
