@@ -15,7 +15,7 @@ type spot struct {
 	area float64
 	hole bool
 	// edge is how far, in pixels, the light takes from dark to bright across the
-	// outline (see edgeWidth).
+	// outline (see edgeWidth) in the direction in which that is farthest.
 	edge float64
 }
 
@@ -169,7 +169,7 @@ func enclosed(set []int32, w int) (outer, hole []int32) {
 // its middle, where the light passes half way from black to white.
 func outlined(p *picture.Picture, e plane.Ellipse, white *whiteField) (spot, bool) {
 	const rays, inside, outside = 48, 0.7, 1.45 // in radii; the hole ends at 0.4
-	var outline []plane.Point
+	var outline, ways []plane.Point
 	var widths []float64
 	for k := range rays {
 		angle := 2 * math.Pi * float64(k) / rays
@@ -186,7 +186,7 @@ func outlined(p *picture.Picture, e plane.Ellipse, white *whiteField) (spot, boo
 		}
 		step := (outside - inside) * radius / float64(steps)
 		outline = append(outline, e.Centre.Plus(dir.Times(inside*radius+at*step)))
-		widths = append(widths, width*step)
+		ways, widths = append(ways, dir), append(widths, width*step)
 	}
 	if len(outline) < rays*3/4 {
 		return spot{}, false
@@ -204,7 +204,7 @@ func outlined(p *picture.Picture, e plane.Ellipse, white *whiteField) (spot, boo
 		return spot{}, false
 	}
 	det := fit.SXX*fit.SYY - fit.SXY*fit.SXY
-	return spot{Ellipse: fit, area: 4 * math.Pi * math.Sqrt(det), edge: rank.Median(widths)}, true
+	return spot{Ellipse: fit, area: 4 * math.Pi * math.Sqrt(det), edge: widestEdge(ways, widths)}, true
 }
 
 // crossing returns where a profile that runs from dark to bright passes half

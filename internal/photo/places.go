@@ -60,12 +60,13 @@ func (s *site) mm(i int32, w int) plane.Point {
 	return s.back.Apply(plane.Point{X: float64(int(i)%w) + 0.5, Y: float64(int(i)/w) + 0.5})
 }
 
-// clean leaves out of the window what is printed, and closes the rings of the
+// clean leaves out of the window what is printed, as far as a blurred edge of it
+// reaches, and closes the rings of the
 // places: what lies under a ring is taken to be the mean of what lies on either
 // side of it, drop or card.
-func (s *site) clean(f *flattened) {
+func (s *site) clean(f *flattened, edgePx float64) {
 	const around = 0.3 // mm: ink spreads, and so does JPEG's blur
-	mask := newPrintMask(s.geometry, around+1/s.pxPerMM, false)
+	mask := newPrintMask(s.geometry, around+max(1, edgePx)/s.pxPerMM, false)
 	for i, in := range f.inside {
 		f.inside[i] = in && mask.isBare(s.mm(int32(i), f.w))
 	}

@@ -77,38 +77,6 @@ func noiseOf(f *flattened) float64 {
 	return madToSigma * rank.Median(changes) / math.Sqrt2
 }
 
-// judgeSharpness compares the edge, in pixels of the picture, with the drops: a
-// drop whose middle holds light of its rim and of the card is not read.
-func (r *Reading) judgeSharpness(edge float64, drops []placed) *picture.Refusal {
-	scale := float64(r.picture.Scale)
-	r.Quality.EdgePx = edge * scale
-	var radii []float64
-	for _, d := range drops {
-		radii = append(radii, d.diameter()/2)
-	}
-	if len(radii) == 0 || edge == 0 {
-		return nil
-	}
-	const noted, most = 0.2, 0.5
-	switch share := edge / rank.Median(radii); {
-	case share > most:
-		return picture.Refuse("hold the camera still, let it focus on the card, and photograph it again",
-			"the picture is blurred over %.0f pixels, too much beside drops %.0f pixels wide", edge*scale, 2*rank.Median(radii)*scale)
-	case share > noted:
-		r.note("the picture is blurred: edges are %.0f pixels wide", edge*scale)
-	}
-	return nil
-}
-
-// edgeOfSpots is the typical width of the fiducials' edges.
-func edgeOfSpots(spots []spot) float64 {
-	var widths []float64
-	for _, s := range spots {
-		widths = append(widths, s.edge)
-	}
-	return rank.Median(widths)
-}
-
 // edgeOfCard is the width of the card's edges on a darker table, the blurrier
 // pair of sides, since a moved camera blurs in one direction; 0 when the table is
 // too light to tell.

@@ -86,23 +86,6 @@ func TestMixedLight(t *testing.T) {
 	assert.NotNil(t, r.Overlay())
 }
 
-// The width of an edge blurred over a box is the box's from a fifth to four
-// fifths, 0.6 of it.
-func TestBlur(t *testing.T) {
-	c := plainCard()
-	c.turn, c.jpeg, c.noise = 0, 0, 1
-	picture := c.render()
-	r, err := Read(picturetest.Encoded(t, picture, 0), plan)
-	require.NoError(t, err)
-	assert.Less(t, r.Quality.EdgePx, 2.5)
-	r, err = Read(picturetest.Encoded(t, blurredOver(picture, 25), 0), plan)
-	require.NoError(t, err)
-	assert.InDelta(t, 0.6*25, r.Quality.EdgePx, 3)
-	assert.Contains(t, r.Notes[len(r.Notes)-1], "blurred")
-	_, err = Read(picturetest.Encoded(t, blurredOver(picture, 55), 0), plan)
-	assert.ErrorContains(t, err, "hold the camera still")
-}
-
 func TestNoise(t *testing.T) {
 	c := smallCard()
 	c.light, c.shadow, c.drops = 1, 0, grid(ladderColours[2:8], 3, 0.1) // no pale ones

@@ -75,6 +75,7 @@ type Reading struct {
 	picture *picture.Picture
 	corners plane.Quad // of the card in p; meaningless unless carded
 	carded  bool
+	blurred bool // and said so
 	marks   []mark
 	// The light on the card, fitted in a picture lightScale times as coarse, and
 	// the card without it; nil when the picture was refused before.
@@ -201,7 +202,7 @@ func (r *Reading) read(want Expect) *picture.Refusal {
 	printed, refusal := findPrinted(r.picture)
 	switch {
 	case refusal != nil:
-		return refusal
+		return r.orBlur(refusal)
 	case printed != nil:
 		return r.readPrinted(printed, want)
 	}
@@ -213,7 +214,7 @@ func (r *Reading) readPlain(want Expect) *picture.Refusal {
 	small := r.picture.Coarse(findSide)
 	card, refusal := findCard(small)
 	if refusal != nil {
-		return refusal
+		return r.orBlur(refusal)
 	}
 	scale := float64(small.Scale) / float64(r.picture.Scale)
 	r.corners, r.carded = card.corners.Times(scale), true
@@ -249,7 +250,7 @@ func (r *Reading) readPlain(want Expect) *picture.Refusal {
 		drops[i].number = i + 1
 	}
 	blurred := r.judgeSharpness(edgeOfCard(r.picture, r.corners), drops)
-	return r.measure(newMeter(even, finder, drops, want), drops, blurred, orShadow(rowRefusal, flat, drops))
+	return r.measure(newMeter(even, finder, drops, want), drops, blurred, r.orBlur(orShadow(rowRefusal, flat, drops)))
 }
 
 // printedSide is the longer side of the picture that the light on a printed
@@ -289,15 +290,16 @@ func (r *Reading) readPrinted(c *printedCard, want Expect) *picture.Refusal {
 	r.correctPatches(even, want.Card)
 	r.Bar = barOf(c, even, scale, want.Card)
 	site := newSite(c, flat)
-	site.clean(flat)
+	edge := edgeOfPrint(r.picture, c.spots)
+	site.clean(flat, edge)
 	finder := newSegmenter(flat, even.white.level, r.picture.Code, want.Liquid)
 	finder.longest, finder.longestPale = longestHalf, longestHalf
 	found, splashes := finder.blobs()
 	drops, stray := site.onPlaces(found, flat)
 	r.noteSplashes(len(splashes) + len(stray))
 	r.Rows = rowsOfPlaces(drops)
-	blurred := r.judgeSharpness(edgeOfSpots(c.spots), drops)
-	return r.measure(newMeter(even, finder, drops, want), drops, blurred, orShadow(checkPlaces(drops, planned), flat, drops))
+	blurred := r.judgeSharpness(edge, drops)
+	return r.measure(newMeter(even, finder, drops, want), drops, blurred, r.orBlur(orShadow(checkPlaces(drops, planned), flat, drops)))
 }
 
 // bareOf says where the paper of a printed card is bare, in the coarse picture.

@@ -201,6 +201,7 @@ func (r *Reading) judgeSurroundings(around []surround, drops []placed) *picture.
 		switch off := math.Abs(mean3(s.light) - 1); {
 		case s.doubt > mostDoubt:
 			refused = append(refused, n)
+		case r.blurred: // which spreads what is beside the card onto it
 		case s.doubt > notedDoubt:
 			edged = append(edged, n)
 		case off > notedShadow:
