@@ -176,7 +176,8 @@ func (m *meter) judge(core []corePixel, fit *dome, brightest float64) (changed b
 		}
 	}
 	var sigma [channels]float64
-	floor := [channels]float64{0.001, 0.006, 0.006}
+	hueFloor := max(0.006, m.hueRounding(core))
+	floor := [channels]float64{0.001, hueFloor, hueFloor}
 	for k := range sigma {
 		sigma[k] = max(floor[k], 1.4826*rank.Median(used[k]))
 	}
@@ -202,6 +203,25 @@ func (m *meter) judge(core []corePixel, fit *dome, brightest float64) (changed b
 		changed = changed || core[i].use != before
 	}
 	return changed
+}
+
+// hueRounding is how far the rounding of the file's code puts the hue of a whole block
+// off, relative to card white: that is no bit of another colour.
+func (m *meter) hueRounding(core []corePixel) float64 {
+	var light, ratio [channels]float64
+	for i := range core {
+		at := m.pictureIndex(core[i].index)
+		for c := range light {
+			light[c] += float64(m.p.Light[c][at]) / float64(len(core))
+			ratio[c] += core[i].ratio[c] / float64(len(core))
+		}
+	}
+	white := mean3(light) / max(mean3(ratio), 1e-3)
+	cov := m.p.Code.ErrorAt(light)
+	redGreen := cov[red][red] + cov[green][green] - 2*cov[red][green]
+	blueGreen := cov[blue][blue] + cov[green][green] - 2*cov[blue][green]
+	const ofDetail = 1.5 // the steps of a block's detail are larger than those of its mean
+	return ofDetail * math.Sqrt(max(redGreen, blueGreen, 0)) / max(white, 1e-3)
 }
 
 // widen takes the soft border of real highlights, or of bits, out too. Single

@@ -27,9 +27,10 @@ const (
 type surface struct {
 	coefficient  [channels][terms]float64
 	halfW, halfH float64
-	// level is the middling light of card white, ratio the lightest to the
-	// darkest, tint the change of log red over blue.
-	level, ratio, tint float64
+	// level is the middling light of card white and brightest its brightest channel
+	// in the best light, ratio the lightest to the darkest, tint the change of log
+	// red over blue.
+	level, brightest, ratio, tint float64
 }
 
 // basis fills the terms in the order of j, then i.
@@ -216,6 +217,11 @@ func (s *surface) measure(samples []cardSample) {
 			whites = append(whites, mean3(colours[len(colours)-1]))
 		}
 	}
+	var tops []float64
+	for _, c := range colours {
+		tops = append(tops, max(c[red], c[green], c[blue]))
+	}
+	s.brightest = max(rank.Quantile(tops, 0.98), 1e-6)
 	s.tint = spreadOfTint(colours)
 	s.level = max(rank.Median(whites), 1e-6)
 	s.ratio = rank.Quantile(whites, 0.98) / max(rank.Quantile(whites, 0.02), 1e-6)

@@ -42,7 +42,7 @@ type guess struct {
 }
 
 // findPrinted looks for a printed card: nil for none, a refusal for one whose
-// code can't be read.
+// code can't be read, or that is half out of sight.
 func findPrinted(p *picture.Picture) (*printedCard, *picture.Refusal) {
 	white := newWhiteField(p)
 	spots := findSpots(p, white)
@@ -72,7 +72,7 @@ func findPrinted(p *picture.Picture) (*printedCard, *picture.Refusal) {
 		return nil, &picture.Refusal{What: "a printed card was found, but " + failure.Error(),
 			Do: "or print a new card", Cause: failure}
 	}
-	return nil, nil
+	return nil, halfSeen(spots)
 }
 
 // guessesOf returns the ways in which three or four of the spots are the

@@ -50,6 +50,22 @@ func (r *Reading) judgeLight(white *surface) *picture.Refusal {
 	return nil
 }
 
+// Steps of chroma from which on a file counts as strongly compressed: those of the
+// tables that ITU-T T.81 annex K gives, scaled as common encoders do, at a quality
+// below 58.
+const coarseChroma = 14.0 / 8
+
+// judgeExposure notes a dark picture and a coarse file.
+func (r *Reading) judgeExposure(white *surface) {
+	const wellExposed, notedStops = 0.8, 2.0 // of full scale, for the brightest card
+	if stops := math.Log2(wellExposed / white.brightest); stops > notedStops {
+		r.note("the picture is %.0f stops under-exposed, so that dark shades are uncertain: use more light, or a longer exposure", stops)
+	}
+	if r.picture.Code.ChromaStep() > coarseChroma {
+		r.note("the file was saved with strong compression, which rounds the colour of whole drops: use the camera's own file, or save it at a quality of 90")
+	}
+}
+
 // judgeNoise notes noise that is large beside a pale tint.
 func (r *Reading) judgeNoise(f *flattened) {
 	const noisy = 0.04

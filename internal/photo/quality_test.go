@@ -3,6 +3,7 @@ package photo
 import (
 	"image"
 	"math"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -11,6 +12,7 @@ import (
 	"setshade/internal/picture"
 	"setshade/internal/picture/picturetest"
 	"setshade/internal/plane"
+	"setshade/internal/spectrum"
 )
 
 // everyPixel changes a picture place by place, given 0..1 across and down.
@@ -124,4 +126,48 @@ func TestClippedDrop(t *testing.T) {
 	_, err := Read(picturetest.Encoded(t, img, 0), plan)
 	require.ErrorContains(t, err, "drop 4 is overexposed")
 	assert.ErrorContains(t, err, "exposure darkened by one stop")
+}
+
+// Dark pictures and coarse files are told of, and what their rounding does to a drop
+// is no bit of another colour; a real one is.
+func TestDarkAndCoarse(t *testing.T) {
+	t.Parallel()
+	notesOf := func(r Reading) (picture, drops string) {
+		for _, d := range r.Drops {
+			drops += strings.Join(d.Notes, " ")
+		}
+		return strings.Join(r.Notes, " "), drops
+	}
+	const compressed, dark, bits = "strong compression", "stops under-exposed", "bits of another colour"
+	for _, k := range []struct {
+		name    string
+		change  func(*testCard)
+		says    string
+		saysNot string
+	}{
+		{"as made", func(*testCard) {}, "", compressed + "|" + dark},
+		{"JPEG 45", func(c *testCard) { c.jpeg = 45 }, compressed, dark},
+		{"JPEG 75", func(c *testCard) { c.jpeg = 75 }, "", compressed + "|" + dark},
+		{"three stops under", func(c *testCard) { c.exposure, c.light = 0.1, 1.2 }, "3 " + dark, compressed},
+		{"four stops under", func(c *testCard) { c.exposure, c.light = 0.056, 1.2 }, "4 " + dark, compressed},
+	} {
+		c := plainCard()
+		k.change(&c)
+		r, err := Read(c.file(t), plan)
+		require.NoError(t, err, k.name)
+		picture, drops := notesOf(r)
+		assert.Contains(t, picture, k.says, k.name)
+		for _, not := range strings.Split(k.saysNot, "|") {
+			assert.NotContains(t, picture, not, k.name)
+		}
+		assert.NotContains(t, drops, bits, k.name)
+	}
+	c := plainCard()
+	d := c.drops[2] // rose, with a petal of marigold beside its middle
+	petal := c
+	petal.drops = append([]testDrop{{d.u + 0.25*d.radius, d.v + 0.2*d.radius, 0.2 * d.radius, spectrum.Lab{L: 72, A: 18, B: 66}}}, c.drops...)
+	r, err := Read(petal.file(t), plan)
+	require.NoError(t, err)
+	assert.Contains(t, strings.Join(r.Drops[2].Notes, " "), bits)
+	assert.Less(t, spectrum.DE00(r.Drops[2].Colour.Lab, d.lab), 1.5)
 }

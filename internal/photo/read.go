@@ -330,6 +330,7 @@ func (r *Reading) lit(small *picture.Picture, card bareCard) (*surface, *picture
 	if refusal != nil {
 		return nil, refusal
 	}
+	r.judgeExposure(white)
 	return white, r.judgeLight(white)
 }
 

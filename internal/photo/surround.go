@@ -195,6 +195,10 @@ const evenLightAdvice = "photograph the card in even light, with no shadow of ha
 // judgeSurroundings says which drops lie in a shadow or across its edge, and refuses
 // the picture when the edge leaves a colour a guess.
 func (r *Reading) judgeSurroundings(around []surround, drops []placed) *picture.Refusal {
+	noted := notedDoubt
+	if r.picture.Code.ChromaStep() > coarseChroma {
+		noted *= 2 // blocks leave steps of light on the bare card too
+	}
 	var refused, edged, shaded []int
 	for k, s := range around {
 		n := drops[k].number
@@ -202,7 +206,7 @@ func (r *Reading) judgeSurroundings(around []surround, drops []placed) *picture.
 		case s.doubt > mostDoubt:
 			refused = append(refused, n)
 		case r.blurred: // which spreads what is beside the card onto it
-		case s.doubt > notedDoubt:
+		case s.doubt > noted:
 			edged = append(edged, n)
 		case off > notedShadow:
 			shaded = append(shaded, n)

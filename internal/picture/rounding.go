@@ -19,6 +19,10 @@ type Code struct {
 	Space *ColourSpace
 }
 
+// ChromaStep is in what steps of code values the file keeps the chroma of a block, 0
+// for a file that is no JPEG. Cameras write 1 or less.
+func (k Code) ChromaStep() float64 { return k.chromaStep }
+
 // variance is that of the rounding of an even area, in code values: uniform
 // over a step, once for each rounding.
 func (k Code) variance() float64 {
