@@ -257,24 +257,24 @@ func checkPlaces(drops []placed, planned []int) *picture.Refusal {
 	}
 	switch {
 	case len(missing) > 0:
-		return picture.Refuse(look, "no drop was found on %s", listed("place", missing))
+		return picture.Refuse(look, "no drop was found on %s", listed("place", "places", missing))
 	case len(extra) > 0:
-		return picture.Refuse(look, "the plan names no drop for %s, but wax lies there", listed("place", extra))
+		return picture.Refuse(look, "the plan names no drop for %s, but wax lies there", listed("place", "places", extra))
 	}
 	return nil
 }
 
-// listed writes "place 3", "places 3, 5 and 6".
-func listed(noun string, numbers []int) string {
+// listed writes "place 3", "places 3, 5 and 6", with the noun for one and for many.
+func listed(one, many string, numbers []int) string {
 	words := make([]string, len(numbers))
 	for i, n := range numbers {
 		words[i] = strconv.Itoa(n)
 	}
 	if len(words) == 1 {
-		return noun + " " + words[0]
+		return one + " " + words[0]
 	}
 	last := len(words) - 1
-	return fmt.Sprintf("%ss %s and %s", noun, strings.Join(words[:last], ", "), words[last])
+	return fmt.Sprintf("%s %s and %s", many, strings.Join(words[:last], ", "), words[last])
 }
 
 // rowsOfPlaces counts the drops in each row of places that holds any.

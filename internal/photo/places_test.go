@@ -44,9 +44,9 @@ func TestPlannedPlaces(t *testing.T) {
 }
 
 func TestListed(t *testing.T) {
-	assert.Equal(t, "place 4", listed("place", []int{4}))
-	assert.Equal(t, "places 4 and 9", listed("place", []int{4, 9}))
-	assert.Equal(t, "places 1, 4 and 9", listed("place", []int{1, 4, 9}))
+	assert.Equal(t, "place 4", listed("place", "places", []int{4}))
+	assert.Equal(t, "places 4 and 9", listed("place", "places", []int{4, 9}))
+	assert.Equal(t, "places 1, 4 and 9", listed("place", "places", []int{1, 4, 9}))
 }
 
 // readShot reads a rendered printed card.

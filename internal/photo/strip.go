@@ -1,6 +1,12 @@
 package photo
 
 import (
+	"cmp"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
 	"setshade/internal/card"
 	"setshade/internal/picture"
 	"setshade/internal/plane"
@@ -19,7 +25,18 @@ type Patch struct {
 	Sound bool
 	// light and white are the linear light of the patch, and of card white there.
 	light, white [channels]float64
+	unsound      string // why it is not sound
 }
+
+// Why a patch takes no part in a correction.
+const (
+	patchBright  = "over-exposed"
+	patchDark    = "too dark in one channel"
+	patchOutside = "out of the picture"
+	patchShaded  = "by the edge of a shadow"
+	patchUnknown = "without a colour given"
+	patchOff     = "far from what the other patches say, as under wax, dirt or a shadow"
+)
 
 // readStrip reads the patches off a picture that the surface was fitted to a
 // coarser copy of.
@@ -33,7 +50,9 @@ func readStrip(c *printedCard, p *picture.Picture, white *surface, scale float64
 		for k := range patch.white {
 			patch.white[k] *= light[k]
 		}
-		patch.Sound = patch.Sound && even
+		if patch.Sound && !even {
+			patch.Sound, patch.unsound = false, patchShaded
+		}
 		var x [channels]float64
 		for k := range x {
 			x[k] = patch.light[k] / max(patch.white[k], 1e-6) * paper[k]
@@ -76,13 +95,21 @@ func patchOf(p *picture.Picture, outline []plane.Point, white *surface, scale fl
 	})
 	const mostCut, leastPixels = 0.05, 6
 	if n < leastPixels {
+		out.unsound = patchOutside
 		return out
 	}
 	for c := range channels {
 		out.light[c] /= n
 		out.white[c] /= n
 	}
-	out.Sound = clipped < mostCut*n && crushed < mostCut*n
+	switch {
+	case clipped >= mostCut*n:
+		out.unsound = patchBright
+	case crushed >= mostCut*n:
+		out.unsound = patchDark
+	default:
+		out.Sound = true
+	}
 	return out
 }
 
@@ -167,23 +194,67 @@ func (r *Reading) correctBy(want Expect) (*corrector, *picture.Refusal) {
 			"%d colours are given for the %d patches of the card's strip", len(known), len(r.Patches))
 	}
 	var samples []colourSample
+	var patches []int // of the samples
+	left := map[string][]int{}
 	for i, p := range r.Patches {
-		if p.Sound && known[i].IsFinite() {
+		switch {
+		case !known[i].IsFinite():
+			left[patchUnknown] = append(left[patchUnknown], i+1)
+		case !p.Sound:
+			left[p.unsound] = append(left[p.unsound], i+1)
+		default:
 			samples = append(samples, newColourSample(p.light, p.white, known[i], plane.Point{}).rounded(r.picture.Code))
+			patches = append(patches, i+1)
 		}
 	}
 	if len(samples) < LeastPatches {
-		return nil, picture.Refuse(darken, "only %d of the strip's %d patches are neither over- nor underexposed", len(samples), len(known))
+		advice := darken
+		if len(left[patchShaded]) > len(left[patchBright]) {
+			advice = evenLightAdvice
+		}
+		return nil, picture.Refuse(advice, "only %d of the strip's %d patches can be used; left out were %s", len(samples), len(known), leftOut(left))
 	}
-	k, correction := cameraFit{white: linearOf(want.Card), space: r.picture.Code.Space}.choose(samples)
+	fit := cameraFit{white: linearOf(want.Card), space: r.picture.Code.Space}
+	k, correction := fit.choose(samples)
 	correction.Kind = kind
 	r.Correction = correction
-	if left := len(known) - correction.Patches; left > 0 {
-		r.note("%d of the strip's patches %s left out of the correction", left, plural(left, "was", "were"))
+	if off := len(samples) - correction.Patches; off > 0 {
+		left[patchOff] = fit.farthest(k, samples, patches, off)
+	}
+	if len(left) > 0 {
+		r.note("of the strip, left out of the correction were %s", leftOut(left))
 	}
 	const disagrees = 3
 	if correction.HeldOutDE00 > disagrees {
 		r.note("the strip does not agree with the colours given for it, by %.1f dE00; they may belong to another print", correction.HeldOutDE00)
 	}
 	return k, nil
+}
+
+// farthest are the numbers of so many patches that a correction leaves farthest off:
+// those that it was fitted without.
+func (f cameraFit) farthest(k *corrector, samples []colourSample, patches []int, n int) []int {
+	order := make([]int, len(samples))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int {
+		return cmp.Compare(f.error(k, &samples[b]), f.error(k, &samples[a]))
+	})
+	var out []int
+	for _, i := range order[:n] {
+		out = append(out, patches[i])
+	}
+	slices.Sort(out)
+	return out
+}
+
+// leftOut writes which patches were left out and why: "patch 3 (too dark in one
+// channel)".
+func leftOut(why map[string][]int) string {
+	var words []string
+	for _, reason := range slices.Sorted(maps.Keys(why)) {
+		words = append(words, fmt.Sprintf("%s (%s)", listed("patch", "patches", why[reason]), reason))
+	}
+	return strings.Join(words, ", ")
 }

@@ -213,14 +213,14 @@ func (r *Reading) judgeSurroundings(around []surround, drops []placed) *picture.
 		}
 	}
 	if len(refused) > 0 {
-		return picture.Refuse(evenLightAdvice, "the edge of a shadow, or glare, lies across %s", listed("drop", refused))
+		return picture.Refuse(evenLightAdvice, "the edge of a shadow, or glare, lies across %s", listed("drop", "drops", refused))
 	}
 	if len(edged) > 0 {
 		r.note("the edge of a shadow, or glare, lies by %s, so that %s less certain: %s",
-			listed("drop", edged), plural(len(edged), "its colour is", "their colours are"), evenLightAdvice)
+			listed("drop", "drops", edged), plural(len(edged), "its colour is", "their colours are"), evenLightAdvice)
 	}
 	if len(shaded) > 0 {
-		r.note("a shadow, or glare, lies over %s; it was evened out by the bare card around each", listed("drop", shaded))
+		r.note("a shadow, or glare, lies over %s; it was evened out by the bare card around each", listed("drop", "drops", shaded))
 	}
 	return nil
 }
