@@ -48,13 +48,14 @@ card in the same light.
 ` + chartHelp + `
 
 With --json: {"cards": [{"photo", "plan", "recorded", "print", "correction",
-"quality", "swatches", "notes"}]}, where swatches have the shape that setshade
-help swatch show tells. The correction {"kind", "model", "patches",
-"median_de00", "worst_de00", "held_out_de00"} says what the colours were brought
-to, and what the fit leaves at the patches. The quality {"light_ratio",
-"tint_shift", "noise", "edge_px"} has the brightest over the darkest light on
-the card, the change of red over blue over it, the noise as a share of white,
-and how wide an edge is.`
+"quality", "swatches", "left_out", "notes"}]}, where swatches have the shape that
+setshade help swatch show tells, and left_out {"drop", "highlight", "rim",
+"shadow", "bits"} the shares of each drop that took no part in its colour. The
+correction {"kind", "model", "patches", "median_de00", "worst_de00",
+"held_out_de00"} says what the colours were brought to, and what the fit leaves
+at the patches. The quality {"light_ratio", "tint_shift", "noise", "edge_px"}
+has the brightest over the darkest light on the card, the change of red over
+blue over it, the noise as a share of white, and how wide an edge is.`
 
 type recordOptions struct {
 	photos []string
@@ -285,13 +286,26 @@ type cardJSON struct {
 	Recorded bool    `json:"recorded"`
 	Print    *string `json:"print"`
 	readingJSON
-	Swatches []swatchJSON `json:"swatches"`
-	Notes    []string     `json:"notes"`
+	Swatches []swatchJSON  `json:"swatches"`
+	LeftOut  []leftOutJSON `json:"left_out"`
+	Notes    []string      `json:"notes"`
+}
+
+// leftOutJSON holds the shares of a drop's area that took no part in its colour.
+type leftOutJSON struct {
+	Drop      int     `json:"drop"`
+	Highlight float64 `json:"highlight"`
+	Rim       float64 `json:"rim"`
+	Shadow    float64 `json:"shadow"`
+	Bits      float64 `json:"bits"`
 }
 
 func cardJSONOf(c readCard) cardJSON {
 	j := cardJSON{
-		c.PhotoName, c.PlanName, c.recorded, nil, readingJSONOf(c.Correction, c.Quality), swatchesJSON(c.Swatches), orEmpty(c.Notes),
+		c.PhotoName, c.PlanName, c.recorded, nil, readingJSONOf(c.Correction, c.Quality), swatchesJSON(c.Swatches), []leftOutJSON{}, orEmpty(c.Notes),
+	}
+	for _, l := range c.LeftOut() {
+		j.LeftOut = append(j.LeftOut, leftOutJSON(l))
 	}
 	if c.Print != "" {
 		j.Print = &c.Print

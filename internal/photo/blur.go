@@ -11,11 +11,8 @@ import (
 
 const holdStill = "hold the camera still, let it focus on the card, and photograph it again"
 
-// How wide an edge may be beside the radius of a drop.
-const (
-	notedEdge = 0.1
-	mostEdge  = 0.25
-)
+// mostEdge is how wide an edge may be beside the radius of a drop.
+const mostEdge = 0.25
 
 // judgeSharpness compares the edge, in pixels of the picture, with the drops: a
 // drop whose middle holds light of its rim and of the card is not read.
@@ -32,7 +29,7 @@ func (r *Reading) judgeSharpness(edge float64, drops []placed) *picture.Refusal 
 	switch share := edge / rank.Median(radii); {
 	case share > mostEdge:
 		return picture.Refuse(holdStill, "the picture is blurred over %.0f pixels, too much beside drops %.0f pixels wide", edge*scale, 2*rank.Median(radii)*scale)
-	case share > notedEdge:
+	case share > NotedEdge:
 		r.blurred = true
 		r.note("the picture is blurred: edges are %.0f pixels wide", edge*scale)
 	}

@@ -27,6 +27,7 @@ var (
 	inkShadow    = color.RGBA{255, 140, 0, 255}
 	inkForeign   = color.RGBA{150, 220, 0, 255}
 	inkRim       = color.RGBA{90, 110, 140, 255}
+	inkSplash    = color.RGBA{190, 60, 255, 255}
 	inkLabel     = color.RGBA{20, 24, 32, 255}
 	inkPaper     = color.RGBA{255, 255, 255, 255}
 )
@@ -42,12 +43,11 @@ type overlay struct {
 // drawOverlay renders the picture and the marks. Small pictures are enlarged so
 // that the numbers stay readable.
 func (r Reading) drawOverlay() image.Image {
-	const legendLines = 2
 	p, zoom := r.picture, r.overlayZoom()
 	o := &overlay{w: p.W * int(zoom), h: p.H * int(zoom), zoom: zoom}
 	size := max(13, float64(max(o.w, o.h))/60)
 	o.bold, o.plain = face(gobold.TTF, size), face(goregular.TTF, 0.8*size)
-	o.RGBA = image.NewRGBA(image.Rect(0, 0, o.w, o.h+int(1.5*size*legendLines)))
+	o.RGBA = image.NewRGBA(image.Rect(0, 0, o.w, o.h+o.legendLines(size)*int(1.5*size)))
 	o.photograph(r)
 	if r.carded {
 		o.outline(r.corners[:], 1.5, inkCard)
@@ -55,6 +55,9 @@ func (r Reading) drawOverlay() image.Image {
 	for _, m := range r.marks {
 		o.outline(m.hull, 2.2, inkOutline)
 		o.outline(m.core, 1.2, inkCore)
+	}
+	for _, s := range r.splashes {
+		o.crossed(s)
 	}
 	for i, m := range r.marks {
 		o.swatch(r.marks, i, m.colour)
@@ -112,33 +115,50 @@ func (o *overlay) photograph(r Reading) {
 		for x := range p.W {
 			i := y*p.W + x
 			c := color.RGBA{displayCode(p.Light[red][i]), displayCode(p.Light[green][i]), displayCode(p.Light[blue][i]), 255}
-			if u, ok := tinted[int32(i)]; ok {
-				c = tint3(c, u, x+y)
-			}
+			u, left := tinted[int32(i)]
 			for dy := range zoom {
 				for dx := range zoom {
-					o.SetRGBA(x*zoom+dx, y*zoom+dy, c)
+					px, py := x*zoom+dx, y*zoom+dy
+					if left {
+						o.SetRGBA(px, py, hatched(c, u, px, py))
+					} else {
+						o.SetRGBA(px, py, c)
+					}
 				}
 			}
 		}
 	}
 }
 
-// tint3 colours a rejected pixel: highlights and shadows plainly, the rim by a
-// light hatching through which the drop is seen.
-func tint3(c color.RGBA, u use, diagonal int) color.RGBA {
+// hatched marks a rejected pixel of the overlay, each kind by its colour and by its
+// way of hatching, for eyes that do not tell the colours apart: highlights slope up,
+// shadows lie level, bits are chequered, and the rim slopes down, so lightly that
+// the drop is seen through it.
+func hatched(c color.RGBA, u use, x, y int) color.RGBA {
+	const period, wide = 8, 4
+	ink, on, strong, weak := inkRim, (x-y+period*10000)%6 < 2, 0.45, 0.0
 	switch u {
 	case useHighlight:
-		return mixed(c, inkHighlight, 0.65)
+		ink, on, strong, weak = inkHighlight, (x+y)%period < wide, 0.9, 0.35
 	case useShadow:
-		return mixed(c, inkShadow, 0.65)
+		ink, on, strong, weak = inkShadow, y%period < wide, 0.9, 0.35
 	case useForeign:
-		return mixed(c, inkForeign, 0.65)
+		ink, on, strong, weak = inkForeign, (x/wide+y/wide)%2 == 0, 0.9, 0.35
 	}
-	if diagonal%6 < 2 {
-		return mixed(c, inkRim, 0.45)
+	if on {
+		return mixed(c, ink, strong)
 	}
-	return c
+	return mixed(c, ink, weak)
+}
+
+// crossed outlines what was left out as a whole, and strikes it out.
+func (o *overlay) crossed(outline []plane.Point) {
+	o.outline(outline, 1.6, inkSplash)
+	x0, y0, x1, y1 := bounds(outline)
+	const beyond = 0.15
+	dx, dy := beyond*(x1-x0), beyond*(y1-y0)
+	o.outline([]plane.Point{{X: x0 - dx, Y: y0 - dy}, {X: x1 + dx, Y: y1 + dy}}, 1.6, inkSplash)
+	o.outline([]plane.Point{{X: x0 - dx, Y: y1 + dy}, {X: x1 + dx, Y: y0 - dy}}, 1.6, inkSplash)
 }
 
 func mixed(a, b color.RGBA, share float64) color.RGBA {
@@ -269,27 +289,64 @@ func (o *overlay) free(marks []mark, at plane.Point, side float64) bool {
 	return true
 }
 
+// sample shows an outline's colour as a frame, and a hatching on middling wax.
+func (o *overlay) sample(r image.Rectangle, ink color.RGBA, left use) {
+	if left == useRead {
+		o.box(r, ink)
+		o.box(r.Inset(max(2, r.Dx()/6)), inkLabel)
+		return
+	}
+	wax := color.RGBA{170, 170, 170, 255}
+	for y := r.Min.Y; y < r.Max.Y; y++ {
+		for x := r.Min.X; x < r.Max.X; x++ {
+			o.SetRGBA(x, y, hatched(wax, left, x, y))
+		}
+	}
+}
+
+// legendEntries are the marks: outlines in their colour, and what was left out in its
+// hatching too.
+var legendEntries = []struct {
+	ink  color.RGBA
+	left use // how it is hatched, useRead for an outline
+	text string
+}{
+	{inkCard, useRead, "card"}, {inkOutline, useRead, "drop"}, {inkCore, useRead, "part read"}, {inkSplash, useRead, "splash left out, struck out"},
+	{inkHighlight, useHighlight, "highlight left out"}, {inkShadow, useShadow, "shadow left out"}, {inkForeign, useForeign, "bits left out"}, {inkRim, useRim, "rim left out"},
+}
+
+// legendPlaces lays the entries out in rows: the left end of each in pixels, and its
+// row.
+func (o *overlay) legendPlaces(size float64) (left, row []int) {
+	start, step := int(size), int(1.5*size)
+	x, line := start, 0
+	for _, e := range legendEntries {
+		wide := font.MeasureString(o.plain, e.text).Ceil()
+		if x+step+wide > o.w && x > start {
+			x, line = start, line+1
+		}
+		left, row = append(left, x), append(row, line)
+		x += step*3/2 + wide
+	}
+	return left, row
+}
+
+// legendLines is how many lines the legend takes, with the one below its rows.
+func (o *overlay) legendLines(size float64) int {
+	_, row := o.legendPlaces(size)
+	return row[len(row)-1] + 2
+}
+
 // legend explains the marks on a strip below the picture.
 func (o *overlay) legend(size float64) {
 	o.box(image.Rect(0, o.h, o.w, o.Rect.Max.Y), inkLabel)
-	entries := []struct {
-		ink  color.RGBA
-		text string
-	}{
-		{inkCard, "card"}, {inkOutline, "drop"}, {inkCore, "part read"},
-		{inkHighlight, "highlight left out"}, {inkShadow, "shadow left out"}, {inkForeign, "bits left out"}, {inkRim, "rim left out"},
-	}
-	x, line := int(size), 0
 	step := int(1.5 * size)
-	for _, e := range entries {
-		wide := font.MeasureString(o.plain, e.text).Ceil()
-		if x+step+wide > o.w {
-			x, line = int(size), line+1
-		}
-		top := o.h + line*step + step/4
-		o.box(image.Rect(x, top, x+step/2, top+step/2), e.ink)
-		o.text(o.plain, e.text, x+step*3/4, top+step/2, inkPaper)
-		x += step*3/2 + wide
+	left, row := o.legendPlaces(size)
+	for i, e := range legendEntries {
+		top := o.h + row[i]*step + step/4
+		o.sample(image.Rect(left[i], top, left[i]+step/2, top+step/2), e.ink, e.left)
+		o.text(o.plain, e.text, left[i]+step*3/4, top+step/2, inkPaper)
 	}
-	o.text(o.plain, "square beside a drop: the colour read, in even daylight", int(size), o.h+(line+1)*step+step*3/4, inkPaper)
+	below := o.h + (row[len(row)-1]+1)*step
+	o.text(o.plain, "square beside a drop: the colour read, in even daylight", int(size), below+step*3/4, inkPaper)
 }

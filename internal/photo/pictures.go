@@ -1,9 +1,15 @@
 package photo
 
 import (
+	"fmt"
 	"image"
 	"image/color"
+	"image/draw"
 	"math"
+	"strings"
+
+	"golang.org/x/image/font"
+	"golang.org/x/image/font/gofont/goregular"
 
 	"setshade/internal/plane"
 )
@@ -26,7 +32,11 @@ func (r Reading) FlatField() image.Image {
 			displayCode(float32(white[blue] / brightest)), 255,
 		})
 	})
-	return img
+	return captioned(img, scaleBar{
+		says:   fmt.Sprintf("The light on the bare card as fitted, 1:%.1f from its darkest to its brightest place.", r.Quality.LightRatio),
+		of:     func(share float64) uint8 { return displayCode(float32(share)) },
+		labels: []string{"0 %", "50 %", "100 % of the brightest"},
+	})
 }
 
 // eachWhite calls f with the fitted light of every pixel of the card.
@@ -67,7 +77,60 @@ func (r Reading) Residuals() image.Image {
 			})
 		}
 	}
-	return img
+	const ends = 100 * 0.5 / residualGain // percent where grey runs into black and white
+	return captioned(img, scaleBar{
+		says:   "What the fitted light leaves on the bare card, as a share of it. Drops, print and shadows run into black or white.",
+		of:     func(share float64) uint8 { return uint8(math.Round(255 * share)) },
+		labels: []string{fmt.Sprintf("-%.0f %%, darker", ends), "0", fmt.Sprintf("+%.0f %%, brighter", ends)},
+	})
+}
+
+// scaleBar is a bar of greys with labels at even distances, and a sentence on what
+// the picture shows.
+type scaleBar struct {
+	says   string
+	of     func(share float64) uint8 // the grey at 0 to 1 along the bar
+	labels []string
+}
+
+// captioned puts a strip with the scale below a picture.
+func captioned(img *image.RGBA, bar scaleBar) image.Image {
+	w, h := img.Rect.Dx(), img.Rect.Dy()
+	size := max(13, float64(max(w, h))/60)
+	line := int(1.5 * size)
+	o := &overlay{w: w, h: h, zoom: 1, plain: face(goregular.TTF, 0.8*size)}
+	lines := o.broken(bar.says, w-2*line)
+	o.RGBA = image.NewRGBA(image.Rect(0, 0, w, h+(len(lines)+3)*line))
+	draw.Draw(o.RGBA, o.Rect, image.NewUniform(inkLabel), image.Point{}, draw.Src)
+	draw.Draw(o.RGBA, img.Rect, img, image.Point{}, draw.Src)
+	for k, words := range lines {
+		o.text(o.plain, words, line, h+(k+1)*line, inkPaper)
+	}
+	top, left, right := h+len(lines)*line+line/2, line, w-line
+	for x := left; x < right; x++ {
+		grey := bar.of(float64(x-left) / float64(max(right-left-1, 1)))
+		o.box(image.Rect(x, top, x+1, top+line), color.RGBA{grey, grey, grey, 255})
+	}
+	for k, label := range bar.labels {
+		wide := font.MeasureString(o.plain, label).Ceil()
+		share := float64(k) / float64(len(bar.labels)-1)
+		o.text(o.plain, label, left+int(share*float64(right-left-wide)), top+2*line, inkPaper)
+	}
+	return o.RGBA
+}
+
+// broken breaks a sentence into lines no wider than that.
+func (o *overlay) broken(says string, wide int) []string {
+	var lines []string
+	for _, word := range strings.Fields(says) {
+		last := len(lines) - 1
+		if last >= 0 && font.MeasureString(o.plain, lines[last]+" "+word).Ceil() <= wide {
+			lines[last] += " " + word
+		} else {
+			lines = append(lines, word)
+		}
+	}
+	return lines
 }
 
 // blank is a dark grey picture of the size of the working one.

@@ -1,6 +1,7 @@
 package photo
 
 import (
+	"image"
 	"image/color"
 	"testing"
 
@@ -8,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"setshade/internal/plane"
+	"setshade/internal/spectrum"
 )
 
 // The light of the test card is known: it falls from the upper left to the lower
@@ -44,4 +46,65 @@ func TestPictures(t *testing.T) {
 	var none Reading
 	assert.Nil(t, none.FlatField())
 	assert.Nil(t, none.Residuals())
+}
+
+// Below the pictures of the light stands their scale: the bar runs from black to
+// white.
+func TestPicturesHaveAScale(t *testing.T) {
+	r, err := Read(smallCard().file(t), plan)
+	require.NoError(t, err)
+	for _, img := range []image.Image{r.FlatField(), r.Residuals()} {
+		b := img.Bounds()
+		require.Greater(t, b.Dy(), r.picture.H)
+		bar := 0
+		for y := r.picture.H; y < b.Dy(); y++ {
+			left, right := img.At(b.Dx()/20, y).(color.RGBA), img.At(b.Dx()*19/20, y).(color.RGBA)
+			if left.R < 80 && right.R > 230 && right.R == right.B {
+				bar++
+			}
+		}
+		assert.Greater(t, bar, 8)
+	}
+}
+
+// What was left out is told by its way of hatching as well as by its colour: in grey,
+// no two kinds are alike.
+func TestLeftOutIsHatched(t *testing.T) {
+	const side = 24
+	seen := map[[side * side]bool]use{}
+	for _, u := range []use{useHighlight, useShadow, useForeign, useRim} {
+		var pattern [side * side]bool
+		wax := color.RGBA{120, 120, 120, 255}
+		weakest := hatched(wax, u, 0, 0)
+		for i := range pattern {
+			pattern[i] = hatched(wax, u, i%side, i/side) == weakest
+		}
+		other, taken := seen[pattern]
+		assert.False(t, taken, "%d looks like %d", u, other)
+		seen[pattern] = u
+	}
+}
+
+// A splash is struck out on the overlay where it lies.
+func TestSplashesAreDrawn(t *testing.T) {
+	c := plainCard()
+	c.drops = append(c.drops, testDrop{0.47, 0.33, 0.028, spectrum.Lab{L: 40, A: 40, B: 20}})
+	r, err := Read(c.file(t), plan)
+	require.NoError(t, err)
+	require.Len(t, r.splashes, 1)
+	p := plane.SquareTo(c.corners()).Apply(plane.Point{X: 0.47 / testAspect, Y: 0.33})
+	x0, y0, x1, y1 := bounds(r.splashes[0])
+	scale := float64(r.picture.Scale)
+	assert.InDelta(t, p.X, (x0+x1)/2*scale, 4)
+	assert.InDelta(t, p.Y, (y0+y1)/2*scale, 4)
+	img, zoom := r.Overlay().(*image.RGBA), r.overlayZoom()
+	struck := 0
+	for y := int(y0 * zoom); y < int(y1*zoom); y++ {
+		for x := int(x0 * zoom); x < int(x1*zoom); x++ {
+			if img.RGBAAt(x, y) == inkSplash {
+				struck++
+			}
+		}
+	}
+	assert.Greater(t, struck, 40)
 }

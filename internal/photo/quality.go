@@ -25,26 +25,33 @@ type Quality struct {
 	EdgePx float64
 }
 
-// One lamp or window, and the lens, change the light's colour by less than
-// notedTint over a card (common practice, no source). Up to mostTint it can be
-// evened out, though dyes look a little different under each light.
+// From here on the reader notes what a photograph is like: the ratio of the light over
+// the card, its change of colour, the noise, and the width of an edge as a share of a
+// drop's radius.
 const (
-	notedTint = 0.08
-	mostTint  = 0.5
+	NotedLightRatio = 1.25
+	NotedTint       = 0.08
+	NotedNoise      = 0.04
+	NotedEdge       = 0.1
 )
+
+// One lamp or window, and the lens, change the light's colour by less than
+// NotedTint over a card (common practice, no source). Up to mostTint it can be
+// evened out, though dyes look a little different under each light.
+const mostTint = 0.5
 
 const oneLight = "switch one of the lights off, or turn the card so that it lies in one light alone"
 
 // judgeLight notes uneven light, and refuses mixed light.
 func (r *Reading) judgeLight(white *surface) *picture.Refusal {
 	r.Quality.LightRatio, r.Quality.TintShift = white.ratio, white.tint
-	if white.ratio > 1.25 {
+	if white.ratio > NotedLightRatio {
 		r.note("the light on the card is uneven, 1:%.1f; it was evened out", white.ratio)
 	}
 	if white.tint > mostTint {
 		return picture.Refuse(oneLight, "two lights of very different colour fall on the card from two sides")
 	}
-	if white.tint > notedTint {
+	if white.tint > NotedTint {
 		r.note("the light on the card changes its colour by %.0f %%, as if from two lamps; it was evened out", 100*white.tint)
 	}
 	return nil
@@ -68,9 +75,8 @@ func (r *Reading) judgeExposure(white *surface) {
 
 // judgeNoise notes noise that is large beside a pale tint.
 func (r *Reading) judgeNoise(f *flattened) {
-	const noisy = 0.04
 	r.Quality.Noise = noiseOf(f)
-	if r.Quality.Noise > noisy {
+	if r.Quality.Noise > NotedNoise {
 		r.note("the picture is noisy, %.0f %% from pixel to pixel: photograph the card in more light", 100*r.Quality.Noise)
 	}
 }

@@ -77,6 +77,9 @@ type Reading struct {
 	carded  bool
 	blurred bool // and said so
 	marks   []mark
+	// splashes are the outlines of what was left out as too small for a drop, or off
+	// the places of a printed card.
+	splashes [][]plane.Point
 	// The light on the card, fitted in a picture lightScale times as coarse, and
 	// the card without it; nil when the picture was refused before.
 	light      *surface
@@ -232,7 +235,7 @@ func (r *Reading) readPlain(want Expect) *picture.Refusal {
 	flat := even.flat
 	finder := newSegmenter(flat, even.white.level, r.picture.Code, want.Liquid)
 	found, splashes := finder.blobs()
-	r.noteSplashes(len(splashes))
+	r.leaveOut(flat, splashes)
 	origin := plane.Point{X: float64(flat.x0), Y: float64(flat.y0)}
 	corners := r.corners
 	for i := range corners {
@@ -296,7 +299,7 @@ func (r *Reading) readPrinted(c *printedCard, want Expect) *picture.Refusal {
 	finder.longest, finder.longestPale = longestHalf, longestHalf
 	found, splashes := finder.blobs()
 	drops, stray := site.onPlaces(found, flat)
-	r.noteSplashes(len(splashes) + len(stray))
+	r.leaveOut(flat, slices.Concat(splashes, stray))
 	r.Rows = rowsOfPlaces(drops)
 	blurred := r.judgeSharpness(edge, drops)
 	return r.measure(newMeter(even, finder, drops, want), drops, blurred, r.orBlur(orShadow(checkPlaces(drops, planned), flat, drops)))
@@ -363,9 +366,19 @@ func (r *Reading) evened(want Expect, small *picture.Picture, card bareCard, whi
 	return e, nil
 }
 
-func (r *Reading) noteSplashes(n int) {
+// leaveOut notes the splashes, and keeps where they lie for the overlay.
+func (r *Reading) leaveOut(f *flattened, splashes []blob) {
+	n := len(splashes)
 	if n > 0 {
 		r.note("%d small %s left out", n, plural(n, "splash was", "splashes were"))
+	}
+	origin := plane.Point{X: float64(f.x0), Y: float64(f.y0)}
+	for _, b := range splashes {
+		var outline []plane.Point
+		for _, p := range b.hull {
+			outline = append(outline, p.Plus(origin))
+		}
+		r.splashes = append(r.splashes, outline)
 	}
 }
 

@@ -2,6 +2,8 @@ package report
 
 import (
 	"fmt"
+	"math"
+	"strings"
 
 	"setshade/internal/photo"
 	"setshade/internal/wax"
@@ -30,9 +32,11 @@ func CorrectionText(c wax.Correction) string {
 		by, model, fixed(c.MedianDE00, 1), c.Patches, fixed(c.HeldOutDE00, 1), fixed(c.WorstDE00, 1))
 }
 
-// QualityText says in a line what the light and the picture are like.
-func QualityText(q wax.Quality) string {
-	s := fmt.Sprintf("light %s:1 over the card, its colour even to %s %%; noise %s %%",
+// QualityText says in a line what the picture and the light are like: a verdict, then
+// the numbers. The area of a drop, in pixels, is what sharpness is judged by; 0 leaves
+// that out.
+func QualityText(q wax.Quality, dropAreaPx int) string {
+	s := verdict(q, dropAreaPx) + fmt.Sprintf(": light %s:1 over the card, its colour even to %s %%; noise %s %%",
 		fixed(q.LightRatio, 1), fixed(100*q.TintShift, 0), fixed(100*q.Noise, 1))
 	if q.EdgePx > 0 {
 		s += fmt.Sprintf("; edges %s pixels wide", fixed(q.EdgePx, 1))
@@ -40,10 +44,31 @@ func QualityText(q wax.Quality) string {
 	return s
 }
 
+// verdict is what the reader would note of a picture, in a word for each: "sharp,
+// evenly lit, quiet".
+func verdict(q wax.Quality, dropAreaPx int) string {
+	word := func(bad bool, ill, well string) string {
+		if bad {
+			return ill
+		}
+		return well
+	}
+	var words []string
+	if q.EdgePx > 0 && dropAreaPx > 0 {
+		radius := math.Sqrt(float64(dropAreaPx) / math.Pi)
+		words = append(words, word(q.EdgePx > photo.NotedEdge*radius, "blurred", "sharp"))
+	}
+	words = append(words, word(q.LightRatio > photo.NotedLightRatio, "unevenly lit", "evenly lit"))
+	if q.TintShift > photo.NotedTint {
+		words = append(words, "in two lights")
+	}
+	return strings.Join(append(words, word(q.Noise > photo.NotedNoise, "noisy", "quiet")), ", ")
+}
+
 // reading writes both, as sentences.
-func (t *text) reading(c wax.Correction, q wax.Quality) {
+func (t *text) reading(c wax.Correction, q wax.Quality, dropAreaPx int) {
 	t.prose("", "%s", sentence(CorrectionText(c)))
 	if c.IsKnown() {
-		t.prose("", "%s", sentence(QualityText(q)))
+		t.prose("", "%s", sentence(QualityText(q, dropAreaPx)))
 	}
 }

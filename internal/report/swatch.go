@@ -81,7 +81,7 @@ func Card(c Colours, photoName string, r workshop.Reading, recorded bool) string
 		table.Row(idText(s), fmt.Sprint(s.Drop), planned(s), fixed(lab.L, 1), fixed(lab.A, 1), fixed(lab.B, 1), c.Shade(lab))
 	}
 	t.table("", table)
-	t.reading(r.Correction, r.Quality)
+	t.reading(r.Correction, r.Quality, r.DropAreaPx())
 	for _, s := range r.Swatches {
 		for _, note := range s.Notes {
 			t.prose(fmt.Sprintf("drop %d: ", s.Drop), "%s", note)
@@ -149,7 +149,7 @@ func Swatch(c Colours, s wax.Swatch) string {
 	table.Row("photograph", s.Photo.Name)
 	if s.Photo.Correction.IsKnown() {
 		table.Row("colours", strings.TrimPrefix(CorrectionText(s.Photo.Correction), "colours "))
-		table.Row("light", strings.TrimPrefix(QualityText(s.Photo.Quality), "light "))
+		table.Row("picture", QualityText(s.Photo.Quality, s.AreaPx))
 	}
 	table.Row("recorded", s.Photo.RecordedAt.UTC().Format("2006-01-02 15:04 UTC"))
 	for _, note := range s.Notes {

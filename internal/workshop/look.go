@@ -26,6 +26,9 @@ type Sight struct {
 	seen photo.Reading
 }
 
+// DropAreaPx is the area of a middling drop, in pixels of the upright picture.
+func (s Sight) DropAreaPx() int { return middlingArea(s.seen) }
+
 // Overlay shows what was seen where; nil when the picture could not be decoded.
 func (s Sight) Overlay() image.Image { return s.seen.Overlay() }
 

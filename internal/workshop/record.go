@@ -9,6 +9,7 @@ import (
 	"setshade/internal/photo"
 	"setshade/internal/picture"
 	"setshade/internal/plan"
+	"setshade/internal/rank"
 	"setshade/internal/spectrum"
 	"setshade/internal/store"
 	"setshade/internal/wax"
@@ -35,6 +36,35 @@ type Reading struct {
 	Print string
 
 	seen photo.Reading
+}
+
+// LeftOut are the shares of a drop's area that took no part in its colour.
+type LeftOut struct {
+	Drop                         int
+	Highlight, Rim, Shadow, Bits float64
+}
+
+// LeftOut says what was left out of each drop, in the order of the swatches.
+func (r Reading) LeftOut() []LeftOut {
+	out := make([]LeftOut, len(r.seen.Drops))
+	for i, d := range r.seen.Drops {
+		out[i] = LeftOut{d.Number, d.Rejected.Highlight, d.Rejected.Rim, d.Rejected.Shadow, d.Rejected.Foreign}
+	}
+	return out
+}
+
+// DropAreaPx is the area of a middling drop, in pixels of the upright picture.
+func (r Reading) DropAreaPx() int { return middlingArea(r.seen) }
+
+func middlingArea(r photo.Reading) int {
+	areas := make([]float64, len(r.Drops))
+	for i, d := range r.Drops {
+		areas[i] = float64(d.AreaPx)
+	}
+	if len(areas) == 0 {
+		return 0
+	}
+	return int(rank.Median(areas))
 }
 
 // Overlay shows what was read where; nil when the picture could not be decoded.
