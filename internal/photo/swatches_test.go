@@ -66,6 +66,7 @@ func TestReadDemoCards(t *testing.T) {
 		})
 		require.NoError(t, err, name)
 		require.Len(t, r.Drops, len(truth[name]), name)
+		assert.NotRegexp(t, "shadow|blurred|under-exposed|compression|noisy", strings.Join(r.Notes, " "), "good photographs are not blamed: %s", name)
 		for i, d := range r.Drops {
 			sizes = append(sizes, d.DiameterPx/2/radii[name][i])
 			e := spectrum.DE00(d.Colour.Lab, truth[name][i])
