@@ -41,7 +41,7 @@ or not at all; of several, those that are refused do not keep the others from
 being recorded.
 
 Of a printed card (see setshade help card) the first photograph is the anchor
-that later ones are brought to agree with. Colours are absolute with a strip
+that later ones of the same print are brought to agree with. Colours are absolute with a strip
 that was measured, or with --chart and a chart of 24 patches lying beside the
 card in the same light.
 

@@ -124,13 +124,13 @@ func (s Sheet) tellPrint(p *Photo) {
 		p.FiducialsPx = append(p.FiducialsPx, p.ToPicture.Map(Point(f.Centre)))
 	}
 	for _, patch := range s.Print.Strip {
-		p.Strip = append(p.Strip, spectrum.D65.Lab(inked(patch.Colour, s.Card)))
+		p.Strip = append(p.Strip, spectrum.D65.Lab(s.printer().inked(patch.Colour, s.Card)))
 	}
 	for i := range p.Drops {
 		d := &p.Drops[i]
 		if s.Print.Drops[d.Number-1].OverBlack {
 			d.OverBlack = true
-			d.BlackLab = spectrum.D65.Lab(s.Shelf.Reflectance(d.Recipe, d.State, d.ThicknessMM, spectrum.Flat(blackInk)))
+			d.BlackLab = spectrum.D65.Lab(s.Shelf.Reflectance(d.Recipe, d.State, d.ThicknessMM, spectrum.Flat(s.printer().black)))
 		}
 	}
 }

@@ -1,6 +1,7 @@
 package scene
 
 import (
+	"cmp"
 	"math"
 	"math/rand/v2"
 
@@ -25,7 +26,11 @@ type Sheet struct {
 	// Chart holds the reflectances of a 24-patch chart that lies left of the card; nil
 	// for none.
 	Chart *[chart.Patches]spectrum.Spectrum
+	// Printer printed it; nil is the usual one.
+	Printer *Printer
 }
+
+func (s Sheet) printer() *Printer { return cmp.Or(s.Printer, usualPrinter) }
 
 // The sizes of a sheet in mm. A liquid drop spreads, a setting one stands.
 const (

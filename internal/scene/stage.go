@@ -55,7 +55,7 @@ func newStage(s Sheet, o Options, r *rand.Rand) *stage {
 		st.layChart(s.Chart)
 	}
 	if s.Print != nil {
-		st.printed = newPrinted(*s.Print, s.Card, st.soft)
+		st.printed = newPrinted(*s.Print, s.printer(), s.Card, st.soft)
 		for _, ink := range st.printed.inks[1:] {
 			st.inks = append(st.inks, st.camera.sees(ink))
 		}
