@@ -43,11 +43,18 @@ type meter struct {
 
 // dome is the small surface fitted to the middle of a drop, per channel:
 //
-//	ratio(X, Y) = c0 + c1 X + c2 Y + c3 (X² + Y²)
+//	ratio(X, Y) = c0 + c1 ρX + c2 ρY + c3 ρ²,  ρ² = X² + Y²
 //
 // X, Y in units of the drop's radius. c1, c2 take the shading of a dome lit
 // from one side, c3 the thinning towards the rim, and c0 is the colour at the
 // centre, where the dome lies parallel to the card.
+//
+// A drop far wider than wax is high lies flat in its middle, held down by its weight,
+// and leans ever more towards the rim (de Gennes, Brochard-Wyart and Quéré 2004,
+// "Capillarity and Wetting Phenomena", chapter 2, from memory): its shading grows
+// faster than the distance from the centre, which ρX and ρY follow. With X and Y in
+// their place the two halves of a drop on the black bar, each continued to the centre
+// from its own side, came out 0.3 L* apart.
 type dome [channels][domeTerms]float64
 
 const domeTerms = 4
@@ -112,7 +119,7 @@ func (m *meter) coreOf(b *blob, on func(i int32) bool) ([]corePixel, []use) {
 			continue
 		}
 		d := at.Minus(b.Centre).Times(1 / radius)
-		p := corePixel{index: i, term: [domeTerms]float64{1, d.X, d.Y, rho * rho}}
+		p := corePixel{index: i, term: [domeTerms]float64{1, rho * d.X, rho * d.Y, rho * rho}}
 		for c := range p.ratio {
 			p.ratio[c] = float64(m.f.ratio[c][i])
 		}

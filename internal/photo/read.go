@@ -16,7 +16,7 @@ import (
 
 // ReaderVersion is kept beside every measurement; it grows whenever the same
 // photograph may read differently.
-const ReaderVersion = 3
+const ReaderVersion = 4
 
 // Expect is what is known of the card before looking.
 //
