@@ -172,12 +172,30 @@ func (r *Reading) correctBy(want Expect) (*corrector, *picture.Refusal) {
 	k, correction := cameraFit{white: linearOf(want.Card), space: r.picture.Code.Space}.choose(samples)
 	correction.Kind = kind
 	r.Correction = correction
-	if left := len(known) - correction.Patches; left > 0 {
-		r.note("%d of the strip's patches %s left out of the correction", left, plural(left, "was", "were"))
+	if cut := len(known) - len(samples); cut > 0 {
+		r.note("%d of the strip's patches %s left out of the correction, being over- or underexposed", cut, plural(cut, "was", "were"))
 	}
-	const disagrees = 3
-	if correction.HeldOutDE00 > disagrees {
-		r.note("the strip does not agree with the colours given for it, by %.1f dE00; they may belong to another print", correction.HeldOutDE00)
-	}
+	r.judgeStrip(len(samples) - correction.Patches)
 	return k, nil
+}
+
+// judgeStrip tells of a strip that no camera makes of the one it is taken for: some
+// of its patches were unlike what the others foretell, or all of them are.
+//
+// The same print by other cameras, in other light, at JPEG 60 and with noise, left at
+// most 1.6 dE00 at patches held out and 2.6 at the worst patch; prints by other
+// printers at least one of 2.2, 4.0 or a patch left out (rendered, 16 each).
+func (r *Reading) judgeStrip(unlike int) {
+	const heldOut, worst = 2.0, 4.0
+	c := r.Correction
+	if unlike == 0 && c.HeldOutDE00 <= heldOut && c.WorstDE00 <= worst {
+		return
+	}
+	of := "as it was measured"
+	if c.Kind == ByAnchor {
+		of = "of the first photograph of this print"
+	}
+	r.note("the strip is not the one %s, by more than a camera explains: %.1f dE00 at patches held out, %d %s left out. "+
+		"Keep wax and shadows off it; if the card is from another printer, ink or paper, print such cards with a number of their own (setshade help card)",
+		of, c.HeldOutDE00, unlike, plural(unlike, "patch", "patches"))
 }

@@ -7,6 +7,7 @@ import (
 	"math"
 	"os"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -122,6 +123,7 @@ func (s sweepScene) photograph(seed uint64) (scene.Photo, []int) {
 // tally is what came of some photographs.
 type tally struct {
 	photographs, drops, found, wrong int
+	otherPrint                       int // photographs whose strip is taken for another print's
 	de, black                        []float64
 	held                             []float64 // held-out error of the correction
 }
@@ -131,6 +133,7 @@ func (a *tally) add(b tally) {
 	a.drops += b.drops
 	a.found += b.found
 	a.wrong += b.wrong
+	a.otherPrint += b.otherPrint
 	a.de = append(a.de, b.de...)
 	a.black = append(a.black, b.black...)
 	a.held = append(a.held, b.held...)
@@ -163,7 +166,14 @@ func (s sweepShot) read(t *testing.T, truth scene.Photo, rows []int, state wax.S
 	if err != nil {
 		t.Logf("%+v: %v", s, err)
 	}
-	out := tally{photographs: 1, drops: len(truth.Drops), held: []float64{r.Correction.HeldOutDE00}}
+	other := 0
+	for _, note := range r.Notes {
+		if strings.Contains(note, "another printer") {
+			t.Logf("%+v: %s", s, note)
+			other = 1
+		}
+	}
+	out := tally{otherPrint: other, photographs: 1, drops: len(truth.Drops), held: []float64{r.Correction.HeldOutDE00}}
 	for _, d := range r.Drops {
 		i := slices.IndexFunc(truth.Drops, func(w scene.Truth) bool { return w.Number == d.Number })
 		if i < 0 || math.Hypot(truth.Drops[i].CentrePx.X-d.CentreX, truth.Drops[i].CentrePx.Y-d.CentreY) > 0.25*d.DiameterPx {
@@ -271,6 +281,7 @@ func TestSweep(t *testing.T) {
 	t.Logf("%-45s %v", "all", all)
 	assert.GreaterOrEqual(t, float64(all.found), 0.995*float64(all.drops))
 	assert.Zero(t, all.wrong)
+	assert.Zero(t, all.otherPrint, "a camera is not another printer")
 	assert.LessOrEqual(t, share(fine.de, 0.5), 0.7)
 	assert.LessOrEqual(t, share(fine.de, 0.95), 1.5)
 }
