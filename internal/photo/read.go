@@ -297,7 +297,7 @@ func (r *Reading) readPrinted(c *printedCard, want Expect) *picture.Refusal {
 	r.noteSplashes(len(splashes) + len(stray))
 	r.Rows = rowsOfPlaces(drops)
 	blurred := r.judgeSharpness(edgeOfSpots(c.spots), drops)
-	return r.measure(newMeter(even, finder, drops, want), drops, blurred, checkPlaces(drops, planned))
+	return r.measure(newMeter(even, finder, drops, want), drops, blurred, checkPlaces(drops, stray, planned))
 }
 
 // bareOf says where the paper of a printed card is bare, in the coarse picture.

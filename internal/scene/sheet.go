@@ -28,6 +28,9 @@ type Sheet struct {
 	Chart *[chart.Patches]spectrum.Spectrum
 	// Printer printed it; nil is the usual one.
 	Printer *Printer
+	// RadiusMM and ThicknessMM are those of an average drop, or of a piece of wax in its
+	// place; 0 is a drop's.
+	RadiusMM, ThicknessMM float64
 }
 
 func (s Sheet) printer() *Printer { return cmp.Or(s.Printer, usualPrinter) }
@@ -102,8 +105,8 @@ func (s Sheet) drops(r *rand.Rand, jitter float64) []drop {
 				number:      number,
 				recipe:      recipe,
 				middle:      Point{place.X + spread(placeSpreadMM), place.Y + spread(placeSpreadMM)},
-				radiusMM:    radiusMM * (1 + spread(radiusSpread)),
-				thicknessMM: DropThicknessMM(s.State) * (1 + spread(thickSpread)),
+				radiusMM:    orUsual(s.RadiusMM, radiusMM) * (1 + spread(radiusSpread)),
+				thicknessMM: orUsual(s.ThicknessMM, DropThicknessMM(s.State)) * (1 + spread(thickSpread)),
 			}
 			for k := range d.outline {
 				d.outline[k].size = spread(outlineSpread / float64(k+1))
