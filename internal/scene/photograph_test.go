@@ -94,7 +94,7 @@ func TestDropsLieApartOnTheCard(t *testing.T) {
 func TestViewKeepsTheCardInThePicture(t *testing.T) {
 	for _, degrees := range []float64{-20, 0, 7} {
 		for _, tilt := range []float64{0, 15, 30} {
-			h := view(degrees, tilt, corners(Point{120, 70}), Point{1600, 1200}, cardShare)
+			h := view(degrees, tilt, corners(Point{120, 70}), Point{1600, 1200}, (Options{}).across())
 			for _, c := range corners(Point{120, 70}) {
 				p := h.Map(c)
 				assert.True(t, p.X > 0 && p.X < 1600 && p.Y > 0 && p.Y < 1200, "%v", p)

@@ -30,9 +30,6 @@ type stage struct {
 // rampSteps is in how many heights the colour of a drop is worked out.
 const rampSteps = 48
 
-// cardShare is how much of the picture the card fills.
-const cardShare = 0.86
-
 func newStage(s Sheet, o Options, r *rand.Rand) *stage {
 	size, px := s.sizeMM(), o.size()
 	picture := Point{float64(px.X), float64(px.Y)}
@@ -42,7 +39,7 @@ func newStage(s Sheet, o Options, r *rand.Rand) *stage {
 		camera:    newCamera(o, s.Card),
 		lamp:      newLight(r, o, size),
 		table:     texture(r.Uint64()),
-		toPicture: view(o.RotationDegrees, o.TiltDegrees, s.shown(), picture, cardShare),
+		toPicture: view(o.RotationDegrees, o.TiltDegrees, s.shown(), picture, o.across()),
 		shadow:    strength(o.Shadow),
 		highlight: strength(o.Highlight),
 		liquid:    s.State == wax.LiquidState,
