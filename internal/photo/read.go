@@ -287,7 +287,7 @@ func (r *Reading) readPrinted(c *printedCard, want Expect) *picture.Refusal {
 	}
 	flat := even.flat
 	r.correctPatches(even, want.Card)
-	r.Bar = barOf(c, even, scale, want.Card)
+	r.Bar = barOf(c, even, scale, want.Card, r.Patches[0].Corrected)
 	site := newSite(c, flat)
 	site.clean(flat)
 	finder := newSegmenter(flat, even.white.level, r.picture.Code, want.Liquid)

@@ -1,6 +1,10 @@
 package photo
 
 import (
+	"cmp"
+	"math"
+	"slices"
+
 	"setshade/internal/card"
 	"setshade/internal/picture"
 	"setshade/internal/plane"
@@ -91,10 +95,11 @@ func (r *Reading) correctPatches(e evenLight, bare spectrum.Lab) {
 }
 
 // barOf reads the bare black bar between the drops. A drop that has run into a gap
-// makes it lighter, so that the darkest gap counts.
-func barOf(c *printedCard, e evenLight, scale float64, bare spectrum.Lab) *spectrum.Lab {
+// makes it lighter and the shadow of a high one darker, so that the gap counts which is
+// most like the black patch of the strip, of the same ink.
+func barOf(c *printedCard, e evenLight, scale float64, bare, black spectrum.Lab) *spectrum.Lab {
 	paper := linearOf(bare)
-	var darkest *spectrum.Lab
+	var seen []spectrum.Lab
 	for _, gap := range barGaps(c.geometry) {
 		patch := patchOf(e.picture, c.outlineOf(gap), e.white, scale)
 		if patch.white[green] == 0 { // outside the picture
@@ -107,12 +112,15 @@ func barOf(c *printedCard, e evenLight, scale float64, bare spectrum.Lab) *spect
 		if e.correction != nil {
 			x = e.correction.mixed(x)
 		}
-		lab := spectrum.LabOfLinear(x[red], x[green], x[blue])
-		if darkest == nil || lab.L < darkest.L {
-			darkest = &lab
-		}
+		seen = append(seen, spectrum.LabOfLinear(x[red], x[green], x[blue]))
 	}
-	return darkest
+	if len(seen) == 0 {
+		return nil
+	}
+	like := slices.MinFunc(seen, func(a, b spectrum.Lab) int {
+		return cmp.Compare(math.Abs(a.L-black.L), math.Abs(b.L-black.L))
+	})
+	return &like
 }
 
 // barGaps are the parts of the black bar between its places.

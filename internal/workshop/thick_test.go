@@ -85,10 +85,13 @@ func TestThickPiecesOnThePrintedCard(t *testing.T) {
 		return Card{PhotoName: fmt.Sprintf("%g.jpg", radiusMM), PlanName: "pieces.plan", Photo: file.Bytes(), PlanText: text}, picture
 	}
 	var errors, halves []float64
-	for radius, o := range map[float64]scene.Options{10: {}, 12: {TiltDegrees: 20, RotationDegrees: 40, LightRatio: 1.6}, 12.5: {}} {
-		file, truth := photographed(radius, o)
+	for _, c := range []struct {
+		radiusMM float64
+		scene.Options
+	}{{10, scene.Options{}}, {12, scene.Options{TiltDegrees: 20, RotationDegrees: 40, LightRatio: 1.6}}, {12.5, scene.Options{}}} {
+		file, truth := photographed(c.radiusMM, c.Options)
 		read, err := b.Record(ctx, file)
-		require.NoError(t, err, "%g mm", radius)
+		require.NoError(t, err, "%g mm", c.radiusMM)
 		require.Len(t, read.Swatches, 12)
 		for i, s := range read.Swatches {
 			assert.True(t, s.Thick)
@@ -96,6 +99,7 @@ func TestThickPiecesOnThePrintedCard(t *testing.T) {
 			errors = append(errors, spectrum.DE00(want, s.Colour.Lab))
 			require.Equal(t, truth.Drops[i].OverBlack, s.OverBlack != nil)
 			if s.OverBlack != nil {
+				assert.Less(t, spectrum.DE00(truth.Strip[0], *s.Bar), 1.0, "shadows lie on some gaps of the bar")
 				halves = append(halves, spectrum.DE00(s.Colour.Lab, s.OverBlack.Lab))
 			}
 		}
