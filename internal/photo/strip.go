@@ -192,7 +192,7 @@ func (r *Reading) correctBy(want Expect) (*corrector, *picture.Refusal) {
 //
 // The same print by other cameras, in other light, at JPEG 60 and with noise, left at
 // most 1.6 dE00 at patches held out and 2.6 at the worst patch; prints by other
-// printers at least one of 2.2, 4.0 or a patch left out (rendered, 16 each).
+// printers more than 2.2, 4.0 or a patch left out (rendered, a dozen and more of each).
 func (r *Reading) judgeStrip(unlike int) {
 	const heldOut, worst = 2.0, 4.0
 	c := r.Correction

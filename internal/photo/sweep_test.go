@@ -96,7 +96,7 @@ type sweepScene struct {
 	state                    wax.State
 	size                     card.Size
 	profile                  scene.Profile
-	across                   float64 // how far the card reaches; 0 is usual
+	fills                    float64 // the share of the frame; 0 is usual
 	covered                  int     // the fiducial under a thumb, from 1; 0 is none
 }
 
@@ -120,7 +120,7 @@ func (s sweepScene) photograph(seed uint64) (scene.Photo, []int) {
 	high := int(math.Sqrt(s.megapixels * 1e6 * 3 / 4))
 	photo := sheet.Photograph(scene.Options{
 		Seed: seed, WidthPx: high * 4 / 3, HeightPx: high, RotationDegrees: s.turn, TiltDegrees: s.tilt,
-		LightRatio: s.ratio, Noise: s.noise, Profile: s.profile, Across: s.across,
+		LightRatio: s.ratio, Noise: s.noise, Profile: s.profile, Fills: s.fills,
 	})
 	if s.covered > 0 {
 		layThumb(photo, s.covered-1)
@@ -141,17 +141,6 @@ func layThumb(photo scene.Photo, fiducial int) {
 			}
 		}
 	}
-}
-
-// frameShare is how much of the picture the card fills.
-func frameShare(photo scene.Photo) float64 {
-	c := photo.CornersPx()
-	area := 0.0
-	for i, p := range c {
-		q := c[(i+1)%len(c)]
-		area += p.X*q.Y - q.X*p.Y
-	}
-	return math.Abs(area) / 2 / float64(photo.Image.Rect.Dx()*photo.Image.Rect.Dy())
 }
 
 // tally is what came of some photographs.
@@ -233,8 +222,8 @@ func sweepScenes(full bool) []sweepScene {
 		{turn: 0, tilt: 0, ratio: 1.2, megapixels: 3, state: wax.SetState},
 		{turn: 28, tilt: 12, ratio: 1.6, megapixels: 3, state: wax.SetState, size: card.HalfLetter, profile: scene.DisplayP3},
 		{turn: 75, tilt: 24, ratio: 2.2, megapixels: 3, state: wax.LiquidState, covered: 1},
-		{turn: 180, tilt: 35, ratio: 3, noise: 2, megapixels: 3, state: wax.SetState, across: 0.97},
-		{turn: 310, tilt: 8, ratio: 1.4, megapixels: 3, state: wax.SetState, size: card.HalfLetter, across: 0.7, covered: 3},
+		{turn: 180, tilt: 35, ratio: 3, noise: 2, megapixels: 3, state: wax.SetState, fills: 0.95},
+		{turn: 310, tilt: 8, ratio: 1.4, megapixels: 3, state: wax.SetState, size: card.HalfLetter, fills: 0.25, covered: 3},
 	}
 	if !full {
 		return scenes
@@ -244,11 +233,11 @@ func sweepScenes(full bool) []sweepScene {
 		scenes = append(scenes, sweepScene{
 			turn: math.Mod(77*f, 361), tilt: math.Mod(11*f, 36), ratio: 1 + math.Mod(0.7*f, 2.01), noise: float64(1 + i%4),
 			megapixels: []float64{3, 5, 8, 12}[i%4], state: []wax.State{wax.SetState, wax.SetState, wax.LiquidState}[i%3], size: card.Sizes()[i%2],
-			profile: []scene.Profile{scene.SRGB, scene.SRGB, scene.DisplayP3}[i%3], across: []float64{0.86, 0.97, 0.52, 0.75, 0.6}[i%5], covered: max(0, i%7-2),
+			profile: []scene.Profile{scene.SRGB, scene.SRGB, scene.DisplayP3}[i%3], fills: []float64{0.25, 0.4, 0.95, 0.6, 0.3}[i%5], covered: max(0, i%7-2),
 		})
 	}
 	return append(scenes,
-		sweepScene{megapixels: 3, ratio: 1.3, across: 0.985, state: wax.SetState},
+		sweepScene{megapixels: 3, ratio: 1.3, fills: 0.95, state: wax.SetState},
 		sweepScene{turn: 15, tilt: 20, ratio: 1.5, megapixels: 48, state: wax.SetState, profile: scene.DisplayP3},
 	)
 }
@@ -280,7 +269,7 @@ func TestSweep(t *testing.T) {
 			t.Run(fmt.Sprintf("turned %.0f, tilted %.0f", s.turn, s.tilt), func(t *testing.T) {
 				t.Parallel()
 				truth, rows := s.photograph(uint64(i + 1))
-				fills[i] = frameShare(truth)
+				fills[i] = truth.Fills()
 				for _, shot := range sweepShots {
 					results[i] = append(results[i], shot.read(t, truth, rows, s.state))
 				}

@@ -12,9 +12,9 @@ type Options struct {
 	WidthPx, HeightPx int
 	// RotationDegrees turns the card clockwise, TiltDegrees leans the camera.
 	RotationDegrees, TiltDegrees float64
-	// Across is how far the card reaches across the picture, or down it where that is
-	// nearer, as a share; 0 is 0.86.
-	Across float64
+	// Fills is how much of the picture the card covers, as far as it then fits in; 0 is
+	// usual: it reaches 0.86 of the way across or down.
+	Fills float64
 	// LightRatio is the brightest over the darkest light on the card, 1 for even
 	// light; 0 is 1.25.
 	LightRatio float64
@@ -50,7 +50,6 @@ func (o Options) size() image.Point {
 
 func (o Options) lightRatio() float64 { return orUsual(o.LightRatio, 1.25) }
 func (o Options) exposure() float64   { return orUsual(o.Exposure, 0.9) }
-func (o Options) across() float64     { return orUsual(o.Across, 0.86) }
 
 // strength reads a relative option: 0 is usual, below 0 none.
 func strength(v float64) float64 { return max(0, orUsual(v, 1)) }

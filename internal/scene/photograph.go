@@ -66,6 +66,12 @@ func (p Photo) CornersPx() [4]Point {
 	return out
 }
 
+// Fills is the share of the picture that the card covers.
+func (p Photo) Fills() float64 {
+	size := p.Image.Rect.Size()
+	return p.ToPicture.area(p.CardSizeMM) / float64(size.X*size.Y)
+}
+
 // WriteJPEG writes the picture in the given quality, 1..100, with its profile: in
 // a segment of its own behind the first marker (ICC.1:2022, annex B.4).
 func (p Photo) WriteJPEG(w io.Writer, quality int) error {

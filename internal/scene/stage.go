@@ -39,7 +39,7 @@ func newStage(s Sheet, o Options, r *rand.Rand) *stage {
 		camera:    newCamera(o, s.Card),
 		lamp:      newLight(r, o, size),
 		table:     texture(r.Uint64()),
-		toPicture: view(o.RotationDegrees, o.TiltDegrees, s.shown(), picture, o.across()),
+		toPicture: o.view(s.shown(), size, picture),
 		shadow:    strength(o.Shadow),
 		highlight: strength(o.Highlight),
 		liquid:    s.State == wax.LiquidState,
