@@ -83,8 +83,9 @@ type domeReading struct {
 }
 
 // read reads the middle of a drop, all of it or, of one that lies on two
-// grounds, what on returns true for.
-func (m *meter) read(b *blob, on func(i int32) bool) (domeReading, bool) {
+// grounds, what on returns true for. chroma is the variance of Cb and Cr where it is
+// known, else nil.
+func (m *meter) read(b *blob, on func(i int32) bool, chroma *[2]float64) (domeReading, bool) {
 	core, uses := m.coreOf(b, on)
 	fit, inverse, ok := m.fitDome(core, b)
 	if !ok {
@@ -103,7 +104,7 @@ func (m *meter) read(b *blob, on func(i int32) bool) (domeReading, bool) {
 	}
 	r.ratio = m.p.Code.Space.NotBelowBlack(r.ratio)
 	r.share = shares(uses)
-	m.errors(&r, core, &fit, inverse)
+	m.errors(&r, core, &fit, inverse, chroma)
 	return r, true
 }
 
@@ -303,7 +304,7 @@ func solveDome(core []corePixel) (fit dome, inverse float64, ok bool) {
 // error, since JPEG blurs noise over its blocks; U is the unevenness left on
 // the card; κ c3 is the doubt of how the dome continues to its centre; Q is the
 // rounding of the file's code (see picture.Code.ErrorAt).
-func (m *meter) errors(r *domeReading, core []corePixel, fit *dome, inverse float64) {
+func (m *meter) errors(r *domeReading, core []corePixel, fit *dome, inverse float64, chroma *[2]float64) {
 	var scatter [channels][channels]float64
 	var light [channels]float64
 	var size, share [channels]float64 // of light and ratio, which may be negative
@@ -336,7 +337,7 @@ func (m *meter) errors(r *domeReading, core []corePixel, fit *dome, inverse floa
 		middle[c] = light[c] / n
 		white[c] = max(size[c]/max(share[c], 1e-4*n), 1e-3)
 	}
-	rounding := m.p.Code.ErrorAt(middle)
+	rounding := m.p.Code.ErrorAt(middle, chroma)
 	const blockPx, kappa = 8.0, 0.05
 	block := blockPx / float64(m.p.Scale)
 	shared := max(4, block*block)

@@ -249,7 +249,9 @@ func (r *Reading) readPlain(want Expect) *picture.Refusal {
 		drops[i].number = i + 1
 	}
 	blurred := r.judgeSharpness(edgeOfCard(r.picture, r.corners), drops)
-	return r.measure(newMeter(even, finder, drops, want), drops, blurred, rowRefusal)
+	m := newMeter(even, finder, drops, want)
+	r.unroundDrops(m, white, drops)
+	return r.measure(m, drops, blurred, rowRefusal)
 }
 
 // printedSide is the longer side of the picture that the light on a printed
@@ -297,7 +299,9 @@ func (r *Reading) readPrinted(c *printedCard, want Expect) *picture.Refusal {
 	r.noteSplashes(len(splashes) + len(stray))
 	r.Rows = rowsOfPlaces(drops)
 	blurred := r.judgeSharpness(edgeOfSpots(c.spots), drops)
-	return r.measure(newMeter(even, finder, drops, want), drops, blurred, checkPlaces(drops, stray, planned))
+	m := newMeter(even, finder, drops, want)
+	r.unroundDrops(m, white, drops)
+	return r.measure(m, drops, blurred, checkPlaces(drops, stray, planned))
 }
 
 // bareOf says where the paper of a printed card is bare, in the coarse picture.
@@ -324,7 +328,7 @@ func (r *Reading) lit(small *picture.Picture, card bareCard) (*surface, *picture
 	if refusal := r.checkExposure(small, card); refusal != nil {
 		return nil, refusal
 	}
-	white, refusal := fitWhite(small, card)
+	white, refusal := fitWhite(small, card, r.picture)
 	if refusal != nil {
 		return nil, refusal
 	}
@@ -349,7 +353,7 @@ func (r *Reading) evened(want Expect, small *picture.Picture, card bareCard, whi
 	e := evenLight{picture: r.picture, white: white, correction: correction}
 	if correction != nil && !correction.tone.isNone() {
 		e.picture, small = toned(e.picture, correction.tone, correction.space), toned(small, correction.tone, correction.space)
-		if e.white, refusal = fitWhite(small, card); refusal != nil {
+		if e.white, refusal = fitWhite(small, card, nil); refusal != nil {
 			return e, refusal
 		}
 	}
@@ -449,7 +453,7 @@ func (r *Reading) measure(m *meter, drops []placed, earlier ...*picture.Refusal)
 // measured reads one drop, on both grounds if it lies on two.
 func (r *Reading) measured(m *meter, p *placed) (Drop, mark, *picture.Refusal) {
 	b, scale := &p.blob, float64(r.picture.Scale)
-	reading, ok := m.read(b, p.onWhite)
+	reading, ok := m.read(b, p.onWhite, p.chroma[0])
 	d := Drop{
 		Number:     p.number,
 		AreaPx:     int(math.Round(float64(len(b.pixels)) * scale * scale)),
@@ -468,7 +472,7 @@ func (r *Reading) measured(m *meter, p *placed) (Drop, mark, *picture.Refusal) {
 	}
 	uses := reading.uses
 	if p.onBlack != nil {
-		if black, ok := m.read(b, p.onBlack); ok {
+		if black, ok := m.read(b, p.onBlack, p.chroma[1]); ok {
 			over := m.colour(&black)
 			d.OverBlack = &over
 			uses = eitherUse(uses, black.uses)

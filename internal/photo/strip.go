@@ -26,10 +26,11 @@ type Patch struct {
 }
 
 // readStrip reads the patches off a picture that the surface was fitted to a
-// coarser copy of.
+// coarser copy of. What rounding took from their chroma is put back in the picture.
 func readStrip(c *printedCard, p *picture.Picture, white *surface, scale float64, bare spectrum.Lab) []Patch {
 	var patches []Patch
 	paper := linearOf(bare)
+	unroundStrip(c, p, white, scale)
 	for _, printed := range c.geometry.Strip {
 		patch := patchOf(p, c.outlineOf(shrunk(printed.Rect)), white, scale)
 		var x [channels]float64
