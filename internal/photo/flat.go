@@ -76,6 +76,9 @@ type cardSample struct {
 	used  bool
 }
 
+// sampledInset is how much along the card's edges is not sampled.
+const sampledInset = 0.02
+
 // fitWhite fits the surface to bare card. Which pixels are bare card is found
 // together with the surface: at first those of the even region, then again and
 // again those that lie on it to within the noise. What is darker or coloured is
@@ -85,7 +88,7 @@ type cardSample struct {
 // file is the picture that p was averaged from; nil leaves it as it is.
 func fitWhite(p *picture.Picture, card bareCard, file *picture.Picture) (*surface, *picture.Refusal) {
 	s := &surface{halfW: float64(p.W) / 2, halfH: float64(p.H) / 2}
-	inner := card.corners.Inset(0.02)
+	inner := card.corners.Inset(sampledInset)
 	var samples []cardSample
 	plane.EachRow(inner[:], p.W, p.H, func(y, from, to int) {
 		if y%2 != 0 {
@@ -113,7 +116,7 @@ func fitWhite(p *picture.Picture, card bareCard, file *picture.Picture) (*surfac
 			break
 		}
 	}
-	if file != nil && file.Chroma != nil {
+	if file != nil && roundedChroma(file) != nil {
 		s.unround(p, file, samples, card)
 	}
 	s.measure(samples)

@@ -31,7 +31,6 @@ type areaPixel struct {
 type unrounded struct {
 	theta    [2][]float64
 	variance [2][]float64 // of each unknown, in code values squared
-	blocks   int
 	bound    float64
 }
 
@@ -44,20 +43,33 @@ const (
 
 func blurOf(k *picture.Chroma) float64 { return math.Hypot(blurCodes, blurStep*k.Step) }
 
+// leastStep is the finest step, in code values, whose rounding is worth finding: finer
+// ones leave enough noise to average it out. Files from quality 90 on have finer ones.
+const leastStep = 0.5
+
+// roundedChroma is what a file says of its blocks, nil when it rounds little or is no
+// JPEG.
+func roundedChroma(p *picture.Picture) *picture.Chroma {
+	if p.Chroma == nil || p.Chroma.Step < leastStep {
+		return nil
+	}
+	return p.Chroma
+}
+
 // leastBlocks is how many whole blocks of an area tell its colour.
 const leastBlocks = 3
 
 // unround finds the chroma of an area from the blocks that it fills; false when there
-// are too few of them, or the picture is no JPEG. prior is the standard deviation of
+// are too few of them, or the file rounds little. prior is the standard deviation of
 // each unknown before the blocks are asked, for Cb and Cr alike.
 func unround(p *picture.Picture, pixels []areaPixel, prior []float64) (unrounded, bool) {
-	k := p.Chroma
+	k := roundedChroma(p)
 	if k == nil {
 		return unrounded{}, false
 	}
 	seen := blocksOf(p, pixels, len(prior))
-	u := unrounded{blocks: len(seen[picture.Cb]), bound: mostChange * k.Step}
-	if u.blocks < leastBlocks {
+	u := unrounded{bound: mostChange * k.Step}
+	if len(seen[picture.Cb]) < leastBlocks {
 		return u, false
 	}
 	for c := range seen {

@@ -34,7 +34,7 @@ type ground struct {
 // to the pixels that are read. shown is the light of card white as the camera showed
 // it.
 func (r *Reading) unroundDrops(m *meter, shown *surface, drops []placed) {
-	if r.picture.Chroma == nil {
+	if roundedChroma(r.picture) == nil {
 		return
 	}
 	for k := range drops {
@@ -76,13 +76,17 @@ func (r *Reading) unroundDrop(m *meter, card picture.Coded, d *placed) {
 	at := 0
 	for _, g := range grounds {
 		for i := range g.core {
-			if g.core[i].term[3] <= m.core*m.core {
+			if g.core[i].term[3] <= m.core*m.core && !cutOff(r.picture, pixels[at].index) {
 				m.renew(r.picture, g.core[i].index, found.light(r.picture, &pixels[at]))
 			}
 			at++
 		}
 	}
 }
+
+// cutOff says that a channel of a pixel was cut off, so that its chroma does not follow
+// its luma.
+func cutOff(p *picture.Picture, i int) bool { return p.Crushed[i] > 0 || p.Clipped[i] > 0 }
 
 // groundOf judges what of a drop on one ground is plain wax.
 func (r *Reading) groundOf(wide *meter, b *blob, on func(int32) bool) (ground, bool) {
@@ -121,7 +125,8 @@ func (r *Reading) dropPixels(wide *meter, b *blob, grounds []ground) []areaPixel
 	for n, g := range grounds {
 		for i := range g.core {
 			p := &g.core[i]
-			px := areaPixel{index: wide.pictureIndex(p.index), terms: make([]float64, unknowns), spoilt: p.use != useRead}
+			px := areaPixel{index: wide.pictureIndex(p.index), terms: make([]float64, unknowns)}
+			px.spoilt = p.use != useRead || cutOff(r.picture, px.index)
 			luma := r.picture.CodedAt(px.index).Luma
 			for c := range px.guess {
 				px.guess[c] = g.tone[c] * luma
@@ -176,7 +181,7 @@ func (m *meter) renew(shown *picture.Picture, index int32, light [channels]float
 		own = k.tone.undone(light, k.space, k.tone.light)
 	}
 	for c := range own {
-		if before := m.p.Light[c][i]; before > 0 {
+		if before := m.p.Light[c][i]; before != 0 {
 			m.f.ratio[c][index] *= float32(own[c]) / before
 		}
 		shown.Light[c][i] = float32(light[c])

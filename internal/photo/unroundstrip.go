@@ -16,7 +16,7 @@ import (
 // enough to narrow the doubt of a patch as well: fitted with doubts so small, the
 // camera's tone curve follows what is left of the errors.
 func unroundStrip(c *printedCard, p *picture.Picture, white *surface, scale float64) {
-	if p.Chroma == nil {
+	if roundedChroma(p) == nil {
 		return
 	}
 	for _, printed := range c.geometry.Strip {

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"setshade/internal/picture"
+	"setshade/internal/plane"
 )
 
 // unround fits the chroma of the surface again, to what the blocks of bare card of
@@ -66,8 +67,14 @@ func fitWhiteChroma(seen []bounded, k *picture.Chroma) []float64 {
 // blocksOfCard lists the blocks that show nothing but bare card: all samples in
 // them and close by are used.
 func (s *surface) blocksOfCard(p *picture.Picture, k *picture.Chroma, space *picture.ColourSpace, samples []cardSample, card bareCard) (seen [2][]bounded) {
-	const unknown, used, other = 0, 1, 2
+	const outside, between, used, other = 0, 1, 2, 3
 	state := make([]uint8, p.W*p.H)
+	inner := card.corners.Inset(sampledInset)
+	plane.EachRow(inner[:], p.W, p.H, func(y, from, to int) {
+		for x := from; x < to; x++ {
+			state[y*p.W+x] = between
+		}
+	})
 	for i := range samples {
 		state[samples[i].index] = other
 		if samples[i].used {
@@ -82,7 +89,7 @@ func (s *surface) blocksOfCard(p *picture.Picture, k *picture.Chroma, space *pic
 		any := false
 		for y := int(math.Floor(y0 - around)); y <= int(y1+around); y++ {
 			for x := int(math.Floor(x0 - around)); x <= int(x1+around); x++ {
-				if x < 0 || y < 0 || x >= p.W || y >= p.H || state[y*p.W+x] == other {
+				if x < 0 || y < 0 || x >= p.W || y >= p.H || state[y*p.W+x] == outside || state[y*p.W+x] == other {
 					return false
 				}
 				in := float64(x) > x0-inside && float64(x) < x1 && float64(y) > y0-inside && float64(y) < y1
