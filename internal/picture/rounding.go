@@ -6,7 +6,7 @@ import "math"
 // whole numbers, the file keeps the mean of a block in steps of its own, and the
 // decoder rounds to whole numbers again. Noise would average that rounding out,
 // but the compression takes just this noise away, so over an even drop all
-// pixels are rounded alike: an error of chroma that no averaging removes.
+// pixels are rounded alike: an error of chroma that no averaging removes. Chroma says what it can have been.
 
 // Code says how the file kept its colours: luma and chroma as JPEG does, with
 // the chroma of a block in steps of chromaStep, or red, green and blue; and what
