@@ -28,7 +28,8 @@ type Sample struct {
 
 // SamplesOf takes the swatches a fit may learn from: drops set and liquid, and
 // thick pieces, that are not kept back as checks. A set drop that crosses the
-// black bar gives two samples, one of each half.
+// black bar gives two samples, one of each half; a thick piece there only one, since
+// its other half tells the same again.
 func SamplesOf(swatches []wax.Swatch) []Sample {
 	var out []Sample
 	for _, s := range swatches {
@@ -39,7 +40,7 @@ func SamplesOf(swatches []wax.Swatch) []Sample {
 			ID: s.ID, Recipe: s.Recipe, Colour: s.Colour, State: s.State, Thick: s.Thick, Card: s.Card, CardID: s.Photo.SHA256,
 		}
 		out = append(out, sample)
-		if s.OverBlack != nil && s.Bar != nil && !sample.isLiquid() {
+		if s.OverBlack != nil && s.Bar != nil && !s.Thick && !sample.isLiquid() {
 			sample.Colour, sample.Card = *s.OverBlack, *s.Bar
 			out = append(out, sample)
 		}

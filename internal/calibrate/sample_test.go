@@ -23,7 +23,7 @@ func TestSamplesOfTakesBothHalvesOverTheBarAndThickPieces(t *testing.T) {
 	over, bar := spectrum.Measured{Lab: spectrum.Lab{L: 40}}, spectrum.Lab{L: 18}
 	samples := SamplesOf([]wax.Swatch{
 		{ID: 1, State: wax.SetState, Card: spectrum.Lab{L: 95}, OverBlack: &over, Bar: &bar},
-		{ID: 2, State: wax.SetState, Thick: true},
+		{ID: 2, State: wax.SetState, Thick: true, OverBlack: &over, Bar: &bar},
 		{ID: 3, State: wax.LiquidState, OverBlack: &over, Bar: &bar},
 	})
 	assert.Equal(t, []Sample{

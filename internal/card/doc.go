@@ -21,7 +21,10 @@
 //     a drop tells how well the wax hides.
 //   - Strip: eight grey steps and six colours. Their sRGB values are what the
 //     printer is asked for; what it printed is known only once it is measured.
-//   - Code: eight cells that say which card this is, with a parity cell.
+//   - Code: a row of cells that say which card this is, with cells of parity: eight
+//     at the right, and seven before them from the second print on. A maker who
+//     prints again on another printer, ink or paper gives that print a number, and
+//     its strip is then not taken for the first one's.
 //   - Ruler: 100 mm to lay a ruler on.
 //
 // Everything a maker reads or writes on is grey, so that it stays out of the way

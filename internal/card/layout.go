@@ -7,6 +7,8 @@ type Geometry struct {
 	Size Size
 	// Version is that of the layout.
 	Version int
+	// PrintNumber tells prints of one layout apart, whose inks differ: 1 to LastPrint.
+	PrintNumber int
 	// PaperMM is the width and height of the card.
 	PaperMM Point
 	// Fiducials stand at the corners of an oblong, clockwise from the top left.
@@ -43,8 +45,18 @@ type Patch struct {
 	Colour Colour
 }
 
-// Print names the print apart from others that a reader may meet: "A5 version 1".
-func (g Geometry) Print() string { return fmt.Sprintf("%s version %d", g.Size, g.Version) }
+// Print names the print apart from others that a reader may meet: "A5 print 1". Its
+// strip is taken to be the same on every copy.
+func (g Geometry) Print() string { return fmt.Sprintf("%s print %d", g.Size, g.PrintNumber) }
+
+// CodeArea is the part of the row of cells in which this print has cells.
+func (g Geometry) CodeArea() Rect {
+	first := firstCell
+	if g.PrintNumber > 1 {
+		first = 0
+	}
+	return Rect{g.Cells[first].Min, g.Cells[CodeCells-1].Max}
+}
 
 const (
 	// Rows and Columns are those of the places.
@@ -72,25 +84,33 @@ const (
 	barOverhang           = 2.0
 	stripY, stripHeight   = -51.5, 9.0
 	patchPitch, patchGap  = 12.0, 1.0
-	cellsX, cellsY        = 46.0, 53.0
+	cellsX, cellsY        = 18.0, 53.0
 	cellWidth, cellHeight = 4.0, 4.5
 	left                  = -84.0 // where words and ruler begin
 	rulerY, rulerHeight   = 54.5, 4.0
 )
 
-// Layout returns the geometry of this version's card on a paper.
-func Layout(s Size) Geometry {
+// Layout returns the geometry of this version's card on a paper, in its first print.
+func Layout(s Size) Geometry { return LayoutOfPrint(s, 1) }
+
+// LayoutOfPrint returns the geometry of this version's card on a paper, numbered as a
+// print from 1 to LastPrint; it panics beyond. Prints differ in their code alone.
+func LayoutOfPrint(s Size, number int) Geometry {
+	if number < 1 || number > LastPrint {
+		panic(fmt.Sprintf("card: there is no print %d", number))
+	}
 	return Geometry{
-		Size:      s,
-		Version:   Version,
-		PaperMM:   s.PaperMM(),
-		Fiducials: fiducials(),
-		Drops:     places(),
-		BlackBar:  blackBar(),
-		Strip:     strip(),
-		Cells:     cells(),
-		Code:      codeOf(s),
-		Ruler:     at(left, rulerY, RulerMM, rulerHeight),
+		Size:        s,
+		Version:     Version,
+		PrintNumber: number,
+		PaperMM:     s.PaperMM(),
+		Fiducials:   fiducials(),
+		Drops:       places(),
+		BlackBar:    blackBar(),
+		Strip:       strip(),
+		Cells:       cells(),
+		Code:        codeOf(s, number),
+		Ruler:       at(left, rulerY, RulerMM, rulerHeight),
 	}
 }
 

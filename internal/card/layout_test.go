@@ -23,6 +23,22 @@ func TestPaper(t *testing.T) {
 	assert.ErrorContains(t, err, `no card is called "A4"; the sizes are A5 and half-letter`)
 }
 
+// Prints differ in their cells and in the words that tell them, so that a drop is found
+// in the same place on each.
+func TestPrintsCarryTheSameMarks(t *testing.T) {
+	first, other := Layout(A5), LayoutOfPrint(A5, 7)
+	assert.Equal(t, "A5 print 1", first.Print())
+	assert.Equal(t, "A5 print 7", other.Print())
+	assert.Equal(t, "card 1, A5 print 7", other.Texts()[len(other.Texts())-1].Words)
+	assert.Equal(t, 4.0*8, first.CodeArea().SizeMM().X)
+	assert.Equal(t, 4.0*CodeCells, other.CodeArea().SizeMM().X)
+	first.PrintNumber, first.Code = other.PrintNumber, other.Code
+	assert.Equal(t, first, other)
+	for _, number := range []int{0, LastPrint + 1} {
+		assert.Panics(t, func() { LayoutOfPrint(A5, number) })
+	}
+}
+
 // Both papers carry the same marks at the same places.
 func TestPapersCarryTheSameMarks(t *testing.T) {
 	a, b := Layout(A5), Layout(HalfLetter)
@@ -33,7 +49,7 @@ func TestPapersCarryTheSameMarks(t *testing.T) {
 
 func TestEverythingIsInsideTheMargins(t *testing.T) {
 	for _, s := range Sizes() {
-		g := Layout(s)
+		g := LayoutOfPrint(s, LastPrint)
 		page := around(Point{}, g.PaperMM.X-2*MarginMM, g.PaperMM.Y-2*MarginMM)
 		for _, p := range g.Painted() {
 			assert.True(t, contains(page, p.Shape.Bounds()), "%s: %+v", s, p)
@@ -65,12 +81,12 @@ func areas(g Geometry) map[string]Rect {
 		out["place "+name] = around(d.Centre, 2*d.RadiusMM+2, 2*d.RadiusMM+2)
 		out["line "+name] = d.DoseLine
 	}
-	out["code"] = Rect{g.Cells[0].Min, g.Cells[CodeCells-1].Max}
+	out["code"] = g.CodeArea()
 	return out
 }
 
 func TestNothingOverlaps(t *testing.T) {
-	all := areas(Layout(A5))
+	all := areas(LayoutOfPrint(A5, LastPrint))
 	assert.Len(t, all, 1+4+14+2*18+1)
 	for a, first := range all {
 		for b, second := range all {

@@ -107,6 +107,6 @@ func (g Geometry) Texts() []Text {
 	return append(out,
 		Text{Point{left, below}, wordSize, false, wordGrey,
 			fmt.Sprintf("Measure this: if it is not %.0f mm, print again at true scale (100 %%, not fitted to the page).", RulerMM)},
-		Text{Point{g.Cells[0].Min.X, below}, wordSize, false, noteGrey, fmt.Sprintf("card %d, %s", Version, g.Size)},
+		Text{Point{g.Cells[firstCell].Min.X, below}, wordSize, false, noteGrey, fmt.Sprintf("card %d, %s", Version, g.Print())},
 	)
 }

@@ -21,21 +21,25 @@ marks.
 
 The strip of patches brings all photographs of one print to agree: see setshade
 help card anchor, and setshade help card reference for a strip that was
-measured.
+measured. A strip from another printer, ink or paper has other colours. Give
+such cards a number, --print 2 and so on: it is read off their row of black and
+white cells, and each print is brought to agree with itself alone.
 
-With --json: file, size, width_mm, height_mm, places, ruler_mm.`
+With --json: file, print, size, width_mm, height_mm, places, ruler_mm.`
 
 func newCard(a *app) *cobra.Command {
-	var size, out string
+	var of cardOptions
+	var out string
 	cmd := &cobra.Command{
 		Use:   "card",
 		Short: "Write the test card to print",
 		Long:  cardLong,
 		Example: `  setshade card
-  setshade card --size half-letter --out test-card-letter.pdf`,
+  setshade card --size half-letter --out test-card-letter.pdf
+  setshade card --print 2`,
 		Args: noArguments,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			g, err := layoutNamed(cmd, size)
+			g, err := of.layout(cmd)
 			if err != nil {
 				return err
 			}
@@ -45,11 +49,11 @@ func newCard(a *app) *cobra.Command {
 			if err := writeWhole("card", out, func(w io.Writer) error { return pdf.Write(w, g) }); err != nil {
 				return err
 			}
-			return a.tell(cardFileJSON{out, g.Size.String(), g.PaperMM.X, g.PaperMM.Y, len(g.Drops), card.RulerMM},
+			return a.tell(cardFileJSON{out, g.Print(), g.Size.String(), g.PaperMM.X, g.PaperMM.Y, len(g.Drops), card.RulerMM},
 				report.TestCard(out, g))
 		},
 	}
-	sizeFlag(cmd, &size)
+	of.flags(cmd)
 	cmd.Flags().StringVar(&out, "out", "test-card.pdf", "PDF `file` to write")
 	completeFlag(cmd, "out", filesOf("pdf"))
 	cmd.AddCommand(newCardReference(a), newCardAnchor(a))
@@ -67,6 +71,7 @@ func sizeNames() []string {
 // cardFileJSON is the shape of a written test card in JSON.
 type cardFileJSON struct {
 	File     string  `json:"file"`
+	Print    string  `json:"print"`
 	Size     string  `json:"size"`
 	WidthMM  float64 `json:"width_mm"`
 	HeightMM float64 `json:"height_mm"`

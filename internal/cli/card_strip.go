@@ -15,9 +15,9 @@ import (
 )
 
 const cardReferenceLong = `Keep the colours of the printed card's strip as an instrument measured them,
-show them, or forget them. Photographs of cards of that size are then read to
-these colours, which makes theirs absolute; print all cards alike, on the same
-printer, ink and paper.
+show them, or forget them. Photographs of cards of that size and print are then read
+to these colours, which makes theirs absolute. Cards of one print must be alike,
+of the same printer, ink and paper: see setshade help card for a new print.
 
 ` + stripFileHelp + `
 The strip has 14 patches, from left to right; at least 8 must be given.
@@ -27,8 +27,8 @@ Photographs recorded before keep their numbers until setshade swatch reread.
 ` + stripJSONHelp
 
 const cardAnchorLong = `Show or forget the anchor of the printed card: its strip as the first photograph
-in the store shows it. Later photographs are corrected so that their strip
-agrees with it, which takes away what cameras do to colours. It does not take
+in the store shows it. Later photographs of the same size and print are corrected
+so that their strip agrees with it, which takes away what cameras do to colours. It does not take
 away what another kind of lamp does to dyes: photograph all cards in the same
 kind of light.
 
@@ -61,14 +61,15 @@ var (
 )
 
 func newCardReference(a *app) *cobra.Command {
-	var size, light string
+	var of cardOptions
+	var light string
 	var forget bool
 	cmd := &cobra.Command{
 		Use:   "reference [FILE]",
 		Short: "Keep, show or forget the measured colours of the card's strip",
 		Long:  cardReferenceLong,
 		Example: `  setshade card reference strip.csv --size A5 --light D50
-  setshade card reference
+  setshade card reference strip-2.csv --print 2
   setshade card reference --forget`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) > 1 {
@@ -81,7 +82,7 @@ func newCardReference(a *app) *cobra.Command {
 		},
 		ValidArgsFunction: filesOf("csv"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			g, err := layoutNamed(cmd, size)
+			g, err := of.layout(cmd)
 			if err != nil {
 				return err
 			}
@@ -95,7 +96,7 @@ func newCardReference(a *app) *cobra.Command {
 			return a.keepReference(cmd.Context(), g, args[0], from)
 		},
 	}
-	sizeFlag(cmd, &size)
+	of.flags(cmd)
 	cmd.Flags().StringVar(&light, "light", spectrum.D65.String(), "`light` that the colours are for: D65 or D50")
 	cmd.Flags().BoolVar(&forget, "forget", false, "forget the measured colours")
 	completeFlag(cmd, "light", cobra.FixedCompletions(lightNames(), cobra.ShellCompDirectiveNoFileComp))
@@ -103,40 +104,51 @@ func newCardReference(a *app) *cobra.Command {
 }
 
 func newCardAnchor(a *app) *cobra.Command {
-	var size string
+	var of cardOptions
 	var forget bool
 	cmd := &cobra.Command{
 		Use:   "anchor",
 		Short: "Show or forget the strip that later photographs are brought to",
 		Long:  cardAnchorLong,
 		Example: `  setshade card anchor
-  setshade card anchor --forget --size half-letter`,
+  setshade card anchor --forget --size half-letter --print 2`,
 		Args: noArguments,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			g, err := layoutNamed(cmd, size)
+			g, err := of.layout(cmd)
 			if err != nil {
 				return err
 			}
 			return a.useStrips(cmd.Context(), anchorUse, g, forget)
 		},
 	}
-	sizeFlag(cmd, &size)
+	of.flags(cmd)
 	cmd.Flags().BoolVar(&forget, "forget", false, "forget the anchor")
 	return cmd
 }
 
-// sizeFlag adds the size of a card, A5 unless it is given.
-func sizeFlag(cmd *cobra.Command, size *string) {
-	cmd.Flags().StringVar(size, "size", card.A5.String(), "`paper`: A5 or half-letter")
-	completeFlag(cmd, "size", cobra.FixedCompletions(sizeNames(), cobra.ShellCompDirectiveNoFileComp))
+// cardOptions say which printed card is meant: A5 and the first print unless given.
+type cardOptions struct {
+	size  string
+	print int
 }
 
-func layoutNamed(cmd *cobra.Command, size string) (card.Geometry, error) {
-	paper, err := card.SizeNamed(size)
+func (o *cardOptions) flags(cmd *cobra.Command) {
+	cmd.Flags().StringVar(&o.size, "size", card.A5.String(), "`paper`: A5 or half-letter")
+	cmd.Flags().IntVar(&o.print, "print", 1, fmt.Sprintf("`number` of the print, 1 to %d", card.LastPrint))
+	completeFlag(cmd, "size", cobra.FixedCompletions(sizeNames(), cobra.ShellCompDirectiveNoFileComp))
+	completeFlag(cmd, "print", cobra.NoFileCompletions)
+}
+
+func (o *cardOptions) layout(cmd *cobra.Command) (card.Geometry, error) {
+	paper, err := card.SizeNamed(o.size)
 	if err != nil {
 		return card.Geometry{}, &usageError{"--size: " + err.Error(), helpOf(cmd)}
 	}
-	return card.Layout(paper), nil
+	if o.print < 1 || o.print > card.LastPrint {
+		return card.Geometry{}, &usageError{fmt.Sprintf("--print: prints are numbered 1 to %d; use the number of one that is used up once its anchor is forgotten", card.LastPrint),
+			fmt.Sprintf("setshade card anchor --forget --print %d", card.LastPrint)}
+	}
+	return card.LayoutOfPrint(paper, o.print), nil
 }
 
 func (a *app) keepReference(ctx context.Context, g card.Geometry, path string, light spectrum.Illuminant) error {

@@ -36,12 +36,13 @@ Drops are numbered from left to right in each row, and from the top row down. A
 drop marked check is kept back to test predictions, never learned from. Wax and
 dyes must be on the shelf. With the line "piece thick" the card shows finished
 pieces, through which no card shows, in place of drops: lay them on plain white
-card, so far apart that card shows between them. A photograph is recorded whole
+card, so far apart that card shows between them, or on the rings of the printed
+one when they are at most 24 mm wide. A photograph is recorded whole
 or not at all; of several, those that are refused do not keep the others from
 being recorded.
 
 Of a printed card (see setshade help card) the first photograph is the anchor
-that later ones are brought to agree with. Colours are absolute with a strip
+that later ones of the same print are brought to agree with. Colours are absolute with a strip
 that was measured, or with --chart and a chart of 24 patches lying beside the
 card in the same light.
 

@@ -99,21 +99,27 @@ func newer(ts *testscript.TestScript, _ bool, args []string) {
 	ts.Check(f.Close())
 }
 
-// printed KELVIN TURN FILE renders a photograph of Harrow Lane Wax's printed test card:
-// undyed wax and three doses of one dye in the last row, half on the black bar. The
-// strip's true colours go beside it, to strip.csv.
+// printed KELVIN TURN FILE [PRINT] renders a photograph of Harrow Lane Wax's printed
+// test card: undyed wax and three doses of one dye in the last row, half on the black
+// bar. Each print after the first is from another printer. The strip's true colours go
+// beside it, to strip.csv.
 func printed(ts *testscript.TestScript, _ bool, args []string) {
 	kelvin, err := strconv.ParseFloat(args[0], 64)
 	ts.Check(err)
 	turn, err := strconv.ParseFloat(args[1], 64)
 	ts.Check(err)
-	g := card.Layout(card.A5)
+	g, printer := card.Layout(card.A5), (*scene.Printer)(nil)
+	if len(args) > 3 {
+		number, err := strconv.Atoi(args[3])
+		ts.Check(err)
+		g, printer = card.LayoutOfPrint(card.A5, number), scene.RandomPrinter(uint64(number))
+	}
 	shelf := scene.RandomShelf(scene.NewWax(scene.Soy), 3, 1)
 	row := []wax.Recipe{nil}
 	for _, dose := range []float64{0.1, 0.4, 1.5} {
 		row = append(row, wax.Recipe{{Dye: shelf.Dyes[0].Name, DoseGPerKg: dose}})
 	}
-	sheet := scene.Sheet{Shelf: shelf, Card: scene.WhiteCard(), State: wax.SetState, Rows: [][]wax.Recipe{row[:1], row[:1], row}, Print: &g}
+	sheet := scene.Sheet{Shelf: shelf, Card: scene.WhiteCard(), State: wax.SetState, Rows: [][]wax.Recipe{row[:1], row[:1], row}, Print: &g, Printer: printer}
 	photo := sheet.Photograph(scene.Options{Seed: 3, Kelvin: kelvin, RotationDegrees: turn, WidthPx: 1000, HeightPx: 750})
 	var out bytes.Buffer
 	ts.Check(photo.WriteJPEG(&out, 92))

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"strconv"
+	"strings"
 	"time"
 
 	"setshade/internal/wax"
@@ -21,6 +22,17 @@ type cell struct {
 
 func text[T ~string](at *T) cell {
 	return cell{true, func() string { return string(*at) }, func(s string) error { *at = T(s); return nil }}
+}
+
+// printName is the name of a print. In an export from before prints had numbers the
+// version of the layout stands in its place, and all cards were print 1.
+func printName(at *string) cell {
+	c := text(at)
+	c.read = func(s string) error {
+		*at = strings.Replace(s, " version 1", " print 1", 1)
+		return nil
+	}
+	return c
 }
 
 func number(at *float64) cell {

@@ -59,7 +59,7 @@ func fullStore(t testing.TB) *store.Store {
 	printed.Quality = wax.Quality{LightRatio: 1.2, TintShift: 0.01, Noise: 2. / 3, EdgePx: 1.7}
 	unread := spectrum.Lab{L: math.NaN(), A: math.NaN(), B: math.NaN()}
 	strip := wax.Strip{{L: 96, A: 1. / 3, B: -0.1}, unread, {L: 1e-9}}
-	printed.Print, printed.Patches, printed.Chart, printed.Anchor = "A5 1", strip, wax.Strip{{L: 38, A: 13.5, B: 14}}, strip
+	printed.Print, printed.Patches, printed.Chart, printed.Anchor = "A5 print 1", strip, wax.Strip{{L: 38, A: 13.5, B: 14}}, strip
 	thick := drop(2, wax.Part{Dye: "Écru", DoseGPerKg: 0.1}, wax.Part{Dye: "-Slate", DoseGPerKg: 2. / 3})
 	thick.Thick, thick.DiameterMM = true, 100./7
 	overBlack := drop(3)
@@ -95,7 +95,7 @@ func fullStore(t testing.TB) *store.Store {
 	}
 	require.NoError(t, s.RemoveStock(ctx, 1))
 	require.NoError(t, s.RemoveStock(ctx, 3))
-	require.NoError(t, s.SaveStrip(ctx, store.KeptStrip{Print: "A5 1", Kind: store.Reference, Patches: strip, Name: "strip, measured.txt", KeptAt: noon}))
+	require.NoError(t, s.SaveStrip(ctx, store.KeptStrip{Print: "A5 print 1", Kind: store.Reference, Patches: strip, Name: "strip, measured.txt", KeptAt: noon}))
 	require.NoError(t, s.SaveLearned(ctx, "Harrow Soy", []byte(`{"a": 1, "b":"=x"}`), noon))
 	return s
 }
@@ -152,6 +152,18 @@ func TestTheJSONHoldsTheSame(t *testing.T) {
 	again, err := imported(t, onlyJSON)
 	require.NoError(t, err)
 	assert.Equal(t, first, exported(t, again))
+}
+
+// An export from before prints had numbers is of print 1.
+func TestOldPrintsAreTheFirst(t *testing.T) {
+	s := fullStore(t)
+	old := exported(t, s)
+	for _, name := range []string{"photos.csv", "strips.csv"} {
+		old[name] = &fstest.MapFile{Data: bytes.ReplaceAll(old[name].Data, []byte("A5 print 1"), []byte("A5 version 1"))}
+	}
+	again, err := imported(t, old)
+	require.NoError(t, err)
+	assert.Equal(t, exported(t, s), exported(t, again))
 }
 
 func TestAnEmptyStoreRoundTrips(t *testing.T) {
@@ -327,7 +339,7 @@ func TestHostileExportsAreRefusedWithTheirLine(t *testing.T) {
 		"unknown dye":      {"swatch_parts.csv", "Écru", "Mere", `there is no dye called "Mere"`},
 		"no strip":         {"strips.csv", "[[96,", "[96,", "is not a list of [L*, a*, b*] in JSON"},
 		"other strip":      {"strips.csv", "anchor", "usual", `is "usual"; it must be anchor or reference`},
-		"strip twice":      {"strips.csv", "anchor", "reference", "the reference of the printed card A5 1 is there twice"},
+		"strip twice":      {"strips.csv", "anchor", "reference", "the reference of the printed card A5 print 1 is there twice"},
 		"orphan additive":  {"stock_additives.csv", "", "9,1,Stearin,2\n", "additive 1 of stock 9 out of place"},
 		"additive astray":  {"batch_additives.csv", "", "2,1,9,Stearin,2\n", "additive 9 of colour 1 of batch 2 out of place"},
 		"stock of nothing": {"stocks.csv", "333.3", "-333.3", "stock 2: a batch of -333"},

@@ -117,7 +117,7 @@ func sheets(r *rows) []sheet {
 			{"tint_shift", "change of the light's red over blue across the card, as a share", func(p *store.KeptPhoto) cell { return number(&p.Quality.TintShift) }},
 			{"noise", "from pixel to pixel of bare card, as a share of card white", func(p *store.KeptPhoto) cell { return number(&p.Quality.Noise) }},
 			{"edge_px", "width of a sharp edge, pixels; 0 where not known", func(p *store.KeptPhoto) cell { return number(&p.Quality.EdgePx) }},
-			{"print", "the printed card, empty for a plain one", func(p *store.KeptPhoto) cell { return text(&p.Print) }},
+			{"print", "the printed card: its size and the number of its print; empty for a plain one", func(p *store.KeptPhoto) cell { return printName(&p.Print) }},
 			{"patches", "its strip as measured, before any correction: " + listOfColours, func(p *store.KeptPhoto) cell { return patches(&p.Patches) }},
 			{"chart", "published colours of the chart beside the card: " + listOfColours, func(p *store.KeptPhoto) cell { return patches(&p.Chart) }},
 		}},
@@ -191,7 +191,7 @@ func sheets(r *rows) []sheet {
 			{"percent", "% of the undyed wax", func(a *stockAdditive) cell { return number(&a.additive.Percent) }},
 		}},
 		table[store.KeptStrip]{"strips", "the colours that the strips of printed cards are taken to have", &r.strips, []column[store.KeptStrip]{
-			{"print", "the printed card", func(k *store.KeptStrip) cell { return text(&k.Print) }},
+			{"print", "the printed card: its size and the number of its print", func(k *store.KeptStrip) cell { return printName(&k.Print) }},
 			{"kind", "anchor, as the first photograph shows it, or reference, measured with an instrument", func(k *store.KeptStrip) cell { return text(&k.Kind) }},
 			{"patches", listOfColours, func(k *store.KeptStrip) cell { return patches(&k.Patches) }},
 			{"name", "name of the photograph, or of the file with the measurement", func(k *store.KeptStrip) cell { return text(&k.Name) }},

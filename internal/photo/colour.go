@@ -43,11 +43,18 @@ type meter struct {
 
 // dome is the small surface fitted to the middle of a drop, per channel:
 //
-//	ratio(X, Y) = c0 + c1 X + c2 Y + c3 (X² + Y²)
+//	ratio(X, Y) = c0 + c1 ρX + c2 ρY + c3 ρ²,  ρ² = X² + Y²
 //
 // X, Y in units of the drop's radius. c1, c2 take the shading of a dome lit
 // from one side, c3 the thinning towards the rim, and c0 is the colour at the
 // centre, where the dome lies parallel to the card.
+//
+// A drop far wider than wax is high lies flat in its middle, held down by its weight,
+// and leans ever more towards the rim (de Gennes, Brochard-Wyart and Quéré 2004,
+// "Capillarity and Wetting Phenomena", chapter 2, from memory): its shading grows
+// faster than the distance from the centre, which ρX and ρY follow. With X and Y in
+// their place the two halves of a drop on the black bar, each continued to the centre
+// from its own side, came out 0.3 L* apart.
 type dome [channels][domeTerms]float64
 
 const domeTerms = 4
@@ -76,8 +83,9 @@ type domeReading struct {
 }
 
 // read reads the middle of a drop, all of it or, of one that lies on two
-// grounds, what on returns true for. What is brighter than brightest is no wax.
-func (m *meter) read(b *blob, on func(i int32) bool, brightest float64) (domeReading, bool) {
+// grounds, what on returns true for. What is brighter than brightest is no wax. chroma
+// is the variance of Cb and Cr where it is known, else nil.
+func (m *meter) read(b *blob, on func(i int32) bool, brightest float64, chroma *[2]float64) (domeReading, bool) {
 	core, uses := m.coreOf(b, on)
 	fit, inverse, ok := m.fitDome(core, b, brightest)
 	if !ok || !mostlyRead(core) {
@@ -96,7 +104,7 @@ func (m *meter) read(b *blob, on func(i int32) bool, brightest float64) (domeRea
 	}
 	r.ratio = m.p.Code.Space.NotBelowBlack(r.ratio)
 	r.share = shares(uses)
-	m.errors(&r, core, &fit, inverse)
+	m.errors(&r, core, &fit, inverse, chroma)
 	return r, true
 }
 
@@ -112,7 +120,7 @@ func (m *meter) coreOf(b *blob, on func(i int32) bool) ([]corePixel, []use) {
 			continue
 		}
 		d := at.Minus(b.Centre).Times(1 / radius)
-		p := corePixel{index: i, term: [domeTerms]float64{1, d.X, d.Y, rho * rho}}
+		p := corePixel{index: i, term: [domeTerms]float64{1, rho * d.X, rho * d.Y, rho * rho}}
 		for c := range p.ratio {
 			p.ratio[c] = float64(m.f.ratio[c][i])
 		}
@@ -217,7 +225,7 @@ func (m *meter) hueRounding(core []corePixel) float64 {
 		}
 	}
 	white := mean3(light) / max(mean3(ratio), 1e-3)
-	cov := m.p.Code.ErrorAt(light)
+	cov := m.p.Code.ErrorAt(light, nil)
 	redGreen := cov[red][red] + cov[green][green] - 2*cov[red][green]
 	blueGreen := cov[blue][blue] + cov[green][green] - 2*cov[blue][green]
 	const ofDetail = 1.5 // the steps of a block's detail are larger than those of its mean
@@ -318,7 +326,7 @@ func solveDome(core []corePixel) (fit dome, inverse float64, ok bool) {
 // error, since JPEG blurs noise over its blocks; U is the unevenness left on
 // the card; κ c3 is the doubt of how the dome continues to its centre; Q is the
 // rounding of the file's code (see picture.Code.ErrorAt).
-func (m *meter) errors(r *domeReading, core []corePixel, fit *dome, inverse float64) {
+func (m *meter) errors(r *domeReading, core []corePixel, fit *dome, inverse float64, chroma *[2]float64) {
 	var scatter [channels][channels]float64
 	var light [channels]float64
 	var size, share [channels]float64 // of light and ratio, which may be negative
@@ -351,7 +359,7 @@ func (m *meter) errors(r *domeReading, core []corePixel, fit *dome, inverse floa
 		middle[c] = light[c] / n
 		white[c] = max(size[c]/max(share[c], 1e-4*n), 1e-3)
 	}
-	rounding := m.p.Code.ErrorAt(middle)
+	rounding := m.p.Code.ErrorAt(middle, chroma)
 	const blockPx, kappa = 8.0, 0.05
 	block := blockPx / float64(m.p.Scale)
 	shared := max(4, block*block)

@@ -84,7 +84,7 @@ func newColourSample(light, white [channels]float64, target spectrum.Lab, at pla
 
 // rounded widens the doubt by the rounding of the file's code.
 func (s colourSample) rounded(k picture.Code) colourSample {
-	cov := k.ErrorAt(s.light)
+	cov := k.ErrorAt(s.light, nil)
 	sum := s.doubt * s.doubt
 	for _, row := range s.metric {
 		for a := range channels {

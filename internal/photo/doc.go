@@ -27,6 +27,11 @@
 //     bits left out, and read at the centre; over white and over black if the
 //     drop lies on both
 //
+// A JPEG of quality below 90 rounds the chroma of a whole drop alike, and of the card
+// and the strip beside it. Steps 3, 4 and 7 therefore ask of each block of the file
+// between which bounds its chroma can have been, and take the colour that agrees with
+// all blocks of the area at their luma (unround, bounded).
+//
 // Spot reads one place of any photograph by steps 1 to 4, and says when there was
 // nothing in it to correct by.
 //
@@ -37,9 +42,10 @@
 // decoded. Reading.Quality and Reading.Correction say how good it is.
 //
 // Limits: without a strip or chart of known colours the camera is taken at its
-// word for all but white. A JPEG below quality 85 rounds the colour of a whole
-// drop alike. A drop on a plain card whose chromaticity is the card's to within
-// the noise, and which is not much darker, is not told from a shadow. A veil of glare
-// over the whole of a drop, fainter than card white, is not told from paler wax. Lens
+// word for all but white. What rounding took from a chart's patches, or at a place
+// that Spot reads, is not found again. A drop on a plain card whose chromaticity is
+// the card's to within the noise, and which is not much darker, is not told from a
+// shadow. A veil of glare over the whole of a drop, fainter than card white, is not
+// told from paler wax. Lens
 // distortion is not undone.
 package photo

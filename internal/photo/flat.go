@@ -73,16 +73,23 @@ func horner(poly *[degree + 1]float64, x float64) float64 {
 type cardSample struct {
 	term  [terms]float64
 	light [channels]float64
+	index int // of the coarse pixel
 	used  bool
 }
+
+// sampledInset is how much along the card's edges is not sampled.
+const sampledInset = 0.02
 
 // fitWhite fits the surface to bare card. Which pixels are bare card is found
 // together with the surface: at first those of the even region, then again and
 // again those that lie on it to within the noise. What is darker or coloured is
 // drop or shadow, what is brighter is glare.
-func fitWhite(p *picture.Picture, card bareCard) (*surface, *picture.Refusal) {
+//
+// The chroma of a JPEG is unrounded in what is fitted, and in those pixels of p, when
+// file is the picture that p was averaged from; nil leaves it as it is.
+func fitWhite(p *picture.Picture, card bareCard, file *picture.Picture) (*surface, *picture.Refusal) {
 	s := &surface{halfW: float64(p.W) / 2, halfH: float64(p.H) / 2}
-	inner := card.corners.Inset(0.02)
+	inner := card.corners.Inset(sampledInset)
 	var samples []cardSample
 	plane.EachRow(inner[:], p.W, p.H, func(y, from, to int) {
 		if y%2 != 0 {
@@ -94,7 +101,7 @@ func fitWhite(p *picture.Picture, card bareCard) (*surface, *picture.Refusal) {
 				continue
 			}
 			at := plane.Point{X: float64(x) + 0.5, Y: float64(y) + 0.5}
-			sample := cardSample{term: basis(at.X/s.halfW-1, at.Y/s.halfH-1), used: card.even[i]}
+			sample := cardSample{index: i, term: basis(at.X/s.halfW-1, at.Y/s.halfH-1), used: card.even[i]}
 			for c := range sample.light {
 				sample.light[c] = float64(p.Light[c][i])
 			}
@@ -109,6 +116,9 @@ func fitWhite(p *picture.Picture, card bareCard) (*surface, *picture.Refusal) {
 		if !s.judge(samples) {
 			break
 		}
+	}
+	if file != nil && roundedChroma(file) != nil {
+		s.unround(p, file, samples, card)
 	}
 	s.measure(samples)
 	return s, nil

@@ -2,6 +2,7 @@ package photo
 
 import (
 	"math"
+	"slices"
 
 	"setshade/internal/picture"
 	"setshade/internal/plane"
@@ -9,7 +10,8 @@ import (
 
 // flattened is the card's part of the picture with every channel divided by
 // card white: 1 on bare card, the reflectance relative to the card elsewhere.
-// Outside the card's outline the ratio is 0 and inside is false.
+// Outside the card's outline inside is false and the ratio 1, so that an average at
+// the edge does not show a dark rim.
 type flattened struct {
 	x0, y0, w, h int // the window in the picture
 	ratio        [channels][]float32
@@ -28,7 +30,7 @@ func flatten(p *picture.Picture, s *surface, outline plane.Quad, scale float64) 
 	f.w = max(0, min(p.W, int(x1)+1)-f.x0)
 	f.h = max(0, min(p.H, int(y1)+1)-f.y0)
 	for c := range f.ratio {
-		f.ratio[c] = make([]float32, f.w*f.h)
+		f.ratio[c] = slices.Repeat([]float32{1}, f.w*f.h)
 	}
 	f.inside = make([]bool, f.w*f.h)
 	plane.EachRow(outline[:], p.W, p.H, func(y, from, to int) {

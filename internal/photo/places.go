@@ -124,23 +124,24 @@ const (
 	largestRadius  = 14.0
 	farthestOff    = 9.0 // from the middle of its place
 	notedOff       = 3.5
+	widestPiece    = 24.0 // is asked for; wider ones cover patches and the room for doses
 )
 
 // onPlaces gives each place its drop: the largest of what lies there. It
 // returns the drops by number, and what lies nowhere.
-func (s *site) onPlaces(found []blob, f *flattened) (drops []placed, stray []blob) {
+func (s *site) onPlaces(found []blob, f *flattened) (drops, stray []placed) {
 	best := map[int]placed{}
 	for _, b := range found {
 		d, ok := s.placed(b, f)
 		if !ok {
-			stray = append(stray, b)
+			stray = append(stray, d)
 			continue
 		}
 		if other, taken := best[d.number]; taken {
 			if other.diameterMM > d.diameterMM {
 				d, other = other, d
 			}
-			stray = append(stray, other.blob)
+			stray = append(stray, other)
 		}
 		best[d.number] = d
 	}
@@ -235,11 +236,17 @@ func (s *site) sides(w int) (onWhite, onBlack func(i int32) bool) {
 	return onWhite, onBlack
 }
 
-// checkPlaces compares the places that hold a drop with the plan.
-func checkPlaces(drops []placed, planned []int) *picture.Refusal {
-	const look = "look at the overlay to see what was found, then correct the plan or photograph the card again"
+// checkPlaces compares the places that hold a drop with the plan. What lies on no
+// place only says what to do about it.
+func checkPlaces(drops, stray []placed, planned []int) *picture.Refusal {
+	check := "check that this is the photograph of the card with its drops"
+	look := "look at the overlay to see what was found, then correct the plan or photograph the card again"
+	if slices.ContainsFunc(stray, func(d placed) bool { return d.diameterMM > 2*largestRadius }) {
+		look = fmt.Sprintf("lay pieces of wax wider than %.0f mm on plain white card: they cover too much of this one's print", widestPiece)
+		check = look
+	}
 	if len(drops) == 0 {
-		return picture.Refuse("check that this is the photograph of the card with its drops", "no drops were found on the card")
+		return picture.Refuse(check, "no drops were found on the card")
 	}
 	if planned == nil {
 		return nil

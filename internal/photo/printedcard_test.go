@@ -108,7 +108,7 @@ func TestPrintedCardFillsTheFrame(t *testing.T) {
 // A code under wax is refused with what to do, not guessed.
 func TestCodeUnderWax(t *testing.T) {
 	truth := printedSheet(card.A5, sceneShelf, wax.SetState).Photograph(scene.Options{Seed: 5, WidthPx: 1000, HeightPx: 750})
-	cell := card.Layout(card.A5).Cells[3].Centre()
+	cell := card.Layout(card.A5).Cells[card.CodeCells-5].Centre()
 	p := truth.ToPicture.Map(scene.Point(cell))
 	draw.Draw(truth.Image, image.Rect(int(p.X)-9, int(p.Y)-12, int(p.X)+9, int(p.Y)+12), image.NewUniform(color.White), image.Point{}, draw.Src)
 	r, err := Read(picturetest.Encoded(t, truth.Image, 0), Expect{Card: truth.Card})

@@ -50,7 +50,7 @@ func printOf(g card.Geometry, places bool) []card.Shape {
 	for _, p := range g.Strip {
 		shapes = append(shapes, p.Rect)
 	}
-	shapes = append(shapes, g.Ruler, g.BlackBar, card.Rect{Min: g.Cells[0].Min, Max: g.Cells[card.CodeCells-1].Max})
+	shapes = append(shapes, g.Ruler, g.BlackBar, g.CodeArea())
 	for _, d := range g.Drops {
 		shapes = append(shapes, writing(g, d))
 		if places {

@@ -253,7 +253,9 @@ func (r *Reading) readPlain(want Expect) *picture.Refusal {
 		drops[i].number = i + 1
 	}
 	blurred := r.judgeSharpness(edgeOfCard(r.picture, r.corners), drops)
-	return r.measure(newMeter(even, finder, drops, want), drops, blurred, r.orBlur(orShadow(rowRefusal, flat, drops)))
+	m := newMeter(even, finder, drops, want)
+	r.unroundDrops(m, white, drops)
+	return r.measure(m, drops, blurred, r.orBlur(orShadow(rowRefusal, flat, drops)))
 }
 
 // printedSide is the longer side of the picture that the light on a printed
@@ -291,7 +293,7 @@ func (r *Reading) readPrinted(c *printedCard, want Expect) *picture.Refusal {
 	}
 	flat := even.flat
 	r.correctPatches(even, want.Card)
-	r.Bar = barOf(c, even, scale, want.Card)
+	r.Bar = barOf(c, even, scale, want.Card, r.Patches[0].Corrected)
 	site := newSite(c, flat)
 	edge := edgeOfPrint(r.picture, c.spots)
 	site.clean(flat, edge)
@@ -299,10 +301,15 @@ func (r *Reading) readPrinted(c *printedCard, want Expect) *picture.Refusal {
 	finder.longest, finder.longestPale = longestHalf, longestHalf
 	found, splashes := finder.blobs()
 	drops, stray := site.onPlaces(found, flat)
-	r.leaveOut(flat, slices.Concat(splashes, stray))
+	for _, d := range stray {
+		splashes = append(splashes, d.blob)
+	}
+	r.leaveOut(flat, splashes)
 	r.Rows = rowsOfPlaces(drops)
 	blurred := r.judgeSharpness(edge, drops)
-	return r.measure(newMeter(even, finder, drops, want), drops, blurred, r.orBlur(orShadow(checkPlaces(drops, planned), flat, drops)))
+	m := newMeter(even, finder, drops, want)
+	r.unroundDrops(m, white, drops)
+	return r.measure(m, drops, blurred, r.orBlur(orShadow(checkPlaces(drops, stray, planned), flat, drops)))
 }
 
 // bareOf says where the paper of a printed card is bare, in the coarse picture.
@@ -329,7 +336,7 @@ func (r *Reading) lit(small *picture.Picture, card bareCard) (*surface, *picture
 	if refusal := r.checkExposure(small, card); refusal != nil {
 		return nil, refusal
 	}
-	white, refusal := fitWhite(small, card)
+	white, refusal := fitWhite(small, card, r.picture)
 	if refusal != nil {
 		return nil, refusal
 	}
@@ -355,7 +362,7 @@ func (r *Reading) evened(want Expect, small *picture.Picture, card bareCard, whi
 	e := evenLight{picture: r.picture, white: white, correction: correction}
 	if correction != nil && !correction.tone.isNone() {
 		e.picture, small = toned(e.picture, correction.tone, correction.space), toned(small, correction.tone, correction.space)
-		if e.white, refusal = fitWhite(small, card); refusal != nil {
+		if e.white, refusal = fitWhite(small, card, nil); refusal != nil {
 			return e, refusal
 		}
 	}
@@ -466,7 +473,7 @@ func (r *Reading) measure(m *meter, drops []placed, earlier ...*picture.Refusal)
 // measured reads one drop, on both grounds if it lies on two.
 func (r *Reading) measured(m *meter, p *placed, around surround) (Drop, mark, *picture.Refusal) {
 	b, scale := &p.blob, float64(r.picture.Scale)
-	reading, ok := m.read(b, p.onWhite, m.brightestWax(b, p.onWhite))
+	reading, ok := m.read(b, p.onWhite, m.brightestWax(b, p.onWhite), p.chroma[0])
 	d := Drop{
 		Number:     p.number,
 		AreaPx:     int(math.Round(float64(len(b.pixels)) * scale * scale)),
@@ -486,7 +493,7 @@ func (r *Reading) measured(m *meter, p *placed, around surround) (Drop, mark, *p
 	}
 	uses := reading.uses
 	if p.onBlack != nil {
-		if black, ok := m.read(b, p.onBlack, math.Inf(1)); ok {
+		if black, ok := m.read(b, p.onBlack, math.Inf(1), p.chroma[1]); ok {
 			black.under(around)
 			over := m.colour(&black)
 			d.OverBlack = &over

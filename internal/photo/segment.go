@@ -125,7 +125,8 @@ func (s *segmenter) blobs() (drops, splashes []blob) {
 }
 
 // grow makes blobs of the connected pixels that qualify, the largest first, and
-// marks what they cover. Fringes of a blob already made are passed over.
+// marks what they cover. Fringes of a blob already made are passed over, unless they
+// are so large that the deep shadow of a thick piece has joined it to another.
 func (s *segmenter) grow(qualifies func(i int) bool, taken []bool) []blob {
 	mask := make([]bool, len(taken))
 	for i := range mask {
@@ -133,12 +134,11 @@ func (s *segmenter) grow(qualifies func(i int) bool, taken []bool) []blob {
 	}
 	seeds := connected(mask, s.f.w, s.f.h)
 	slices.SortStableFunc(seeds, func(a, b []int32) int { return len(b) - len(a) })
+	apart := len(seeds) // the seeds behind these are what is left of others
 	var found []blob
-	for _, seed := range seeds {
-		if len(seed) < leastDiameter*leastDiameter/4 {
-			break
-		}
-		if s.beside(seed, taken) {
+	for n := 0; n < len(seeds); n++ {
+		seed := seeds[n]
+		if len(seed) < leastDiameter*leastDiameter/4 || n < apart && s.beside(seed, taken) {
 			continue
 		}
 		split := parts(seed, s.f.w)
@@ -152,9 +152,28 @@ func (s *segmenter) grow(qualifies func(i int) bool, taken []bool) []blob {
 				taken[i] = true
 			}
 			found = append(found, b)
+			if len(split) == 1 {
+				seeds = append(seeds, s.left(seed, taken, len(b.pixels))...)
+			}
 		}
 	}
 	return found
+}
+
+// left returns the parts of a seed that are not taken and nearly as large as the blob
+// that was made of it.
+func (s *segmenter) left(seed []int32, taken []bool, size int) [][]int32 {
+	const least = 0.4
+	if float64(len(seed)) < (1+least)*float64(size) {
+		return nil
+	}
+	mask := make([]bool, len(taken))
+	for _, i := range seed {
+		mask[i] = !taken[i]
+	}
+	return slices.DeleteFunc(connected(mask, s.f.w, s.f.h), func(part []int32) bool {
+		return float64(len(part)) < least*float64(size)
+	})
 }
 
 // without returns what is taken for one of the parts of a seed: the others are.

@@ -54,6 +54,9 @@ type ColourSpace struct {
 	// ToSRGB turns the linear light of the file's own primaries into that of
 	// sRGB's. Colours that sRGB can't hold come out with negative amounts.
 	ToSRGB, FromSRGB Matrix
+	// foot is how far below black, in code values, the curve of green would begin
+	// without its linear toe.
+	foot float64
 	// Plain says that the primaries are sRGB's, so that ToSRGB does nothing.
 	Plain bool
 }
@@ -74,6 +77,7 @@ func newColourSpace(curve [Channels]transfer, toSRGB Matrix) (s *ColourSpace, ok
 			return nil, false
 		}
 	}
+	s.foot = s.footOf(Green)
 	s.FromSRGB, ok = toSRGB.inverse()
 	return s, ok
 }

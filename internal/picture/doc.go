@@ -18,7 +18,8 @@
 // Open does all of it. What comes out is a Picture: a plane of light for each
 // channel, and for each pixel how much of it was cut off at the top or at zero. Code
 // remembers how the file rounded its colours, since over an even area compression
-// takes the noise away that would average rounding out (rounding).
+// takes the noise away that would average rounding out (rounding). Chroma says between
+// which bounds the colour of each block of a JPEG lay before.
 //
 // A file that cannot be used gives a Refusal: one sentence on what is wrong, one on
 // what to do. Those who read drops off pictures refuse in the same words.

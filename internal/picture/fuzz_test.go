@@ -28,7 +28,7 @@ func FuzzMetadata(f *testing.F) {
 		m := metadataOf(file)
 		require.GreaterOrEqual(t, m.orientation, 1)
 		require.LessOrEqual(t, m.orientation, 8)
-		require.GreaterOrEqual(t, m.chromaStep, 0.0)
+		require.GreaterOrEqual(t, min(m.chromaSteps[Cb], m.chromaSteps[Cr]), 0.0)
 		space, _ := m.colours()
 		require.NotNil(t, space)
 	})

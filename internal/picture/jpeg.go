@@ -25,7 +25,9 @@ func jpegCutShort(data []byte) bool {
 // annex B).
 func (m *metadata) readJPEG(data []byte) {
 	const app1, app2, quantisation, startOfScan = 0xe1, 0xe2, 0xdb, 0xda
+	const baseline, extended, progressive = 0xc0, 0xc1, 0xc2
 	var profile profileChunks
+	var steps quantisers
 	data = data[2:]
 	for len(data) >= 4 && data[0] == 0xff {
 		marker, size := data[1], int(binary.BigEndian.Uint16(data[2:]))
@@ -43,12 +45,16 @@ func (m *metadata) readJPEG(data []byte) {
 		if icc, ok := bytes.CutPrefix(body, []byte("ICC_PROFILE\x00")); ok && marker == app2 {
 			profile.add(icc)
 		}
-		if marker == quantisation {
-			m.readQuantisation(body)
+		switch marker {
+		case quantisation:
+			steps.add(body)
+		case baseline, extended, progressive:
+			steps.readFrame(body)
 		}
 		data = data[2+size:]
 	}
 	m.profile, m.torn = profile.whole()
+	m.chromaSteps = steps.chroma()
 }
 
 // profileChunks gathers a profile from the segments it is cut into; two bytes
@@ -81,18 +87,40 @@ func (p *profileChunks) whole() (profile []byte, torn bool) {
 	return profile, false
 }
 
-// readQuantisation takes the first element of table 1, which files use for
-// chroma: the DC coefficient is eight times the mean of its block (ITU-T T.81,
-// B.2.4.1 and A.3.3).
-func (m *metadata) readQuantisation(tables []byte) {
+// quantisers are the steps of the mean of a block, in code values, by the number of
+// the table, and the numbers of the tables that the components use.
+type quantisers struct {
+	step  [4]float64
+	table []int
+}
+
+// add takes the first element of each table: the DC coefficient is eight times the
+// mean of its block (ITU-T T.81, B.2.4.1 and A.3.3).
+func (q *quantisers) add(tables []byte) {
 	for len(tables) >= 3 {
-		wide, id := int(tables[0]>>4), tables[0]&15
-		if id == 1 && wide == 0 {
-			m.chromaStep = float64(tables[1]) / 8
-		}
-		if id == 1 && wide == 1 {
-			m.chromaStep = float64(binary.BigEndian.Uint16(tables[1:])) / 8
+		wide, id := int(tables[0]>>4), tables[0]&3
+		q.step[id] = float64(tables[1]) / blockSide
+		if wide == 1 {
+			q.step[id] = float64(binary.BigEndian.Uint16(tables[1:])) / blockSide
 		}
 		tables = tables[min(len(tables), 1+64*(1+wide)):]
 	}
+}
+
+// readFrame takes the tables of the components from a frame header (ITU-T T.81,
+// B.2.2).
+func (q *quantisers) readFrame(header []byte) {
+	const before, component = 6, 3 // bytes
+	q.table = nil
+	for at := before; at+component <= len(header); at += component {
+		q.table = append(q.table, int(header[at+2]&3))
+	}
+}
+
+// chroma are the steps of Cb and Cr, 0 of a picture that has none.
+func (q *quantisers) chroma() (steps [2]float64) {
+	if len(q.table) == 3 {
+		steps[Cb], steps[Cr] = q.step[q.table[1]], q.step[q.table[2]]
+	}
+	return steps
 }

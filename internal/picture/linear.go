@@ -42,6 +42,8 @@ type Picture struct {
 	Scale int
 	// Code says how the file kept its colours.
 	Code Code
+	// Chroma is what a JPEG kept of the colours of its blocks, nil for other files.
+	Chroma *Chroma
 }
 
 func newPicture(w, h, scale int) *Picture {
@@ -214,7 +216,7 @@ func (p *Picture) set(i int, box *boxSum, n int) {
 }
 
 // Coarse averages the picture further, until its longer side is at most the
-// given number of pixels. The copy says nothing of crushed pixels and of the code.
+// given number of pixels. The copy says nothing of crushed pixels, the code and the chroma.
 func (p *Picture) Coarse(side int) *Picture {
 	k := max(1, (max(p.W, p.H)+side-1)/side)
 	q := newPicture(p.W/k, p.H/k, p.Scale*k)

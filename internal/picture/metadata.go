@@ -19,9 +19,9 @@ type metadata struct {
 	// spaceName what to call it; nil when it names none that is known.
 	space     *ColourSpace
 	spaceName string
-	// chromaStep is the quantisation step of the mean of a block's chroma in
+	// chromaSteps are the quantisation steps of the mean of a block's Cb and Cr in
 	// code values, 0 when the file is no JPEG.
-	chromaStep float64
+	chromaSteps [2]float64
 }
 
 const (

@@ -33,6 +33,6 @@ func orientationOf(exif []byte) int {
 // quality 50 stands unchanged; the mean of a block then moves in steps of 17/8.
 func TestChromaStep(t *testing.T) {
 	img := image.NewNRGBA(image.Rect(0, 0, 16, 16))
-	assert.Equal(t, 17.0/8, metadataOf(picturetest.Encoded(t, img, 50)).chromaStep)
-	assert.Zero(t, metadataOf(picturetest.Encoded(t, img, 0)).chromaStep)
+	assert.Equal(t, [2]float64{17.0 / 8, 17.0 / 8}, metadataOf(picturetest.Encoded(t, img, 50)).chromaSteps)
+	assert.Zero(t, metadataOf(picturetest.Encoded(t, img, 0)).chromaSteps)
 }

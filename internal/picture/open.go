@@ -1,5 +1,7 @@
 package picture
 
+import "image"
+
 // File is a picture file as opened.
 type File struct {
 	// Picture is upright and averaged down to about a megapixel.
@@ -24,8 +26,12 @@ func Open(data []byte) (File, error) {
 	}
 	meta := metadataOf(data)
 	space, note := meta.colours()
-	p := FromImage(img, space).upright(meta.orientation)
-	p.Code.chromaStep = meta.chromaStep
+	p := FromImage(img, space)
+	p.Code.chromaStep = max(meta.chromaSteps[Cb], meta.chromaSteps[Cr])
+	if coded, ok := img.(*image.YCbCr); ok && min(meta.chromaSteps[Cb], meta.chromaSteps[Cr]) > 0 {
+		p.Chroma = keptChroma(coded, meta.chromaSteps)
+	}
+	p = p.upright(meta.orientation)
 	f := File{Picture: p, WidthPx: img.Bounds().Dx(), HeightPx: img.Bounds().Dy(), Note: note}
 	if meta.orientation >= 5 {
 		f.WidthPx, f.HeightPx = f.HeightPx, f.WidthPx

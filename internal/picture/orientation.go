@@ -12,6 +12,9 @@ func (p *Picture) upright(orientation int) *Picture {
 	}
 	q := newPicture(w, h, p.Scale)
 	q.Code = p.Code
+	if p.Chroma != nil {
+		q.Chroma = p.Chroma.upright(orientation, p.W*p.Scale, p.H*p.Scale)
+	}
 	for y := range h {
 		for x := range w {
 			sx, sy := stored(orientation, x, y, p.W, p.H)
@@ -46,4 +49,26 @@ func stored(orientation, x, y, w, h int) (sx, sy int) {
 		return w - 1 - y, x
 	}
 	return x, y // top, left
+}
+
+// turned returns where a corner of a pixel of the stored picture of w by h pixels
+// comes to lie in the upright one: the inverse of stored, between pixels.
+func turned(orientation, x, y, w, h int) (ux, uy int) {
+	switch orientation {
+	case 2:
+		return w - x, y
+	case 3:
+		return w - x, h - y
+	case 4:
+		return x, h - y
+	case 5:
+		return y, x
+	case 6:
+		return h - y, x
+	case 7:
+		return h - y, w - x
+	case 8:
+		return y, w - x
+	}
+	return x, y
 }

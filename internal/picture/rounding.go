@@ -6,7 +6,7 @@ import "math"
 // whole numbers, the file keeps the mean of a block in steps of its own, and the
 // decoder rounds to whole numbers again. Noise would average that rounding out,
 // but the compression takes just this noise away, so over an even drop all
-// pixels are rounded alike: an error of chroma that no averaging removes.
+// pixels are rounded alike: an error of chroma that no averaging removes. Chroma says what it can have been.
 
 // Code says how the file kept its colours: luma and chroma as JPEG does, with
 // the chroma of a block in steps of chromaStep, or red, green and blue; and what
@@ -42,17 +42,21 @@ func (k Code) roundings() [][Channels]float64 {
 }
 
 // ErrorAt is the covariance, of linear light, of the rounding of an even
-// area.
-func (k Code) ErrorAt(light [Channels]float64) (cov [Channels][Channels]float64) {
+// area. chroma is the variance of its Cb and Cr where that is known better, else nil.
+func (k Code) ErrorAt(light [Channels]float64, chroma *[2]float64) (cov [Channels][Channels]float64) {
 	own := k.Space.FromSRGB.Times(light)
-	for _, change := range k.roundings() {
+	for i, change := range k.roundings() {
+		variance := k.variance()
+		if k.luma && chroma != nil {
+			variance = chroma[i]
+		}
 		for c := range change {
 			change[c] *= k.Space.slope(c, own[c])
 		}
 		change = k.Space.ToSRGB.Times(change)
 		for a := range change {
 			for b := range change {
-				cov[a][b] += k.variance() * change[a] * change[b]
+				cov[a][b] += variance * change[a] * change[b]
 			}
 		}
 	}

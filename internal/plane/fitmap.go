@@ -72,6 +72,9 @@ func leastMedianMap(pairs []Pair) (best Homography, ok bool) {
 		for k, i := range rng.Perm(len(pairs))[:4] {
 			four[k] = pairs[i]
 		}
+		if inLine(four) {
+			continue
+		}
 		if m, settled := leastSquaresMap(four); settled {
 			if off := rank.Median(distances(m, pairs)); off < least {
 				best, least = m, off
@@ -79,6 +82,22 @@ func leastMedianMap(pairs []Pair) (best Homography, ok bool) {
 		}
 	}
 	return best, true
+}
+
+// inLine reports whether three of four places lie in a line. They leave the map open,
+// and noise settles it anyhow: it then fits everything else on that line, and nothing
+// beside it.
+func inLine(four []Pair) bool {
+	const thin = 1e-6 // of the square of the longest side
+	for out := range four {
+		a, b, c := four[(out+1)%4].From, four[(out+2)%4].From, four[(out+3)%4].From
+		ab, ac := b.Minus(a), c.Minus(a)
+		long := max(ab.Length(), ac.Length())
+		if math.Abs(ab.X*ac.Y-ab.Y*ac.X) <= thin*long*long {
+			return true
+		}
+	}
+	return false
 }
 
 // leastSquaresMap is the direct linear transform: two rows for each pair,

@@ -66,3 +66,30 @@ func TestFitMapThatIsNotSettled(t *testing.T) {
 	_, _, ok = FitMap(line)
 	assert.False(t, ok, "all in a line")
 }
+
+// Most pairs lie in a line, as the patches of a strip do; the few beside it must not be
+// left out for a map that fits the line alone. Three pairs are wrong.
+func TestFitMapOfPairsMostlyInALine(t *testing.T) {
+	places := []Point{{93, 57}, {-93, 57}, {93, -57}, {60, 55}, {48, 55}, {72, 55}}
+	for i := range 10 {
+		places = append(places, Point{float64(12*i - 60), -47})
+	}
+	near := 0
+	for seed := range uint64(100) {
+		rng := rand.New(rand.NewPCG(seed, 1))
+		var pairs []Pair
+		for _, p := range places {
+			q := made.Apply(p).Plus(Point{0.2 * rng.NormFloat64(), 0.2 * rng.NormFloat64()})
+			pairs = append(pairs, Pair{p, q})
+		}
+		for _, i := range []int{3, 7, 11} {
+			pairs[i].To = pairs[i].To.Plus(Point{6, -4})
+		}
+		m, _, ok := FitMap(pairs)
+		require.True(t, ok, "seed %d", seed)
+		if farthestOffMade(m) < 2 {
+			near++
+		}
+	}
+	assert.GreaterOrEqual(t, near, 90, "of 100, within ten times the noise where nothing was found")
+}

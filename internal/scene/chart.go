@@ -28,7 +28,7 @@ type chartBeside struct {
 }
 
 func (st *stage) layChart(patches *[chart.Patches]spectrum.Spectrum) {
-	c := &chartBeside{corner: chartCorner(st.size), frame: st.camera.sees(spectrum.Flat(blackInk))}
+	c := &chartBeside{corner: chartCorner(st.size), frame: st.camera.sees(spectrum.Flat(usualPrinter.black))}
 	for i, r := range patches {
 		c.patches[i] = st.camera.sees(r)
 	}

@@ -61,6 +61,29 @@ func view(rotationDegrees, tiltDegrees float64, shown [4]Point, picture Point, s
 	return h
 }
 
+// view shows what has these corners, so large that the card in it fills what the
+// options ask for.
+func (o Options) view(shown [4]Point, card, picture Point) Homography {
+	const usual, most = 0.86, 0.985
+	h := view(o.RotationDegrees, o.TiltDegrees, shown, picture, usual)
+	if o.Fills == 0 {
+		return h
+	}
+	share := usual * math.Sqrt(o.Fills*picture.X*picture.Y/h.area(card))
+	return view(o.RotationDegrees, o.TiltDegrees, shown, picture, min(share, most))
+}
+
+// area is how much of the picture a card of the given size covers.
+func (h Homography) area(card Point) float64 {
+	sum := 0.0
+	c := corners(card)
+	for i := range c {
+		p, q := h.Map(c[i]), h.Map(c[(i+1)%len(c)])
+		sum += p.X*q.Y - q.X*p.Y
+	}
+	return math.Abs(sum) / 2
+}
+
 // corners returns the corners of a card of the given size, clockwise from the
 // top left.
 func corners(size Point) [4]Point {

@@ -12,6 +12,9 @@ type Options struct {
 	WidthPx, HeightPx int
 	// RotationDegrees turns the card clockwise, TiltDegrees leans the camera.
 	RotationDegrees, TiltDegrees float64
+	// Fills is how much of the picture the card covers, as far as it then fits in; 0 is
+	// usual: it reaches 0.86 of the way across or down.
+	Fills float64
 	// LightRatio is the brightest over the darkest light on the card, 1 for even
 	// light; 0 is 1.25.
 	LightRatio float64

@@ -66,6 +66,12 @@ func (p Photo) CornersPx() [4]Point {
 	return out
 }
 
+// Fills is the share of the picture that the card covers.
+func (p Photo) Fills() float64 {
+	size := p.Image.Rect.Size()
+	return p.ToPicture.area(p.CardSizeMM) / float64(size.X*size.Y)
+}
+
 // WriteJPEG writes the picture in the given quality, 1..100, with its profile: in
 // a segment of its own behind the first marker (ICC.1:2022, annex B.4).
 func (p Photo) WriteJPEG(w io.Writer, quality int) error {
@@ -124,13 +130,13 @@ func (s Sheet) tellPrint(p *Photo) {
 		p.FiducialsPx = append(p.FiducialsPx, p.ToPicture.Map(Point(f.Centre)))
 	}
 	for _, patch := range s.Print.Strip {
-		p.Strip = append(p.Strip, spectrum.D65.Lab(inked(patch.Colour, s.Card)))
+		p.Strip = append(p.Strip, spectrum.D65.Lab(s.printer().inked(patch.Colour, s.Card)))
 	}
 	for i := range p.Drops {
 		d := &p.Drops[i]
 		if s.Print.Drops[d.Number-1].OverBlack {
 			d.OverBlack = true
-			d.BlackLab = spectrum.D65.Lab(s.Shelf.Reflectance(d.Recipe, d.State, d.ThicknessMM, spectrum.Flat(blackInk)))
+			d.BlackLab = spectrum.D65.Lab(s.Shelf.Reflectance(d.Recipe, d.State, d.ThicknessMM, spectrum.Flat(s.printer().black)))
 		}
 	}
 }

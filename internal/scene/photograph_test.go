@@ -94,7 +94,7 @@ func TestDropsLieApartOnTheCard(t *testing.T) {
 func TestViewKeepsTheCardInThePicture(t *testing.T) {
 	for _, degrees := range []float64{-20, 0, 7} {
 		for _, tilt := range []float64{0, 15, 30} {
-			h := view(degrees, tilt, corners(Point{120, 70}), Point{1600, 1200}, cardShare)
+			h := Options{RotationDegrees: degrees, TiltDegrees: tilt}.view(corners(Point{120, 70}), Point{120, 70}, Point{1600, 1200})
 			for _, c := range corners(Point{120, 70}) {
 				p := h.Map(c)
 				assert.True(t, p.X > 0 && p.X < 1600 && p.Y > 0 && p.Y < 1200, "%v", p)
@@ -138,4 +138,14 @@ func BenchmarkPhotograph(b *testing.B) {
 	for b.Loop() {
 		sheet.Photograph(Options{Seed: 1, RotationDegrees: 3, TiltDegrees: 10})
 	}
+}
+
+func TestViewFillsThePictureAsAsked(t *testing.T) {
+	card, picture := Point{210, 148}, Point{1600, 1200}
+	for _, turn := range []float64{0, 30, 200} {
+		h := Options{RotationDegrees: turn, TiltDegrees: 20, Fills: 0.25}.view(corners(card), card, picture)
+		assert.InDelta(t, 0.25, h.area(card)/(picture.X*picture.Y), 1e-9)
+	}
+	full := Options{Fills: 0.95}.view(corners(card), card, picture)
+	assert.InDelta(t, 0.985*0.985*(4.0/3)/(210.0/148), full.area(card)/(picture.X*picture.Y), 1e-9, "as far as it fits in")
 }

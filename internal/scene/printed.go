@@ -33,13 +33,13 @@ const (
 	squareMM = 4.0
 )
 
-func newPrinted(g card.Geometry, paper spectrum.Spectrum, soft float64) *printed {
+func newPrinted(g card.Geometry, printer *Printer, paper spectrum.Spectrum, soft float64) *printed {
 	p := &printed{inks: []spectrum.Spectrum{paper}, soft: soft, paper: g.PaperMM}
 	number := map[card.Colour]int{}
 	inkOf := func(c card.Colour) int {
 		if _, known := number[c]; !known {
 			number[c] = len(p.inks)
-			p.inks = append(p.inks, inked(c, paper))
+			p.inks = append(p.inks, printer.inked(c, paper))
 		}
 		return number[c]
 	}

@@ -132,15 +132,15 @@ func TestOddPrintedPictures(t *testing.T) {
 // another, hues keep their order, and nothing reflects more than the card.
 func TestInked(t *testing.T) {
 	paper := WhiteCard()
-	solid := inked(card.Colour{}, paper)
-	assert.Equal(t, spectrum.Flat(blackInk), solid)
-	bare := inked(card.Colour{R: 255, G: 255, B: 255}, paper)
+	solid := usualPrinter.inked(card.Colour{}, paper)
+	assert.Equal(t, spectrum.Flat(usualPrinter.black), solid)
+	bare := usualPrinter.inked(card.Colour{R: 255, G: 255, B: 255}, paper)
 	assert.InDeltaSlice(t, paper[:], bare[:], 1e-6)
 	var earlier []spectrum.Lab
 	for _, patch := range card.Layout(card.A5).Strip {
-		r := inked(patch.Colour, paper)
+		r := usualPrinter.inked(patch.Colour, paper)
 		for i := range r {
-			assert.True(t, r[i] >= blackInk-1e-12 && r[i] <= paper[i], "%v at %g nm: %g", patch.Colour, spectrum.WavelengthNM(i), r[i])
+			assert.True(t, r[i] >= usualPrinter.black-1e-12 && r[i] <= paper[i], "%v at %g nm: %g", patch.Colour, spectrum.WavelengthNM(i), r[i])
 		}
 		printed, target := lab(r), patch.Colour.Target()
 		assert.Less(t, spectrum.DE00(printed, target), 25.0, "%v", patch.Colour)

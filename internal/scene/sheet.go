@@ -1,6 +1,7 @@
 package scene
 
 import (
+	"cmp"
 	"math"
 	"math/rand/v2"
 
@@ -25,7 +26,14 @@ type Sheet struct {
 	// Chart holds the reflectances of a 24-patch chart that lies left of the card; nil
 	// for none.
 	Chart *[chart.Patches]spectrum.Spectrum
+	// Printer printed it; nil is the usual one.
+	Printer *Printer
+	// RadiusMM and ThicknessMM are those of an average drop, or of a piece of wax in its
+	// place; 0 is a drop's.
+	RadiusMM, ThicknessMM float64
 }
+
+func (s Sheet) printer() *Printer { return cmp.Or(s.Printer, usualPrinter) }
 
 // The sizes of a sheet in mm. A liquid drop spreads, a setting one stands.
 const (
@@ -97,8 +105,8 @@ func (s Sheet) drops(r *rand.Rand, jitter float64) []drop {
 				number:      number,
 				recipe:      recipe,
 				middle:      Point{place.X + spread(placeSpreadMM), place.Y + spread(placeSpreadMM)},
-				radiusMM:    radiusMM * (1 + spread(radiusSpread)),
-				thicknessMM: DropThicknessMM(s.State) * (1 + spread(thickSpread)),
+				radiusMM:    orUsual(s.RadiusMM, radiusMM) * (1 + spread(radiusSpread)),
+				thicknessMM: orUsual(s.ThicknessMM, DropThicknessMM(s.State)) * (1 + spread(thickSpread)),
 			}
 			for k := range d.outline {
 				d.outline[k].size = spread(outlineSpread / float64(k+1))

@@ -30,9 +30,6 @@ type stage struct {
 // rampSteps is in how many heights the colour of a drop is worked out.
 const rampSteps = 48
 
-// cardShare is how much of the picture the card fills.
-const cardShare = 0.86
-
 func newStage(s Sheet, o Options, r *rand.Rand) *stage {
 	size, px := s.sizeMM(), o.size()
 	picture := Point{float64(px.X), float64(px.Y)}
@@ -42,7 +39,7 @@ func newStage(s Sheet, o Options, r *rand.Rand) *stage {
 		camera:    newCamera(o, s.Card),
 		lamp:      newLight(r, o, size),
 		table:     texture(r.Uint64()),
-		toPicture: view(o.RotationDegrees, o.TiltDegrees, s.shown(), picture, cardShare),
+		toPicture: o.view(s.shown(), size, picture),
 		shadow:    strength(o.Shadow),
 		highlight: strength(o.Highlight),
 		liquid:    s.State == wax.LiquidState,
@@ -55,7 +52,7 @@ func newStage(s Sheet, o Options, r *rand.Rand) *stage {
 		st.layChart(s.Chart)
 	}
 	if s.Print != nil {
-		st.printed = newPrinted(*s.Print, s.Card, st.soft)
+		st.printed = newPrinted(*s.Print, s.printer(), s.Card, st.soft)
 		for _, ink := range st.printed.inks[1:] {
 			st.inks = append(st.inks, st.camera.sees(ink))
 		}

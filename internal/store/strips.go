@@ -21,7 +21,8 @@ const (
 
 // KeptStrip is what the strip of a print is taken to be.
 type KeptStrip struct {
-	// Print is the printed card as the reader decodes it.
+	// Print is the printed card as the reader decodes it, such as "A5 print 2": each
+	// size and number has strips of its own.
 	Print   string
 	Kind    StripKind
 	Patches wax.Strip

@@ -96,7 +96,7 @@ func TestLaterPhotographsAgreeWithTheFirst(t *testing.T) {
 			require.NoError(t, err)
 			assert.Equal(t, "card white", one.Correction.Kind)
 			assert.Contains(t, one.Notes, "the first photograph of a printed card: once recorded, later ones are brought to agree with it")
-			assert.Equal(t, "A5 version 1", one.Print)
+			assert.Equal(t, "A5 print 1", one.Print)
 			other, err := b.Record(ctx, later)
 			require.NoError(t, err)
 			assert.Equal(t, "first photograph", other.Correction.Kind)

@@ -105,7 +105,7 @@ func TestRereadFindsTheAnchor(t *testing.T) {
 	ctx := context.Background()
 	anchors, err := b.Store.Strips(ctx)
 	require.NoError(t, err)
-	require.NoError(t, b.Store.ForgetStrip(ctx, "A5 version 1", store.Anchor))
+	require.NoError(t, b.Store.ForgetStrip(ctx, "A5 print 1", store.Anchor))
 	_, err = b.Reread(ctx, false, nil)
 	require.NoError(t, err)
 	assert.Equal(t, want, b.stored())
@@ -120,7 +120,7 @@ func TestRereadToAMeasuredStrip(t *testing.T) {
 	ctx := context.Background()
 	strips, err := b.Store.Strips(ctx)
 	require.NoError(t, err)
-	reference := store.KeptStrip{Print: "A5 version 1", Kind: store.Reference, Name: "strip.csv", KeptAt: noon, Patches: twoPhotographs.strip}
+	reference := store.KeptStrip{Print: "A5 print 1", Kind: store.Reference, Name: "strip.csv", KeptAt: noon, Patches: twoPhotographs.strip}
 	require.NoError(t, b.Store.SaveStrip(ctx, reference))
 	r, err := b.Reread(ctx, false, nil)
 	require.NoError(t, err)

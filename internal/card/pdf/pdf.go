@@ -51,7 +51,7 @@ func newPage(g card.Geometry) page {
 	doc.SetCatalogSort(true)
 	doc.SetCreationDate(drawn)
 	doc.SetModificationDate(drawn)
-	doc.SetTitle(fmt.Sprintf("setshade test card %d, %s", card.Version, g.Size), false)
+	doc.SetTitle(fmt.Sprintf("setshade test card %d, %s", card.Version, g.Print()), false)
 	doc.SetAutoPageBreak(false, 0)
 	doc.AddPage()
 	return page{doc, g.PaperMM}

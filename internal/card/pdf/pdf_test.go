@@ -17,10 +17,10 @@ import (
 	"setshade/internal/card"
 )
 
-func written(t *testing.T, s card.Size) []byte {
+func written(t *testing.T, g card.Geometry) []byte {
 	t.Helper()
 	var b bytes.Buffer
-	require.NoError(t, Write(&b, card.Layout(s)))
+	require.NoError(t, Write(&b, g))
 	return b.Bytes()
 }
 
@@ -28,7 +28,7 @@ func written(t *testing.T, s card.Size) []byte {
 func TestPageIsTheCard(t *testing.T) {
 	box := regexp.MustCompile(`/MediaBox \[0 0 ([0-9.]+) ([0-9.]+)\s*\]`)
 	for _, s := range card.Sizes() {
-		file := written(t, s)
+		file := written(t, card.Layout(s))
 		require.True(t, bytes.HasPrefix(file, []byte("%PDF-1.")))
 		found := box.FindAllSubmatch(file, -1)
 		require.Len(t, found, 1)
@@ -42,8 +42,10 @@ func TestPageIsTheCard(t *testing.T) {
 }
 
 func TestSameCardSameBytes(t *testing.T) {
-	assert.Equal(t, written(t, card.A5), written(t, card.A5))
-	assert.NotEqual(t, written(t, card.A5), written(t, card.HalfLetter))
+	first := written(t, card.Layout(card.A5))
+	assert.Equal(t, first, written(t, card.Layout(card.A5)))
+	assert.NotEqual(t, first, written(t, card.Layout(card.HalfLetter)))
+	assert.NotEqual(t, first, written(t, card.LayoutOfPrint(card.A5, 2)))
 }
 
 type full struct{}
@@ -58,7 +60,7 @@ func TestFailureToWriteIsSaid(t *testing.T) {
 // printed, a place's drop and one another.
 func TestWordsHaveRoom(t *testing.T) {
 	for _, s := range card.Sizes() {
-		g := card.Layout(s)
+		g := card.LayoutOfPrint(s, card.LastPrint)
 		p := newPage(g)
 		var taken []card.Rect
 		for _, painted := range g.Painted() {
@@ -98,10 +100,10 @@ func TestDrawnByAnotherProgram(t *testing.T) {
 		t.Skip("pdftoppm is not installed")
 	}
 	const perMM = 6.0
-	for _, s := range card.Sizes() {
-		g := card.Layout(s)
+	for i, s := range card.Sizes() {
+		g := card.LayoutOfPrint(s, 1+20*i)
 		run := exec.Command("pdftoppm", "-png", "-r", fmt.Sprint(perMM*25.4), "-")
-		run.Stdin = bytes.NewReader(written(t, s))
+		run.Stdin = bytes.NewReader(written(t, g))
 		out, err := run.Output()
 		require.NoError(t, err)
 		picture, err := png.Decode(bytes.NewReader(out))
