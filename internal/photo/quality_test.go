@@ -146,7 +146,7 @@ func TestDarkAndCoarse(t *testing.T) {
 		saysNot string
 	}{
 		{"as made", func(*testCard) {}, "", compressed + "|" + dark},
-		{"JPEG 45", func(c *testCard) { c.jpeg = 45 }, compressed, dark},
+		{"JPEG 55", func(c *testCard) { c.jpeg = 55 }, compressed, dark},
 		{"JPEG 75", func(c *testCard) { c.jpeg = 75 }, "", compressed + "|" + dark},
 		{"three stops under", func(c *testCard) { c.exposure, c.light = 0.1, 1.2 }, "3 " + dark, compressed},
 		{"four stops under", func(c *testCard) { c.exposure, c.light = 0.056, 1.2 }, "4 " + dark, compressed},
