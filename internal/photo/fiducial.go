@@ -35,13 +35,15 @@ func newWhiteField(p *picture.Picture) *whiteField {
 	f.light = make([]float64, f.w*f.h)
 	for y := range f.h {
 		for x := range f.w {
-			sum := 0.0
+			sum := float32(0)
 			for line := y * cell; line < min(p.H, (y+1)*cell); line++ {
-				for column := x * cell; column < min(p.W, (x+1)*cell); column++ {
-					sum += p.Luminance(line*p.W + column)
+				from, to := line*p.W+x*cell, line*p.W+min(p.W, (x+1)*cell)
+				r, g, b := p.Light[red][from:to], p.Light[green][from:to], p.Light[blue][from:to]
+				for i, v := range r {
+					sum += v + g[i] + b[i]
 				}
 			}
-			f.light[y*f.w+x] = sum / (cell * cell)
+			f.light[y*f.w+x] = float64(sum) / (channels * cell * cell)
 		}
 	}
 	reach := max(4, max(f.w, f.h)/22)
@@ -90,9 +92,12 @@ func (f *whiteField) at(x, y int) float64 {
 func findSpots(p *picture.Picture, white *whiteField) []spot {
 	dark := make([]bool, p.W*p.H)
 	for y := range p.H {
-		row := dark[y*p.W : (y+1)*p.W]
-		for x := range row {
-			row[x] = p.Luminance(y*p.W+x) < 0.5*white.at(x, y)
+		row, first := dark[y*p.W:(y+1)*p.W], y*p.W
+		for x := 0; x < p.W; x += white.cell {
+			half := float32(0.5 * channels * white.at(x, y))
+			for i := x; i < min(x+white.cell, p.W); i++ {
+				row[i] = p.Light[red][first+i]+p.Light[green][first+i]+p.Light[blue][first+i] < half
+			}
 		}
 	}
 	const smallest, largestShare = 40, 0.01
@@ -144,22 +149,14 @@ func enclosed(set []int32, w int) (outer, hole []int32) {
 		x0, y0, x1, y1 = min(x0, x), min(y0, y), max(x1, x), max(y1, y)
 	}
 	bw, bh := x1-x0+1, y1-y0+1
-	open := make([]bool, bw*bh)
-	for i := range open {
-		open[i] = true
-	}
+	covered := make([]bool, bw*bh)
 	for _, i := range set {
-		open[(int(i)/w-y0)*bw+int(i)%w-x0] = false
+		covered[(int(i)/w-y0)*bw+int(i)%w-x0] = true
 	}
-	for _, part := range connected(open, bw, bh) {
-		if slices.ContainsFunc(part, func(i int32) bool {
-			x, y := int(i)%bw, int(i)/bw
-			return x == 0 || y == 0 || x == bw-1 || y == bh-1
-		}) {
-			continue
-		}
-		for _, i := range part {
-			hole = append(hole, int32((int(i)/bw+y0)*w+int(i)%bw+x0))
+	for _, r := range holes(covered, bw, bh) {
+		first := int32((int(r.y)+y0)*w + x0)
+		for x := r.from; x < r.to; x++ {
+			hole = append(hole, first+x)
 		}
 	}
 	return append(slices.Clone(set), hole...), hole

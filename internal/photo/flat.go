@@ -108,11 +108,13 @@ func fitWhite(p *picture.Picture, card bareCard, file *picture.Picture) (*surfac
 		}
 	})
 	const rounds = 8
+	var sums normalSums
+	sums.addUsed(samples)
 	for range rounds {
-		if !s.solve(samples) {
+		if !s.solve(&sums) {
 			return nil, picture.Refuse(stepBack, "too little bare card is left between the drops to judge the light")
 		}
-		if !s.judge(samples) {
+		if !s.judge(samples, &sums) {
 			break
 		}
 	}
@@ -123,36 +125,49 @@ func fitWhite(p *picture.Picture, card bareCard, file *picture.Picture) (*surfac
 	return s, nil
 }
 
-// solve is the least squares fit to the used samples, by normal equations.
-func (s *surface) solve(samples []cardSample) bool {
-	normal := mat.NewSymDense(terms, nil)
-	right := mat.NewDense(terms, channels, nil)
-	var upper [terms][terms]float64
-	var side [terms][channels]float64
-	n := 0
+// normalSums are the normal equations of the used samples, the upper triangle and
+// the right-hand sides.
+type normalSums struct {
+	upper [terms][terms]float64
+	side  [terms][channels]float64
+	used  int
+}
+
+func (m *normalSums) addUsed(samples []cardSample) {
 	for i := range samples {
-		sample := &samples[i]
-		if !sample.used {
-			continue
-		}
-		n++
-		for a, ta := range sample.term {
-			for b := a; b < terms; b++ {
-				upper[a][b] += ta * sample.term[b]
-			}
-			for c, v := range sample.light {
-				side[a][c] += ta * v
-			}
+		if samples[i].used {
+			m.add(&samples[i], 1)
 		}
 	}
-	if n < 20*terms {
+}
+
+// add takes a sample in, or out for a weight of -1.
+func (m *normalSums) add(sample *cardSample, weight float64) {
+	m.used += int(weight)
+	for a, ta := range sample.term {
+		ta *= weight
+		row := &m.upper[a]
+		for b := a; b < terms; b++ {
+			row[b] += ta * sample.term[b]
+		}
+		for c, v := range sample.light {
+			m.side[a][c] += ta * v
+		}
+	}
+}
+
+// solve is the least squares fit by the normal equations.
+func (s *surface) solve(sums *normalSums) bool {
+	normal := mat.NewSymDense(terms, nil)
+	right := mat.NewDense(terms, channels, nil)
+	if sums.used < 20*terms {
 		return false
 	}
 	for a := range terms {
 		for b := a; b < terms; b++ {
-			normal.SetSym(a, b, upper[a][b])
+			normal.SetSym(a, b, sums.upper[a][b])
 		}
-		right.SetRow(a, side[a][:])
+		right.SetRow(a, sums.side[a][:])
 	}
 	var factor mat.Cholesky
 	if !factor.Factorize(normal) {
@@ -193,9 +208,9 @@ func (s *surface) departure(sample *cardSample) (light, colour float64) {
 // judge marks as used the samples that lie on the surface. Darker ones are
 // left out earlier than brighter ones, since shadows have soft ends. It reports
 // whether that changed any.
-func (s *surface) judge(samples []cardSample) (changed bool) {
+func (s *surface) judge(samples []cardSample, sums *normalSums) (changed bool) {
 	lights, colours := make([]float64, len(samples)), make([]float64, len(samples))
-	var usedLights, usedColours []float64
+	usedLights, usedColours := make([]float64, 0, len(samples)), make([]float64, 0, len(samples))
 	for i := range samples {
 		lights[i], colours[i] = s.departure(&samples[i])
 		if samples[i].used {
@@ -210,8 +225,15 @@ func (s *surface) judge(samples []cardSample) (changed bool) {
 	colour := max(colourFloor, madToSigma*rank.Median(usedColours))
 	for i := range samples {
 		used := lights[i] > -2.5*sigma && lights[i] < 3*sigma && colours[i] < 3*colour
-		changed = changed || used != samples[i].used
-		samples[i].used = used
+		if used == samples[i].used {
+			continue
+		}
+		changed, samples[i].used = true, used
+		if used {
+			sums.add(&samples[i], 1)
+		} else {
+			sums.add(&samples[i], -1)
+		}
 	}
 	return changed
 }

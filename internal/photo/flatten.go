@@ -1,7 +1,6 @@
 package photo
 
 import (
-	"math"
 	"slices"
 
 	"setshade/internal/picture"
@@ -37,10 +36,10 @@ func flatten(p *picture.Picture, s *surface, outline plane.Quad, scale float64) 
 		polynomials := s.row(float64(y)+0.5, scale)
 		at := (y-f.y0)*f.w - f.x0
 		for c := range f.ratio {
-			light, ratio, poly := p.Light[c][y*p.W:], f.ratio[c], &polynomials[c]
-			for x := from; x < to; x++ {
-				white := horner(poly, (float64(x)+0.5)/scale/s.halfW-1)
-				ratio[at+x] = light[x] / float32(math.Max(white, 1e-4))
+			light, ratio := p.Light[c][y*p.W+from:y*p.W+to], f.ratio[c][at+from:at+to]
+			white := newStepper(&polynomials[c], (float64(from)+0.5)/scale/s.halfW-1, 1/scale/s.halfW)
+			for x := range ratio {
+				ratio[x] = light[x] / float32(max(white.next(), 1e-4))
 			}
 		}
 		for x := from; x < to; x++ {
@@ -49,6 +48,38 @@ func flatten(p *picture.Picture, s *surface, outline plane.Quad, scale float64) 
 		f.cardPx += to - from
 	})
 	return f
+}
+
+// stepper runs along a polynomial in even steps by its differences, an addition for
+// each.
+type stepper [degree + 1]float64
+
+// newStepper begins at x. The polynomial is written in steps from there, b_k = h^k
+// p^(k)(x) / k!, by Horner's scheme; its differences are Δ^m = Σ_k m! S(k, m) b_k
+// with Stirling's numbers of the second kind S (Abramowitz and Stegun 1964,
+// 24.1.4).
+func newStepper(poly *[degree + 1]float64, x, step float64) stepper {
+	b := *poly
+	for k := range degree {
+		for i := degree - 1; i >= k; i-- {
+			b[i] += x * b[i+1]
+		}
+	}
+	h := step
+	for k := 1; k <= degree; k++ {
+		b[k] *= h
+		h *= step
+	}
+	return stepper{b[0], b[1] + b[2] + b[3] + b[4], 2*b[2] + 6*b[3] + 14*b[4], 6*b[3] + 36*b[4], 24 * b[4]}
+}
+
+func (d *stepper) next() float64 {
+	v := d[0]
+	d[0] += d[1]
+	d[1] += d[2]
+	d[2] += d[3]
+	d[3] += d[4]
+	return v
 }
 
 // tint is how a pixel differs from the card: the brightness, the mean of the
@@ -62,8 +93,9 @@ type tint struct {
 func (f *flattened) tints() tint {
 	n := f.w * f.h
 	t := tint{make([]float32, n), make([]float32, n), make([]float32, n)}
-	for i := range n {
-		r, g, b := f.ratio[red][i], f.ratio[green][i], f.ratio[blue][i]
+	reds, greens, blues := f.ratio[red][:n], f.ratio[green][:n], f.ratio[blue][:n]
+	for i, r := range reds {
+		g, b := greens[i], blues[i]
 		t.bright[i] = (r + g + b) / 3
 		t.redGreen[i] = r - g
 		t.blueYellow[i] = b - (r+g)/2
@@ -86,8 +118,12 @@ func average3(plane, scratch []float32, w, h int) {
 	for y := range h {
 		row, out := plane[y*w:(y+1)*w], scratch[y*w:(y+1)*w]
 		copy(out, row)
-		for x := 1; x < w-1; x++ {
-			out[x] = (row[x-1] + row[x] + row[x+1]) / 3
+		if w < 3 {
+			continue
+		}
+		left, middle, right := row[:w-2], row[1:w-1], row[2:]
+		for x, v := range middle {
+			out[x+1] = (left[x] + v + right[x]) / 3
 		}
 	}
 	for y := 1; y < h-1; y++ {

@@ -66,8 +66,12 @@ func (s *site) mm(i int32, w int) plane.Point {
 func (s *site) clean(f *flattened) {
 	const around = 0.3 // mm: ink spreads, and so does JPEG's blur
 	mask := newPrintMask(s.geometry, around+1/s.pxPerMM, false)
-	for i, in := range f.inside {
-		f.inside[i] = in && mask.isBare(s.mm(int32(i), f.w))
+	for y := range f.h {
+		row := f.inside[y*f.w : (y+1)*f.w]
+		onCard := s.back.AlongRow(float64(y) + 0.5)
+		for x, in := range row {
+			row[x] = in && mask.isBare(onCard(float64(x)+0.5))
+		}
 	}
 	for _, place := range s.geometry.Drops {
 		s.closeRing(f, place)

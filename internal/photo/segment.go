@@ -37,6 +37,7 @@ type segmenter struct {
 	// redGreen, blueYellow and bright are the standard deviations on bare card,
 	// not less than the rounding of the file's code.
 	redGreen, blueYellow, bright float64
+	perRedGreen, perBlueYellow   float64 // one over the former
 	// edge is the share of wax seen, against card, at a coloured drop's outline.
 	edge float64
 	// longest is the largest ratio of length to width of a drop, and of a pale one.
@@ -69,6 +70,7 @@ func newSegmenter(f *flattened, white float64, k picture.Code, liquid bool) *seg
 	s.redGreen = max(floor, redGreen, s.spread(s.t.redGreen))
 	s.blueYellow = max(floor, blueYellow, s.spread(s.t.blueYellow))
 	s.bright = max(floor, s.spread(s.t.bright))
+	s.perRedGreen, s.perBlueYellow = 1/s.redGreen, 1/s.blueYellow
 	return s
 }
 
@@ -233,7 +235,7 @@ func splitSplashes(found []blob) (drops, splashes []blob) {
 // coloured reports whether a pixel's chromaticity lies more than so many
 // standard deviations from the card's.
 func (s *segmenter) coloured(i int, deviations float64) bool {
-	u, v := float64(s.t.redGreen[i])/s.redGreen, float64(s.t.blueYellow[i])/s.blueYellow
+	u, v := float64(s.t.redGreen[i])*s.perRedGreen, float64(s.t.blueYellow[i])*s.perBlueYellow
 	return u*u+v*v > deviations*deviations
 }
 
@@ -267,9 +269,10 @@ func (s *segmenter) outline(seed []int32, taken []bool) (blob, bool) {
 func (s *segmenter) deeper(d depth, box window, taken []bool) []int32 {
 	mask := make([]bool, box.w*box.h)
 	for y := range box.h {
-		for x := range box.w {
-			i := (box.y+y)*s.f.w + box.x + x
-			mask[y*box.w+x] = s.f.inside[i] && !taken[i] && d.of(s, i) > d.edge
+		row, first := mask[y*box.w:(y+1)*box.w], (box.y+y)*s.f.w+box.x
+		for x := range row {
+			i := first + x
+			row[x] = s.f.inside[i] && !taken[i] && d.of(s, i) > d.edge
 		}
 	}
 	var own []int32
@@ -307,9 +310,12 @@ func (d depth) of(s *segmenter, i int) float64 {
 // black drop, with the outline half way down, or deeper where half way is no
 // deeper than a shadow.
 func (s *segmenter) depthOf(core plane.Ellipse, seed []int32) depth {
-	var rg, by, dark []float64
+	n := len(seed)
+	values := make([]float64, 3*n)
+	rg, by, dark := values[:0:n], values[n:n:2*n], values[2*n:2*n]
+	within := core.RadiusSquared()
 	for _, i := range seed {
-		if core.Radius(s.centreOf(i)) < 0.6 {
+		if within(s.centreOf(i)) < 0.6*0.6 {
 			rg = append(rg, float64(s.t.redGreen[i]))
 			by = append(by, float64(s.t.blueYellow[i]))
 			dark = append(dark, 1-float64(s.t.bright[i]))
@@ -402,16 +408,21 @@ func (s *segmenter) blobOf(own []int32, box window) blob {
 	for _, i := range own {
 		mask[i] = true
 	}
-	filled := fillHoles(mask, box.w, box.h)
+	filled := len(own)
+	for _, r := range holes(mask, box.w, box.h) {
+		filled += int(r.to - r.from)
+	}
 	var corners []plane.Point
-	for i, on := range mask {
-		x, y := float64(i%box.w), float64(i/box.w)
-		if on && (int(x) == 0 || int(x) == box.w-1 || !mask[i-1] || !mask[i+1]) {
-			corners = append(corners, plane.Point{X: x, Y: y}, plane.Point{X: x + 1, Y: y}, plane.Point{X: x, Y: y + 1}, plane.Point{X: x + 1, Y: y + 1})
+	for y := range box.h {
+		row := mask[y*box.w : (y+1)*box.w]
+		from, to := slices.Index(row, true), lastIndex(row, true)+1
+		if from >= 0 {
+			left, right, top := float64(from), float64(to), float64(y)
+			corners = append(corners, plane.Point{X: left, Y: top}, plane.Point{X: left, Y: top + 1}, plane.Point{X: right, Y: top}, plane.Point{X: right, Y: top + 1})
 		}
 	}
 	hull := plane.ConvexHull(corners)
-	var b blob
+	b := blob{pixels: make([]int32, 0, int(math.Abs(plane.PolygonArea(hull)))+box.h)}
 	plane.EachRow(hull, box.w, box.h, func(y, from, to int) {
 		for x := from; x < to; x++ {
 			b.pixels = append(b.pixels, int32((box.y+y)*s.f.w+box.x+x))
@@ -426,65 +437,11 @@ func (s *segmenter) blobOf(own []int32, box window) blob {
 }
 
 func (s *segmenter) centreOf(i int32) plane.Point {
-	return plane.Point{X: float64(int(i)%s.f.w) + 0.5, Y: float64(int(i)/s.f.w) + 0.5}
+	w := int32(s.f.w)
+	y := i / w
+	return plane.Point{X: float64(i-y*w) + 0.5, Y: float64(y) + 0.5}
 }
 
 func (s *segmenter) momentsOf(pixels []int32) plane.Ellipse {
 	return plane.MomentsOfPixels(pixels, s.f.w)
-}
-
-// connected returns the 4-connected sets of a mask, each as pixel indices.
-func connected(mask []bool, w, h int) [][]int32 {
-	left := slices.Clone(mask)
-	var sets [][]int32
-	var set []int32
-	visit := func(j int) {
-		if left[j] {
-			left[j] = false
-			set = append(set, int32(j))
-		}
-	}
-	for seed, on := range left {
-		if !on {
-			continue
-		}
-		set = nil
-		visit(seed)
-		for k := 0; k < len(set); k++ {
-			i := int(set[k])
-			if i%w > 0 {
-				visit(i - 1)
-			}
-			if i%w < w-1 {
-				visit(i + 1)
-			}
-			if i >= w {
-				visit(i - w)
-			}
-			if i < w*(h-1) {
-				visit(i + w)
-			}
-		}
-		sets = append(sets, set)
-	}
-	return sets
-}
-
-// fillHoles returns the number of pixels of the mask and of what it encloses.
-func fillHoles(mask []bool, w, h int) int {
-	open := make([]bool, len(mask))
-	for i, on := range mask {
-		open[i] = !on
-	}
-	filled := len(mask)
-	for _, set := range connected(open, w, h) {
-		for _, i := range set {
-			x, y := int(i)%w, int(i)/w
-			if x == 0 || y == 0 || x == w-1 || y == h-1 {
-				filled -= len(set)
-				break
-			}
-		}
-	}
-	return filled
 }

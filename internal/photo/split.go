@@ -67,23 +67,15 @@ func newDistanceMap(seed []int32, w int) *distanceMap {
 	for _, i := range outer {
 		m.far[(int(i)/w-m.y0)*m.w+int(i)%w-m.x0] = math.Inf(1)
 	}
-	pass := func(i int, steps [4]int) {
-		for k, step := range steps {
-			length := 1.0
-			if k > 1 {
-				length = math.Sqrt2
-			}
-			m.far[i] = min(m.far[i], m.far[i+step]+length)
+	far := m.far
+	for i := m.w + 1; i < len(far)-m.w-1; i++ {
+		if far[i] > 0 {
+			far[i] = min(far[i-1]+1, far[i-m.w]+1, far[i-m.w-1]+math.Sqrt2, far[i-m.w+1]+math.Sqrt2)
 		}
 	}
-	for i := m.w + 1; i < len(m.far)-m.w-1; i++ {
-		if m.far[i] > 0 {
-			pass(i, [4]int{-1, -m.w, -m.w - 1, -m.w + 1})
-		}
-	}
-	for i := len(m.far) - m.w - 2; i > m.w; i-- {
-		if m.far[i] > 0 {
-			pass(i, [4]int{1, m.w, m.w + 1, m.w - 1})
+	for i := len(far) - m.w - 2; i > m.w; i-- {
+		if far[i] > 0 {
+			far[i] = min(far[i], far[i+1]+1, far[i+m.w]+1, far[i+m.w+1]+math.Sqrt2, far[i+m.w-1]+math.Sqrt2)
 		}
 	}
 	return m
@@ -100,7 +92,7 @@ func (m *distanceMap) peaks() []circle {
 	least := max(leastDiameter/2, smallest*slices.Max(m.far))
 	var order []int
 	for i, d := range m.far {
-		if d >= least {
+		if d >= least && m.isTop(i) {
 			order = append(order, i)
 		}
 	}
@@ -116,6 +108,12 @@ func (m *distanceMap) peaks() []circle {
 		}
 	}
 	return found
+}
+
+// isTop reports whether none of the pixels around lies farther in.
+func (m *distanceMap) isTop(i int) bool {
+	far, above, below := m.far, i-m.w, i+m.w
+	return far[i] >= max(far[i-1], far[i+1], far[above], far[below], far[above-1], far[above+1], far[below-1], far[below+1])
 }
 
 func (m *distanceMap) at(i int) plane.Point {

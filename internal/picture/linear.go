@@ -3,7 +3,6 @@ package picture
 import (
 	"encoding/binary"
 	"image"
-	"image/color"
 	"image/draw"
 	"math"
 )
@@ -95,15 +94,19 @@ func newStrip(img image.Image, r image.Rectangle) draw.Image {
 // second of a large one, which takes half the time and leaves its mean within
 // the noise that JPEG has blurred over neighbouring rows anyway.
 func rowsRead(scale int) []int {
-	step := 1
-	if scale >= 4 {
-		step = 2
-	}
+	step := stepOf(scale)
 	var rows []int
 	for row := 0; row < scale; row += step {
 		rows = append(rows, row)
 	}
 	return rows
+}
+
+func stepOf(scale int) int {
+	if scale >= 4 {
+		return 2
+	}
+	return 1
 }
 
 // averageCoded fills the picture from luma and chroma as the file has them. Of a
@@ -117,7 +120,7 @@ func (p *Picture) averageCoded(img *image.YCbCr) {
 	for x := range chroma {
 		chroma[x] = int32(img.COffset(corner.X+x, corner.Y) - img.COffset(corner.X, corner.Y))
 	}
-	light := &p.Code.Space.light8
+	light := p.Code.Space.ofCoded()
 	boxes := make([]boxSum, p.W)
 	for y := range p.H {
 		clear(boxes)
@@ -125,19 +128,57 @@ func (p *Picture) averageCoded(img *image.YCbCr) {
 			row := corner.Y + y*p.Scale + line
 			at := img.COffset(corner.X, row)
 			luma, blue, red := img.Y[img.YOffset(corner.X, row):], img.Cb[at:], img.Cr[at:]
-			for x := range boxes {
-				box := &boxes[x]
-				for _, column := range read {
-					i := x*p.Scale + column
-					k := chroma[i]
-					r, g, b := color.YCbCrToRGB(luma[i], blue[k], red[k])
-					box.add(r, g, b, light)
-				}
-			}
+			addCoded(boxes, luma[:len(chroma)], chroma, blue, red, p.Scale, light)
 		}
 		for x := range boxes {
 			p.set(y*p.W+x, &boxes[x], n)
 		}
+	}
+}
+
+// codedLight is the light of codes that run beyond 0..255, as those of luma and
+// chroma do: of code c at c + belowBlack.
+type codedLight [Channels][1024]float32
+
+const belowBlack = 256
+
+func (s *ColourSpace) ofCoded() *codedLight {
+	t := new(codedLight)
+	for c := range t {
+		for i := range t[c] {
+			t[c][i] = s.light8[c][min(max(i-belowBlack, 0), 255)]
+		}
+	}
+	return t
+}
+
+// addCoded adds the columns read of a row, with the codes of color.YCbCrToRGB (ITU-T T.871,
+// section 7, in 1/65536), whose branches would take longer than all the rest.
+func addCoded(boxes []boxSum, luma []uint8, chroma []int32, blueDiff, redDiff []uint8, scale int, light *codedLight) {
+	const mask = 1023
+	const top, bottom = clippedCode<<16 - 1, 1 << 16
+	redDiff = redDiff[:len(blueDiff)]
+	chroma = chroma[:len(luma)]
+	step := stepOf(scale)
+	for x := range boxes {
+		box := &boxes[x]
+		sumR, sumG, sumB := box.r, box.g, box.b
+		for i := x * scale; i < (x+1)*scale && i < len(luma); i += step {
+			k := chroma[i]
+			y, cb, cr := int(luma[i])*0x10101, int(blueDiff[k])-128, int(redDiff[k])-128
+			r, g, b := y+91881*cr, y-22554*cb-46802*cr, y+116130*cb
+			sumR += light[Red][(r>>16+belowBlack)&mask]
+			sumG += light[Green][(g>>16+belowBlack)&mask]
+			sumB += light[Blue][(b>>16+belowBlack)&mask]
+			// Below zero if any is.
+			if (top-r)|(top-g)|(top-b) < 0 {
+				box.clipped++
+			}
+			if (r-bottom)|(g-bottom)|(b-bottom) < 0 {
+				box.crushed++
+			}
+		}
+		box.r, box.g, box.b = sumR, sumG, sumB
 	}
 }
 
@@ -212,7 +253,9 @@ func (p *Picture) set(i int, box *boxSum, n int) {
 			p.Light[c][i] = float32(shares[Red])*r + float32(shares[Green])*g + float32(shares[Blue])*b
 		}
 	}
-	p.Clipped[i], p.Crushed[i] = uint8(255*box.clipped/n), uint8(255*box.crushed/n)
+	if box.clipped|box.crushed != 0 { // seldom, and dividing takes long
+		p.Clipped[i], p.Crushed[i] = uint8(255*box.clipped/n), uint8(255*box.crushed/n)
+	}
 }
 
 // Coarse averages the picture further, until its longer side is at most the
@@ -220,25 +263,35 @@ func (p *Picture) set(i int, box *boxSum, n int) {
 func (p *Picture) Coarse(side int) *Picture {
 	k := max(1, (max(p.W, p.H)+side-1)/side)
 	q := newPicture(p.W/k, p.H/k, p.Scale*k)
+	clipped := make([]float32, q.W)
 	for y := range q.H {
-		for x := range q.W {
-			var sum [Channels]float32
-			clipped := 0
-			for line := y * k; line < (y+1)*k; line++ {
-				for i := line*p.W + x*k; i < line*p.W+(x+1)*k; i++ {
-					for c := range sum {
-						sum[c] += p.Light[c][i]
-					}
-					clipped += int(p.Clipped[i])
-				}
-			}
-			for c := range sum {
-				q.Light[c][y*q.W+x] = sum[c] / float32(k*k)
-			}
-			q.Clipped[y*q.W+x] = uint8(clipped / (k * k))
+		for c := range q.Light {
+			averageRows(q.Light[c][y*q.W:(y+1)*q.W], p.Light[c][y*k*p.W:], p.W, k)
+		}
+		averageRows(clipped, p.Clipped[y*k*p.W:], p.W, k)
+		for x, v := range clipped {
+			q.Clipped[y*q.W+x] = uint8(v)
 		}
 	}
 	return q
+}
+
+// averageRows fills out with the means of square boxes of a plane w wide.
+func averageRows[T float32 | uint8](out []float32, plane []T, w, side int) {
+	clear(out)
+	for line := range side {
+		row := plane[line*w : (line+1)*w]
+		for x := range out {
+			sum := out[x]
+			for _, v := range row[x*side : (x+1)*side] {
+				sum += float32(v)
+			}
+			out[x] = sum
+		}
+	}
+	for x := range out {
+		out[x] /= float32(side * side)
+	}
 }
 
 // Luminance is the mean of the channels: card and drops are told apart in it,
