@@ -154,12 +154,13 @@ func (m *meter) fitDome(core []corePixel, b *blob) (dome, float64, bool) {
 	}
 	const rounds = 6
 	var fit dome
+	residuals := make([][channels]float64, len(core))
 	for range rounds {
 		var ok bool
 		if fit, _, ok = solveDome(core); !ok {
 			return fit, 0, false
 		}
-		if !m.judge(core, &fit) {
+		if !m.judge(core, &fit, residuals) {
 			break
 		}
 	}
@@ -173,14 +174,14 @@ func mean3(v [channels]float64) float64 { return (v[red] + v[green] + v[blue]) /
 
 // judge decides anew which pixels of the middle show plain wax, and reports
 // whether that changed.
-func (m *meter) judge(core []corePixel, fit *dome) (changed bool) {
-	residuals := make([][channels]float64, len(core)) // brightness, red-green, blue-yellow
+func (m *meter) judge(core []corePixel, fit *dome, residuals [][channels]float64) (changed bool) {
 	var used [channels][]float64
 	for i := range core {
 		var d [channels]float64
 		for c := range d {
 			d[c] = core[i].ratio[c] - fit.at(&core[i].term, c)
 		}
+		// Brightness, red-green, blue-yellow.
 		residuals[i] = [channels]float64{mean3(d), d[red] - d[green], d[blue] - (d[red]+d[green])/2}
 		if core[i].use == useRead && i%5 == 0 { // enough for a median
 			for k, v := range residuals[i] {

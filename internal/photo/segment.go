@@ -104,14 +104,10 @@ const (
 // small beside the others to be drops.
 func (s *segmenter) blobs() (drops, splashes []blob) {
 	taken := make([]bool, len(s.t.bright))
-	found := s.grow(func(i int) bool {
-		return s.coloured(i, strongChroma) || s.t.bright[i] < darkest
-	}, taken)
+	found := s.grow(s.strong(taken), taken)
 	drops, splashes = splitSplashes(found)
 	shade := float32(1 - max(0.02, 4*s.bright))
-	pale := s.grow(func(i int) bool {
-		return s.coloured(i, paleChroma) && s.t.bright[i] < shade
-	}, taken)
+	pale := s.grow(s.pale(shade, taken), taken)
 	const leastSolid, leastShare = 0.85, 0.4
 	least := 0.0
 	if len(drops) > 0 {
@@ -126,14 +122,28 @@ func (s *segmenter) blobs() (drops, splashes []blob) {
 	return drops, splashes
 }
 
-// grow makes blobs of the connected pixels that qualify, the largest first, and
+// strong masks what is strongly coloured, or too dark for a shadow.
+func (s *segmenter) strong(taken []bool) []bool {
+	mask := make([]bool, len(taken))
+	for i, in := range s.f.inside {
+		mask[i] = in && !taken[i] && (s.t.bright[i] < darkest || s.coloured(i, strongChroma))
+	}
+	return mask
+}
+
+// pale masks what has a tint and is darker than the card.
+func (s *segmenter) pale(shade float32, taken []bool) []bool {
+	mask := make([]bool, len(taken))
+	for i, in := range s.f.inside {
+		mask[i] = in && s.t.bright[i] < shade && !taken[i] && s.coloured(i, paleChroma)
+	}
+	return mask
+}
+
+// grow makes blobs of the connected pixels of a mask, the largest first, and
 // marks what they cover. Fringes of a blob already made are passed over, unless they
 // are so large that the deep shadow of a thick piece has joined it to another.
-func (s *segmenter) grow(qualifies func(i int) bool, taken []bool) []blob {
-	mask := make([]bool, len(taken))
-	for i := range mask {
-		mask[i] = s.f.inside[i] && !taken[i] && qualifies(i)
-	}
+func (s *segmenter) grow(mask, taken []bool) []blob {
 	seeds := connected(mask, s.f.w, s.f.h)
 	slices.SortStableFunc(seeds, func(a, b []int32) int { return len(b) - len(a) })
 	apart := len(seeds) // the seeds behind these are what is left of others

@@ -1,6 +1,7 @@
 package picture
 
 import (
+	"bytes"
 	"encoding/binary"
 	"image"
 	"image/draw"
@@ -268,9 +269,11 @@ func (p *Picture) Coarse(side int) *Picture {
 		for c := range q.Light {
 			averageRows(q.Light[c][y*q.W:(y+1)*q.W], p.Light[c][y*k*p.W:], p.W, k)
 		}
-		averageRows(clipped, p.Clipped[y*k*p.W:], p.W, k)
-		for x, v := range clipped {
-			q.Clipped[y*q.W+x] = uint8(v)
+		if rows := p.Clipped[y*k*p.W : (y+1)*k*p.W]; bytes.Count(rows, []byte{0}) < len(rows) { // seldom
+			averageRows(clipped, rows, p.W, k)
+			for x, v := range clipped {
+				q.Clipped[y*q.W+x] = uint8(v)
+			}
 		}
 	}
 	return q
