@@ -89,7 +89,7 @@ const sampledInset = 0.02
 func fitWhite(p *picture.Picture, card bareCard, file *picture.Picture) (*surface, *picture.Refusal) {
 	s := &surface{halfW: float64(p.W) / 2, halfH: float64(p.H) / 2}
 	inner := card.corners.Inset(sampledInset)
-	var samples []cardSample
+	samples := make([]cardSample, 0, int(inner.Area()/4)+p.H)
 	plane.EachRow(inner[:], p.W, p.H, func(y, from, to int) {
 		if y%2 != 0 {
 			return
@@ -240,8 +240,8 @@ func (s *surface) judge(samples []cardSample, sums *normalSums) (changed bool) {
 
 // measure sets the level of card white and the ratio of lightest to darkest.
 func (s *surface) measure(samples []cardSample) {
-	var whites []float64
-	var colours [][channels]float64
+	whites := make([]float64, 0, len(samples))
+	colours := make([][channels]float64, 0, len(samples))
 	for i := range samples {
 		if samples[i].used {
 			colours = append(colours, s.white(&samples[i]))

@@ -76,8 +76,9 @@ func newSegmenter(f *flattened, white float64, k picture.Code, liquid bool) *seg
 
 // spread is the robust standard deviation over the card, drops and all.
 func (s *segmenter) spread(plane []float32) float64 {
-	var values []float64
-	for i := 0; i < len(plane); i += 47 {
+	const every = 47
+	values := make([]float64, 0, 1+len(plane)/every)
+	for i := 0; i < len(plane); i += every {
 		if s.f.inside[i] {
 			values = append(values, float64(plane[i]))
 		}

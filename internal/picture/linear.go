@@ -95,92 +95,15 @@ func newStrip(img image.Image, r image.Rectangle) draw.Image {
 // second of a large one, which takes half the time and leaves its mean within
 // the noise that JPEG has blurred over neighbouring rows anyway.
 func rowsRead(scale int) []int {
-	step := stepOf(scale)
+	step := 1
+	if scale >= 4 {
+		step = 2
+	}
 	var rows []int
 	for row := 0; row < scale; row += step {
 		rows = append(rows, row)
 	}
 	return rows
-}
-
-func stepOf(scale int) int {
-	if scale >= 4 {
-		return 2
-	}
-	return 1
-}
-
-// averageCoded fills the picture from luma and chroma as the file has them. Of a
-// large box every second row and column is read: the chroma of files mostly has no
-// more (see rowsRead).
-func (p *Picture) averageCoded(img *image.YCbCr) {
-	read := rowsRead(p.Scale)
-	n := len(read) * len(read) // the box is square
-	corner := img.Rect.Min
-	chroma := make([]int32, p.W*p.Scale) // where a column's chroma stands in its row
-	for x := range chroma {
-		chroma[x] = int32(img.COffset(corner.X+x, corner.Y) - img.COffset(corner.X, corner.Y))
-	}
-	light := p.Code.Space.ofCoded()
-	boxes := make([]boxSum, p.W)
-	for y := range p.H {
-		clear(boxes)
-		for _, line := range read {
-			row := corner.Y + y*p.Scale + line
-			at := img.COffset(corner.X, row)
-			luma, blue, red := img.Y[img.YOffset(corner.X, row):], img.Cb[at:], img.Cr[at:]
-			addCoded(boxes, luma[:len(chroma)], chroma, blue, red, p.Scale, light)
-		}
-		for x := range boxes {
-			p.set(y*p.W+x, &boxes[x], n)
-		}
-	}
-}
-
-// codedLight is the light of codes that run beyond 0..255, as those of luma and
-// chroma do: of code c at c + belowBlack.
-type codedLight [Channels][1024]float32
-
-const belowBlack = 256
-
-func (s *ColourSpace) ofCoded() *codedLight {
-	t := new(codedLight)
-	for c := range t {
-		for i := range t[c] {
-			t[c][i] = s.light8[c][min(max(i-belowBlack, 0), 255)]
-		}
-	}
-	return t
-}
-
-// addCoded adds the columns read of a row, with the codes of color.YCbCrToRGB (ITU-T T.871,
-// section 7, in 1/65536), whose branches would take longer than all the rest.
-func addCoded(boxes []boxSum, luma []uint8, chroma []int32, blueDiff, redDiff []uint8, scale int, light *codedLight) {
-	const mask = 1023
-	const top, bottom = clippedCode<<16 - 1, 1 << 16
-	redDiff = redDiff[:len(blueDiff)]
-	chroma = chroma[:len(luma)]
-	step := stepOf(scale)
-	for x := range boxes {
-		box := &boxes[x]
-		sumR, sumG, sumB := box.r, box.g, box.b
-		for i := x * scale; i < (x+1)*scale && i < len(luma); i += step {
-			k := chroma[i]
-			y, cb, cr := int(luma[i])*0x10101, int(blueDiff[k])-128, int(redDiff[k])-128
-			r, g, b := y+91881*cr, y-22554*cb-46802*cr, y+116130*cb
-			sumR += light[Red][(r>>16+belowBlack)&mask]
-			sumG += light[Green][(g>>16+belowBlack)&mask]
-			sumB += light[Blue][(b>>16+belowBlack)&mask]
-			// Below zero if any is.
-			if (top-r)|(top-g)|(top-b) < 0 {
-				box.clipped++
-			}
-			if (r-bottom)|(g-bottom)|(b-bottom) < 0 {
-				box.crushed++
-			}
-		}
-		box.r, box.g, box.b = sumR, sumG, sumB
-	}
 }
 
 // average fills row y from the strip of the rows read.
@@ -254,7 +177,7 @@ func (p *Picture) set(i int, box *boxSum, n int) {
 			p.Light[c][i] = float32(shares[Red])*r + float32(shares[Green])*g + float32(shares[Blue])*b
 		}
 	}
-	if box.clipped|box.crushed != 0 { // seldom, and dividing takes long
+	if box.clipped+box.crushed > 0 { // seldom, and dividing takes long
 		p.Clipped[i], p.Crushed[i] = uint8(255*box.clipped/n), uint8(255*box.crushed/n)
 	}
 }
