@@ -85,6 +85,19 @@ func connected(mask []bool, w, h int) [][]int32 {
 	return sets
 }
 
+// extentOf returns the least and the largest column and row of pixels of a picture w
+// wide.
+func extentOf(pixels []int32, w int) (x0, y0, x1, y1 int) {
+	row := int32(w)
+	left, right, top, bottom := pixels[0]%row, pixels[0]%row, pixels[0]/row, pixels[0]/row
+	for _, i := range pixels {
+		y := i / row
+		x := i - y*row
+		left, right, top, bottom = min(left, x), max(right, x), min(top, y), max(bottom, y)
+	}
+	return int(left), int(top), int(right), int(bottom)
+}
+
 // holes returns the runs of what a mask does not cover but encloses.
 func holes(mask []bool, w, h int) []run {
 	runs := runsOf(mask, w, h, false)

@@ -36,11 +36,11 @@ func newWhiteField(p *picture.Picture) *whiteField {
 	for y := range f.h {
 		for x := range f.w {
 			sum := float32(0)
-			for line := y * cell; line < min(p.H, (y+1)*cell); line++ {
-				from, to := line*p.W+x*cell, line*p.W+min(p.W, (x+1)*cell)
-				r, g, b := p.Light[red][from:to], p.Light[green][from:to], p.Light[blue][from:to]
-				for i, v := range r {
-					sum += v + g[i] + b[i]
+			for _, light := range p.Light {
+				for line := y * cell; line < min(p.H, (y+1)*cell); line++ {
+					for _, v := range light[line*p.W+x*cell : line*p.W+min(p.W, (x+1)*cell)] {
+						sum += v
+					}
 				}
 			}
 			f.light[y*f.w+x] = float64(sum) / (channels * cell * cell)
@@ -143,15 +143,13 @@ func spotOf(p *picture.Picture, set []int32, white *whiteField) (spot, bool) {
 // enclosed returns the pixels of a set together with those it encloses, and the
 // latter alone.
 func enclosed(set []int32, w int) (outer, hole []int32) {
-	x0, y0, x1, y1 := math.MaxInt, math.MaxInt, 0, 0
-	for _, i := range set {
-		x, y := int(i)%w, int(i)/w
-		x0, y0, x1, y1 = min(x0, x), min(y0, y), max(x1, x), max(y1, y)
-	}
+	x0, y0, x1, y1 := extentOf(set, w)
 	bw, bh := x1-x0+1, y1-y0+1
 	covered := make([]bool, bw*bh)
+	row := int32(w)
 	for _, i := range set {
-		covered[(int(i)/w-y0)*bw+int(i)%w-x0] = true
+		y := i / row
+		covered[(int(y)-y0)*bw+int(i-y*row)-x0] = true
 	}
 	for _, r := range holes(covered, bw, bh) {
 		first := int32((int(r.y)+y0)*w + x0)

@@ -90,9 +90,10 @@ func (s *site) closeRing(f *flattened, place card.Place) {
 		return y*f.w + x
 	}
 	plane.EachRow(s.circle(at(place.Centre), outer), f.w, f.h, func(y, from, to int) {
+		onCard := s.back.AlongRow(float64(y) + 0.5)
 		for x := from; x < to; x++ {
 			i := y*f.w + x
-			p := s.mm(int32(i), f.w)
+			p := onCard(float64(x) + 0.5)
 			d := p.Minus(at(place.Centre))
 			r := d.Length()
 			if r <= inner || place.OverBlack && p.Y > place.Centre.Y-half {

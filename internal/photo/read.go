@@ -312,8 +312,11 @@ func bareOf(c *printedCard, small *picture.Picture, scale int) bareCard {
 	j := back.Jacobian(card.corners[0].Plus(card.corners[2]).Times(0.5))
 	pixelMM := math.Sqrt(math.Abs(j[0]*j[3] - j[1]*j[2]))
 	mask := newPrintMask(c.geometry, 0.8*pixelMM, true)
-	for i := range card.bare {
-		card.bare[i] = mask.isBare(back.Apply(plane.Point{X: float64(i%small.W) + 0.5, Y: float64(i/small.W) + 0.5}))
+	for y := range small.H {
+		row, onCard := card.bare[y*small.W:(y+1)*small.W], back.AlongRow(float64(y)+0.5)
+		for x := range row {
+			row[x] = mask.isBare(onCard(float64(x) + 0.5))
+		}
 	}
 	card.even = card.bare
 	return card

@@ -208,6 +208,15 @@ func without(taken []bool, split [][]int32, k int) []bool {
 // beside reports whether a seed lies on or hard by a blob already made.
 func (s *segmenter) beside(seed []int32, taken []bool) bool {
 	const reach = 4
+	x0, y0, x1, y1 := extentOf(seed, s.f.w)
+	box := s.widened(window{x0, y0, x1 - x0 + 1, y1 - y0 + 1}, reach)
+	near := false
+	for y := box.y; y < box.y+box.h && !near; y++ {
+		near = slices.Contains(taken[y*s.f.w+box.x:][:box.w], true)
+	}
+	if !near {
+		return false
+	}
 	for _, i := range seed {
 		x, y := int(i)%s.f.w, int(i)/s.f.w
 		for _, d := range [5][2]int{{0, 0}, {-reach, 0}, {reach, 0}, {0, -reach}, {0, reach}} {
@@ -398,11 +407,7 @@ func (s *segmenter) collect(to *[]float64, d depth, p plane.Point) {
 type window struct{ x, y, w, h int }
 
 func (s *segmenter) window(pixels []int32) window {
-	x0, y0, x1, y1 := s.f.w, s.f.h, 0, 0
-	for _, i := range pixels {
-		x, y := int(i)%s.f.w, int(i)/s.f.w
-		x0, y0, x1, y1 = min(x0, x), min(y0, y), max(x1, x), max(y1, y)
-	}
+	x0, y0, x1, y1 := extentOf(pixels, s.f.w)
 	return s.widened(window{x0, y0, x1 - x0 + 1, y1 - y0 + 1}, 2+max(x1-x0, y1-y0)/5)
 }
 

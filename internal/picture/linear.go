@@ -109,9 +109,9 @@ func rowsRead(scale int) []int {
 // average fills row y from the strip of the rows read.
 func (p *Picture) average(strip draw.Image, y int) {
 	space, lines := p.Code.Space, strip.Bounds().Dy()
-	n := p.Scale * lines
-	for x := range p.W {
-		var box boxSum
+	boxes := make([]boxSum, p.W)
+	for x := range boxes {
+		box := &boxes[x]
 		for line := range lines {
 			switch strip := strip.(type) {
 			case *image.RGBA:
@@ -120,8 +120,8 @@ func (p *Picture) average(strip draw.Image, y int) {
 				box.add16(strip.Pix[line*strip.Stride+8*x*p.Scale:][:8*p.Scale], &space.light12)
 			}
 		}
-		p.set(y*p.W+x, &box, n)
 	}
+	p.setRow(y, boxes, p.Scale*lines)
 }
 
 // boxSum adds up the light of a box in the file's own primaries, and counts its
@@ -165,21 +165,28 @@ func (s *boxSum) add16(pix []uint8, light *[Channels]*[4096]float32) {
 	}
 }
 
-// set makes pixel i the mean of a box of n pixels, in sRGB's primaries.
-func (p *Picture) set(i int, box *boxSum, n int) {
-	share := 1 / float32(n)
-	r, g, b := box.r*share, box.g*share, box.b*share
-	if p.Code.Space.Plain {
-		p.Light[Red][i], p.Light[Green][i], p.Light[Blue][i] = r, g, b
-	} else {
-		for c := range p.Light {
-			shares := &p.Code.Space.ToSRGB[c]
-			p.Light[c][i] = float32(shares[Red])*r + float32(shares[Green])*g + float32(shares[Blue])*b
+// setRow fills row y with the means of boxes of n pixels, in sRGB's primaries.
+func (p *Picture) setRow(y int, boxes []boxSum, n int) {
+	row := func(plane []float32) []float32 { return plane[y*p.W:][:len(boxes)] }
+	reds, greens, blues := row(p.Light[Red]), row(p.Light[Green]), row(p.Light[Blue])
+	share, m := 1/float32(n), &p.Code.Space.ToSRGB
+	for x := range boxes {
+		box := &boxes[x]
+		r, g, b := box.r*share, box.g*share, box.b*share
+		if !p.Code.Space.Plain {
+			r, g, b = m.mixed(Red, r, g, b), m.mixed(Green, r, g, b), m.mixed(Blue, r, g, b)
+		}
+		reds[x], greens[x], blues[x] = r, g, b
+		if box.clipped+box.crushed > 0 { // seldom, and dividing takes long
+			i := y*p.W + x
+			p.Clipped[i], p.Crushed[i] = uint8(255*box.clipped/n), uint8(255*box.crushed/n)
 		}
 	}
-	if box.clipped+box.crushed > 0 { // seldom, and dividing takes long
-		p.Clipped[i], p.Crushed[i] = uint8(255*box.clipped/n), uint8(255*box.crushed/n)
-	}
+}
+
+// mixed is one of the three lights that amounts of three others are.
+func (m *Matrix) mixed(k int, r, g, b float32) float32 {
+	return float32(m[k][Red])*r + float32(m[k][Green])*g + float32(m[k][Blue])*b
 }
 
 // Coarse averages the picture further, until its longer side is at most the

@@ -18,12 +18,11 @@ func (p *Picture) averageCoded(img *image.YCbCr) {
 			c.addRow(boxes, y*p.Scale+line)
 		}
 		for x := range boxes {
-			box := &boxes[x]
-			if box.r+box.g+box.b >= cut {
+			if box := &boxes[x]; box.r+box.g+box.b >= cut {
 				*box = c.counted(x, y)
 			}
-			p.set(y*p.W+x, box, len(c.read)*len(c.read))
 		}
+		p.setRow(y, boxes, len(c.read)*len(c.read))
 	}
 }
 
