@@ -33,17 +33,21 @@ func newWhiteField(p *picture.Picture) *whiteField {
 	const cell = 4
 	f := &whiteField{w: max(1, p.W/cell), h: max(1, p.H/cell), cell: cell}
 	f.light = make([]float64, f.w*f.h)
+	sums := make([]float32, f.w)
 	for y := range f.h {
-		for x := range f.w {
-			sum := float32(0)
-			for _, light := range p.Light {
-				for line := y * cell; line < min(p.H, (y+1)*cell); line++ {
-					for _, v := range light[line*p.W+x*cell : line*p.W+min(p.W, (x+1)*cell)] {
-						sum += v
+		clear(sums)
+		for _, light := range p.Light {
+			for line := y * cell; line < min(p.H, (y+1)*cell); line++ {
+				row := light[line*p.W : (line+1)*p.W]
+				for x := range sums {
+					if v := row[min(len(row), x*cell):]; len(v) >= cell {
+						sums[x] += v[0] + v[1] + v[2] + v[3]
 					}
 				}
 			}
-			f.light[y*f.w+x] = float64(sum) / (channels * cell * cell)
+		}
+		for x, v := range sums {
+			f.light[y*f.w+x] = float64(v) / (channels * cell * cell)
 		}
 	}
 	reach := max(4, max(f.w, f.h)/22)

@@ -49,8 +49,12 @@ func basis(x, y float64) (t [terms]float64) {
 
 // row returns the polynomial of X that the surface is at height y, given in
 // pixels of a picture scale times as fine.
-func (s *surface) row(y, scale float64) (poly [channels][degree + 1]float64) {
-	Y := y/scale/s.halfH - 1
+func (s *surface) row(y, scale float64) [channels][degree + 1]float64 {
+	return s.along(y/scale/s.halfH - 1)
+}
+
+// along returns the polynomial of X that the surface is at a Y.
+func (s *surface) along(Y float64) (poly [channels][degree + 1]float64) {
 	for c := range poly {
 		k, yj := 0, 1.0
 		for j := 0; j <= degree; j++ {
@@ -75,6 +79,10 @@ type cardSample struct {
 	index int // of the coarse pixel
 	used  bool
 }
+
+// x and y are the coordinates that the terms are of.
+func (s *cardSample) x() float64 { return s.term[1] }
+func (s *cardSample) y() float64 { return s.term[degree+1] }
 
 // sampledInset is how much along the card's edges is not sampled.
 const sampledInset = 0.02
@@ -196,11 +204,10 @@ func (s *surface) white(sample *cardSample) (white [channels]float64) {
 
 // departure returns how far a sample's light and its chromaticity lie from the
 // surface, relative to it.
-func (s *surface) departure(sample *cardSample) (light, colour float64) {
-	white := s.white(sample)
+func departure(sample *cardSample, row *[channels][degree + 1]float64) (light, colour float64) {
 	var ratio [channels]float64
 	for c := range ratio {
-		ratio[c] = sample.light[c] / max(white[c], 1e-6)
+		ratio[c] = sample.light[c] / max(horner(&row[c], sample.x()), 1e-6)
 	}
 	return mean3(ratio) - 1, math.Abs(ratio[red]-ratio[green]) + math.Abs(ratio[blue]-ratio[green])
 }
@@ -211,8 +218,12 @@ func (s *surface) departure(sample *cardSample) (light, colour float64) {
 func (s *surface) judge(samples []cardSample, sums *normalSums) (changed bool) {
 	lights, colours := make([]float64, len(samples)), make([]float64, len(samples))
 	usedLights, usedColours := make([]float64, 0, len(samples)), make([]float64, 0, len(samples))
+	var row [channels][degree + 1]float64
 	for i := range samples {
-		lights[i], colours[i] = s.departure(&samples[i])
+		if i == 0 || samples[i].y() != samples[i-1].y() {
+			row = s.along(samples[i].y())
+		}
+		lights[i], colours[i] = departure(&samples[i], &row)
 		if samples[i].used {
 			usedLights = append(usedLights, math.Abs(lights[i]))
 			usedColours = append(usedColours, colours[i])

@@ -82,6 +82,9 @@ type tint struct {
 	bright, redGreen, blueYellow []float32
 }
 
+// third is multiplied by where the processor would take long to divide.
+const third = 1.0 / 3
+
 // tints computes the tint of each pixel from ratios averaged over 3 x 3 pixels,
 // against noise and the colour blocks of JPEG.
 func (f *flattened) tints() tint {
@@ -101,7 +104,7 @@ func (f *flattened) tints() tint {
 		reds, greens, blues := mean[red][:f.w], mean[green][:f.w], mean[blue][:f.w]
 		for x, r := range reds {
 			g, b := greens[x], blues[x]
-			v := (r + g + b) / 3
+			v := (r + g + b) * third
 			share := float32(1 / darkest)
 			if v > darkest {
 				share = 1 / v
@@ -121,7 +124,7 @@ func (f *flattened) average3(mean, scratch []float32, c, y int) {
 	if y > 0 && y < f.h-1 {
 		above, below := row(y-1), row(y+1)
 		for x, v := range down {
-			down[x] = (v + above[x] + below[x]) / 3
+			down[x] = (v + above[x] + below[x]) * third
 		}
 	}
 	copy(mean, down)
@@ -130,6 +133,6 @@ func (f *flattened) average3(mean, scratch []float32, c, y int) {
 	}
 	left, middle, right, out := down[:f.w-2], down[1:f.w-1], down[2:], mean[1:f.w-1]
 	for x, v := range middle {
-		out[x] = (left[x] + v + right[x]) / 3
+		out[x] = (left[x] + v + right[x]) * third
 	}
 }
