@@ -76,6 +76,7 @@ type Reading struct {
 	corners plane.Quad // of the card in p; meaningless unless carded
 	carded  bool
 	marks   []mark
+	turned  [4][]int // see Turned
 	// The light on the card, fitted in a picture lightScale times as coarse, and
 	// the card without it; nil when the picture was refused before.
 	light      *surface
@@ -245,6 +246,9 @@ func (r *Reading) readPlain(want Expect) *picture.Refusal {
 	} else {
 		r.Rows, rowRefusal = inCardOrder(drops, want.Rows)
 	}
+	if rowRefusal == nil {
+		r.turned = turnedPlain(drops, r.corners, want.Rows)
+	}
 	for i := range drops {
 		drops[i].number = i + 1
 	}
@@ -297,7 +301,7 @@ func (r *Reading) readPrinted(c *printedCard, want Expect) *picture.Refusal {
 	found, splashes := finder.blobs()
 	drops, stray := site.onPlaces(found, flat)
 	r.noteSplashes(len(splashes) + len(stray))
-	r.Rows = rowsOfPlaces(drops)
+	r.Rows, r.turned = rowsOfPlaces(drops), turnedPrinted(len(drops))
 	blurred := r.judgeSharpness(edgeOfSpots(c.spots), drops)
 	m := newMeter(even, finder, drops, want)
 	r.unroundDrops(m, white, drops)

@@ -21,6 +21,9 @@ type Card struct {
 	PlanText            string
 	// Chart lies beside the card.
 	Chart Chart
+	// AsPlanned keeps the drops as the plan counts them even where they darken with
+	// their doses only when the card is turned.
+	AsPlanned bool
 }
 
 // Reading is what was read from a card.
@@ -48,9 +51,10 @@ func (r Reading) FlatField() image.Image { return r.seen.FlatField() }
 func (r Reading) Residuals() image.Image { return r.seen.Residuals() }
 
 // Read reads a card without recording it. When the photograph is refused, the
-// Reading still holds the overlay that shows why.
+// Reading still holds the overlay that shows why. It fails with a *MixedUp when the
+// drops agree with the plan only once the card is turned.
 func (w *Workshop) Read(ctx context.Context, c Card) (Reading, error) {
-	p, doses, err := w.planned(ctx, c)
+	p, doses, dyes, err := w.planned(ctx, c)
 	if err != nil {
 		return Reading{}, fmt.Errorf("plan %s: %w", c.PlanName, err)
 	}
@@ -77,6 +81,14 @@ func (w *Workshop) Read(ctx context.Context, c Card) (Reading, error) {
 			out.Notes = append(out.Notes, fmt.Sprintf("drop %d: %s", dose.Number, n))
 		}
 	}
+	astray, err := doseOrder(out.Swatches, seen, formsOf(dyes))
+	if mixed := (*MixedUp)(nil); errors.As(err, &mixed) {
+		if !c.AsPlanned {
+			return out, fmt.Errorf("photograph %s: %w", c.PhotoName, err)
+		}
+		astray = []string{mixed.Error() + "; it was read as planned"}
+	}
+	out.Notes = append(out.Notes, astray...)
 	return out, nil
 }
 
@@ -105,23 +117,23 @@ func correctionOf(r photo.Reading) wax.Correction {
 	}
 }
 
-// planned reads the plan and turns its doses into g/kg with the shelf.
-func (w *Workshop) planned(ctx context.Context, c Card) (plan.Plan, []plan.Resolved, error) {
+// planned reads the plan and turns its doses into g/kg with the dyes of the shelf.
+func (w *Workshop) planned(ctx context.Context, c Card) (plan.Plan, []plan.Resolved, []wax.Dye, error) {
 	p, err := plan.Parse(c.PlanText)
 	if err != nil {
-		return plan.Plan{}, nil, err
+		return p, nil, nil, err
 	}
 	known, err := w.Store.Waxes.Get(ctx, p.Wax)
 	if err != nil {
-		return plan.Plan{}, nil, err
+		return p, nil, nil, err
 	}
 	p.Wax = known.Name
 	dyes, err := w.Store.Dyes.List(ctx)
 	if err != nil {
-		return plan.Plan{}, nil, err
+		return p, nil, nil, err
 	}
 	doses, err := p.Resolve(dyes)
-	return p, doses, err
+	return p, doses, dyes, err
 }
 
 // Record reads a card and keeps its photograph, its plan and its swatches, all
@@ -156,6 +168,10 @@ func readingOf(r photo.Reading) store.Photo {
 
 // Advice returns what a refused photograph needs, "" for other errors.
 func Advice(err error) string {
+	var mixed *MixedUp
+	if errors.As(err, &mixed) {
+		return mixed.Advice()
+	}
 	var refusal *picture.Refusal
 	if errors.As(err, &refusal) {
 		return refusal.Do
