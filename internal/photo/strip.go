@@ -180,7 +180,13 @@ func (r *Reading) correctBy(want Expect) (*corrector, *picture.Refusal) {
 	}
 	k, correction := cameraFit{white: linearOf(want.Card), space: r.picture.Code.Space}.choose(samples)
 	correction.Kind = kind
+	if correction.MedianDE00 > mostLeft { // r.Correction stays that by white
+		r.note("%s; colours are therefore relative to the card's white alone: see what it is compared with by setshade card reference and setshade card anchor, "+
+			"and whether the card is of another print", correction.misfit())
+		return nil, nil
+	}
 	r.Correction = correction
+	r.noteLeft()
 	if cut := len(known) - len(samples); cut > 0 {
 		r.note("%d of the strip's patches %s left out of the correction, being over- or underexposed", cut, plural(cut, "was", "were"))
 	}

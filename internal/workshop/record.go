@@ -69,9 +69,7 @@ func (w *Workshop) Read(ctx context.Context, c Card) (Reading, error) {
 	if err != nil {
 		return out, fmt.Errorf("photograph %s: %w", c.PhotoName, err)
 	}
-	if anchorOf(seen) != nil && !known.hasAnchor(out.Print) {
-		out.Notes = append(out.Notes, "the first photograph of a printed card: once recorded, later ones are brought to agree with it")
-	}
+	out.Notes = append(out.Notes, known.anchorNotes(seen)...)
 	for i, d := range seen.Drops {
 		dose := doses[i]
 		sw := wax.Swatch{Wax: p.Wax, State: p.State, Thick: p.Thick, Recipe: dose.Recipe, Check: dose.Check, Card: p.Card, Drop: d.Number}
@@ -90,14 +88,6 @@ func (w *Workshop) Read(ctx context.Context, c Card) (Reading, error) {
 	}
 	out.Notes = append(out.Notes, astray...)
 	return out, nil
-}
-
-// look reads a photograph as its plan says, with the strips that are known.
-func look(picture []byte, p plan.Plan, chart wax.Strip, known strips) (photo.Reading, error) {
-	return photo.Read(picture, photo.Expect{
-		Drops: len(p.Drops), Rows: p.Rows, Card: p.Card, Liquid: p.State == wax.LiquidState,
-		StripOf: known.of, Chart: chart,
-	})
 }
 
 // measure puts what the reader saw of a drop into its swatch.
@@ -144,6 +134,9 @@ func (w *Workshop) Record(ctx context.Context, c Card) (Reading, error) {
 		return out, err
 	}
 	kept := readingOf(out.seen)
+	if _, why := out.seen.AnchorFlaw(); why != "" {
+		kept.Anchor = nil
+	}
 	kept.Name, kept.Bytes, kept.PlanText, kept.Chart, kept.RecordedAt = c.PhotoName, c.Photo, c.PlanText, c.Chart.Colours, w.Now()
 	swatches, err := w.Store.Record(ctx, kept, out.Swatches)
 	if err != nil {
@@ -153,8 +146,8 @@ func (w *Workshop) Record(ctx context.Context, c Card) (Reading, error) {
 	return out, nil
 }
 
-// readingOf is what the store keeps of a reading beside its drops. Its strip is the
-// anchor where there is none yet.
+// readingOf is what the store keeps of a reading beside its drops, its strip as an
+// anchor.
 func readingOf(r photo.Reading) store.Photo {
 	p := store.Photo{
 		Reader: photo.ReaderVersion, Correction: correctionOf(r), Quality: wax.Quality(r.Quality),
