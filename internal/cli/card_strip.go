@@ -98,9 +98,8 @@ func newCardReference(a *app) *cobra.Command {
 		},
 	}
 	of.flags(cmd)
-	cmd.Flags().StringVar(&light, "light", spectrum.D65.String(), "`light` that the colours are for: D65 or D50")
+	lightFlag(cmd, &light)
 	cmd.Flags().BoolVar(&forget, "forget", false, "forget the measured colours")
-	completeFlag(cmd, "light", cobra.FixedCompletions(lightNames(), cobra.ShellCompDirectiveNoFileComp))
 	return cmd
 }
 
@@ -178,7 +177,7 @@ func (o *cardOptions) layout(cmd *cobra.Command) (card.Geometry, error) {
 	return card.LayoutOfPrint(paper, o.print), nil
 }
 
-func (a *app) keepReference(ctx context.Context, g card.Geometry, path string, light spectrum.Illuminant) error {
+func (a *app) keepReference(ctx context.Context, g card.Geometry, path string, light *spectrum.Illuminant) error {
 	strip, err := readStrip(path, len(g.Strip), light)
 	if err != nil {
 		return err
