@@ -86,8 +86,9 @@ func (w *Workshop) Read(ctx context.Context, c Card) (Reading, error) {
 		}
 		astray = []string{mixed.Error() + "; it was read as planned"}
 	}
-	out.Notes = append(out.Notes, astray...)
-	return out, nil
+	doubts, err := w.otherState(ctx, out.Swatches)
+	out.Notes = append(append(out.Notes, astray...), doubts...)
+	return out, err
 }
 
 // measure puts what the reader saw of a drop into its swatch.
