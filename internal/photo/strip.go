@@ -186,7 +186,6 @@ func (r *Reading) correctBy(want Expect) (*corrector, *picture.Refusal) {
 		return nil, nil
 	}
 	r.Correction = correction
-	r.noteLeft()
 	if cut := len(known) - len(samples); cut > 0 {
 		r.note("%d of the strip's patches %s left out of the correction, being over- or underexposed", cut, plural(cut, "was", "were"))
 	}
@@ -204,6 +203,8 @@ func (r *Reading) judgeStrip(unlike int) {
 	const heldOut, worst = 2.0, 4.0
 	c := r.Correction
 	if unlike == 0 && c.HeldOutDE00 <= heldOut && c.WorstDE00 <= worst {
+		r.noteLeft()
+		r.noteMixed()
 		return
 	}
 	of := "as it was measured"
