@@ -15,8 +15,8 @@ import (
 // and Z all fall. Drops that read the other way round were mixed up, on the card, in
 // the plan, or because the photograph stands on its head.
 
-// MixedUp is a card whose drops darken with their doses when it is turned, and not as
-// it lies.
+// MixedUp is a card whose drops darken with their doses when it is turned, all or
+// nearly all, and not as it lies.
 type MixedUp struct {
 	// Quarters is how many quarters of a turn clockwise set it right.
 	Quarters int
@@ -30,10 +30,10 @@ type MixedUp struct {
 // Error says what is wrong.
 func (m *MixedUp) Error() string {
 	if m.Printed {
-		return "the plan seems to count the drops from the wrong end: " + m.Broken + ", and counted from the last drop all agrees"
+		return "the plan seems to count the drops from the wrong end: " + m.Broken + ", and counted from the last drop the doses agree"
 	}
 	how := map[int]string{1: "lying on its side", 2: "upside down", 3: "lying on its side"}
-	return fmt.Sprintf("the card seems to be photographed %s: %s, and %s all agrees", how[m.Quarters], m.Broken, m.turn())
+	return fmt.Sprintf("the card seems to be photographed %s: %s, and %s the doses agree", how[m.Quarters], m.Broken, m.turn())
 }
 
 // Advice says what to do.
@@ -60,12 +60,22 @@ func doseOrder(swatches []wax.Swatch, seen photo.Reading, forms map[string]wax.F
 	if len(broken) == 0 {
 		return nil, nil
 	}
+	astray := blame(broken, swatches)
+	const fewer = 3 // times: a card may be turned and have a wrong label, too
+	best, left := 0, len(astray)/fewer+1
 	for _, quarters := range []int{2, 1, 3} {
-		if order := seen.Turned(quarters); len(order) == len(swatches) && len(inversions(swatches, order, forms)) == 0 {
-			return nil, &MixedUp{quarters, seen.Printed != nil, broken[0].says(swatches)}
+		order := seen.Turned(quarters)
+		if len(order) != len(swatches) {
+			continue
+		}
+		if n := len(blame(inversions(swatches, order, forms), swatches)); n < left {
+			best, left = quarters, n
 		}
 	}
-	return blame(broken, swatches), nil
+	if best > 0 {
+		return nil, &MixedUp{best, seen.Printed != nil, broken[0].says(swatches)}
+	}
+	return astray, nil
 }
 
 // inversion is a drop with more dye that reads lighter than one with less; both are
@@ -187,6 +197,7 @@ func whitening(swatches []wax.Swatch, colour func(int) spectrum.Measured, forms 
 // what is left again.
 func blame(broken []inversion, swatches []wax.Swatch) []string {
 	var notes []string
+	broken = slices.Clone(broken)
 	for len(broken) > 0 {
 		times := map[int]int{}
 		worst := broken[0].more

@@ -77,7 +77,16 @@ func TestATurnedCardIsRefused(t *testing.T) {
 	require.NoError(t, err)
 	assert.Empty(t, kept)
 
+	// A wrong label does not hide it.
 	wrong := card
+	p, err := plan.Parse(card.PlanText)
+	require.NoError(t, err)
+	p.Drops[6].Parts[0].Value = 9 // of 0.6
+	wrong.Photo, wrong.PlanText = turnedJPEG(t, card.Photo, 2), plan.Format(p)
+	_, err = b.Read(ctx, wrong)
+	require.ErrorContains(t, err, "photographed upside down")
+
+	wrong.PlanText = card.PlanText
 	wrong.Photo, wrong.AsPlanned = turnedJPEG(t, card.Photo, 2), true
 	r, err := b.Record(ctx, wrong)
 	require.NoError(t, err, "unless the maker says so")
