@@ -39,11 +39,20 @@ func besideLots(dyes []DyeRange, groups [][]string) []DyeRange {
 			}
 			d := dyeAt(dyes, name)
 			if d < 0 {
-				d, dyes = len(dyes), append(dyes, DyeRange{Name: name, MinGPerKg: known.MinGPerKg, MaxGPerKg: known.MaxGPerKg})
+				d, dyes = len(dyes), append(dyes, DyeRange{
+					Name: name, MinGPerKg: known.MinGPerKg, MaxGPerKg: known.MaxGPerKg,
+					LiquidMinGPerKg: known.LiquidMinGPerKg, LiquidMaxGPerKg: known.LiquidMaxGPerKg,
+				})
 			}
 			lot := &dyes[d]
 			lot.LotOf, lot.ReferenceGPerKg, lot.Scatters = known.Name, known.ReferenceGPerKg, known.Scatters
 			lot.MinGPerKg, lot.MaxGPerKg = min(lot.MinGPerKg, known.MinGPerKg), max(lot.MaxGPerKg, known.MaxGPerKg)
+			if from, to := known.LiquidMinGPerKg, known.LiquidMaxGPerKg; to > 0 {
+				if lot.LiquidMaxGPerKg > 0 {
+					from, to = min(lot.LiquidMinGPerKg, from), max(lot.LiquidMaxGPerKg, to)
+				}
+				lot.LiquidMinGPerKg, lot.LiquidMaxGPerKg = from, to
+			}
 		}
 	}
 	return dyes

@@ -36,11 +36,16 @@ type DyeRange struct {
 	// ReferenceGPerKg is the geometric mean of its doses; the curve is told at
 	// this dose.
 	ReferenceGPerKg float64 `json:"reference_g_per_kg"`
-	MinGPerKg       float64 `json:"min_g_per_kg"`
-	MaxGPerKg       float64 `json:"max_g_per_kg"`
-	Drops           int     `json:"drops"`
+	// MinGPerKg and MaxGPerKg are those of its set drops, or of the liquid ones where
+	// none was set.
+	MinGPerKg float64 `json:"min_g_per_kg"`
+	MaxGPerKg float64 `json:"max_g_per_kg"`
+	Drops     int     `json:"drops"`
 	// LiquidDrops is how many of the drops were liquid.
 	LiquidDrops int `json:"liquid_drops,omitempty"`
+	// LiquidMinGPerKg and LiquidMaxGPerKg are the doses of those, 0 without any.
+	LiquidMinGPerKg float64 `json:"liquid_min_g_per_kg,omitempty"`
+	LiquidMaxGPerKg float64 `json:"liquid_max_g_per_kg,omitempty"`
 	// Scatters says that it was learned as particles, which absorb and scatter.
 	Scatters bool `json:"scatters,omitempty"`
 	// LotOf names the lot of the same dye that this lot was learned beside, the
@@ -49,16 +54,27 @@ type DyeRange struct {
 	LotOf string `json:"lot_of,omitempty"`
 }
 
+// Tested returns the doses tested in a state, in g/kg: of one that was never tested
+// so, those of the other.
+func (r DyeRange) Tested(liquid bool) (from, to float64) {
+	if liquid && r.LiquidMaxGPerKg > 0 {
+		return r.LiquidMinGPerKg, r.LiquidMaxGPerKg
+	}
+	return r.MinGPerKg, r.MaxGPerKg
+}
+
 // rangesOf lists the dyes of the samples in order of name, and the lots that go
 // with them.
 func rangesOf(samples []Sample, k known) []DyeRange {
-	doses, liquid := map[string][]float64{}, map[string]int{}
+	doses, set, liquid := map[string][]float64{}, map[string][]float64{}, map[string][]float64{}
 	for _, s := range samples {
 		for _, p := range s.Recipe {
 			doses[p.Dye] = append(doses[p.Dye], p.DoseGPerKg)
+			of := set
 			if s.isLiquid() {
-				liquid[p.Dye]++
+				of = liquid
 			}
+			of[p.Dye] = append(of[p.Dye], p.DoseGPerKg)
 		}
 	}
 	var out []DyeRange
@@ -68,11 +84,18 @@ func rangesOf(samples []Sample, k known) []DyeRange {
 			sum += math.Log(c)
 		}
 		form, declared := k.forms[name]
-		out = append(out, DyeRange{
-			Name: name, ReferenceGPerKg: math.Exp(sum / float64(len(d))),
-			MinGPerKg: slices.Min(d), MaxGPerKg: slices.Max(d), Drops: len(d),
-			LiquidDrops: liquid[name], Scatters: declared && !form.Dissolves(),
-		})
+		r := DyeRange{
+			Name: name, ReferenceGPerKg: math.Exp(sum / float64(len(d))), Drops: len(d),
+			LiquidDrops: len(liquid[name]), Scatters: declared && !form.Dissolves(),
+		}
+		if wet := liquid[name]; len(wet) > 0 {
+			r.LiquidMinGPerKg, r.LiquidMaxGPerKg = slices.Min(wet), slices.Max(wet)
+		}
+		r.MinGPerKg, r.MaxGPerKg = r.LiquidMinGPerKg, r.LiquidMaxGPerKg
+		if dry := set[name]; len(dry) > 0 {
+			r.MinGPerKg, r.MaxGPerKg = slices.Min(dry), slices.Max(dry)
+		}
+		out = append(out, r)
 	}
 	out = besideLots(out, k.lots)
 	slices.SortFunc(out, func(a, b DyeRange) int { return cmp.Compare(a.Name, b.Name) })

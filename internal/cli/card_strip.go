@@ -26,9 +26,10 @@ Photographs recorded before keep their numbers until setshade swatch reread.
 
 ` + stripJSONHelp
 
-const cardAnchorLong = `Show or forget the anchor of the printed card: its strip as the first photograph
-in the store shows it. Later photographs of the same size and print are corrected
-so that their strip agrees with it, which takes away what cameras do to colours. It does not take
+const cardAnchorLong = `Show, choose or forget the anchor of the printed card: its strip as the first
+photograph in the store shows it that is sharp and evenly lit, with all its patches.
+Later photographs of the same size and print are corrected so that their strip
+agrees with it, which takes away what cameras do to colours. It does not take
 away what another kind of lamp does to dyes: photograph all cards in the same
 kind of light.
 
@@ -97,20 +98,21 @@ func newCardReference(a *app) *cobra.Command {
 		},
 	}
 	of.flags(cmd)
-	cmd.Flags().StringVar(&light, "light", spectrum.D65.String(), "`light` that the colours are for: D65 or D50")
+	lightFlag(cmd, &light)
 	cmd.Flags().BoolVar(&forget, "forget", false, "forget the measured colours")
-	completeFlag(cmd, "light", cobra.FixedCompletions(lightNames(), cobra.ShellCompDirectiveNoFileComp))
 	return cmd
 }
 
 func newCardAnchor(a *app) *cobra.Command {
 	var of cardOptions
+	var from string
 	var forget bool
 	cmd := &cobra.Command{
 		Use:   "anchor",
-		Short: "Show or forget the strip that later photographs are brought to",
+		Short: "Show, choose or forget the strip that later photographs are brought to",
 		Long:  cardAnchorLong,
 		Example: `  setshade card anchor
+  setshade card anchor --from bracken.jpg
   setshade card anchor --forget --size half-letter --print 2`,
 		Args: noArguments,
 		RunE: func(cmd *cobra.Command, _ []string) error {
@@ -118,12 +120,36 @@ func newCardAnchor(a *app) *cobra.Command {
 			if err != nil {
 				return err
 			}
+			switch {
+			case from != "" && forget:
+				return &usageError{"--from and --forget do not go together; --from alone takes the old anchor's place", cmd.CommandPath() + " --from bracken.jpg"}
+			case from != "":
+				return a.chooseAnchor(cmd.Context(), from)
+			}
 			return a.useStrips(cmd.Context(), anchorUse, g, forget)
 		},
 	}
 	of.flags(cmd)
+	cmd.Flags().StringVar(&from, "from", "", "make a recorded `photograph` the anchor of its print: its name, or the number of a swatch of it")
 	cmd.Flags().BoolVar(&forget, "forget", false, "forget the anchor")
+	completeFlag(cmd, "from", filesOf("jpg", "jpeg", "png", "tif", "tiff", "heic"))
 	return cmd
+}
+
+func (a *app) chooseAnchor(ctx context.Context, from string) error {
+	var chosen workshop.PrintStrip
+	var notes []string
+	err := a.withWorkshop(ctx, func(w *workshop.Workshop) (err error) {
+		chosen, notes, err = w.ChooseAnchor(ctx, from)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	err = a.tell(stripsJSONOf([]workshop.PrintStrip{chosen}), fmt.Sprintf("The anchor of the printed card %s is now %s.\n"+
+		"Later photographs are brought to it; for those in the store: setshade swatch reread\n", chosen.Print, chosen.Name))
+	a.notes(notes)
+	return err
 }
 
 // cardOptions say which printed card is meant: A5 and the first print unless given.
@@ -151,7 +177,7 @@ func (o *cardOptions) layout(cmd *cobra.Command) (card.Geometry, error) {
 	return card.LayoutOfPrint(paper, o.print), nil
 }
 
-func (a *app) keepReference(ctx context.Context, g card.Geometry, path string, light spectrum.Illuminant) error {
+func (a *app) keepReference(ctx context.Context, g card.Geometry, path string, light *spectrum.Illuminant) error {
 	strip, err := readStrip(path, len(g.Strip), light)
 	if err != nil {
 		return err

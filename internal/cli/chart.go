@@ -29,9 +29,8 @@ type chartFlags struct{ colours, light string }
 // add adds the flags; where says in words where the chart lies.
 func (c *chartFlags) add(cmd *cobra.Command, where string) {
 	cmd.Flags().StringVar(&c.colours, "chart", "", "`colours` of a 24-patch chart "+where+": published, before-2014-11, after-2014-11 or a file")
-	cmd.Flags().StringVar(&c.light, "light", spectrum.D65.String(), "`light` that the colours of a file are for: D65 or D50")
+	lightFlag(cmd, &c.light)
 	completeFlag(cmd, "chart", offerCharts)
-	completeFlag(cmd, "light", cobra.FixedCompletions(lightNames(), cobra.ShellCompDirectiveNoFileComp))
 }
 
 // offerCharts offers the published colours, and files.
@@ -65,7 +64,7 @@ func (c *chartFlags) read(cmd *cobra.Command) (workshop.Chart, error) {
 }
 
 // readChart reads the colours of a chart from a file.
-func readChart(path string, light spectrum.Illuminant) (workshop.Chart, error) {
+func readChart(path string, light *spectrum.Illuminant) (workshop.Chart, error) {
 	colours, err := readStrip(path, chart.Patches, light)
 	if err != nil {
 		return workshop.Chart{}, err

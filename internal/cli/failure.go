@@ -53,6 +53,10 @@ func sayError(w io.Writer, err error) {
 	if advice != "" {
 		io.WriteString(w, report.Wrap("", advice))
 	}
+	var mixed *workshop.MixedUp
+	if errors.As(err, &mixed) {
+		fmt.Fprintln(w, "try: --as-planned, only if the plan is right as it stands")
+	}
 	var usage *usageError
 	if errors.As(err, &usage) && usage.try != "" {
 		fmt.Fprintf(w, "try: %s\n", usage.try)

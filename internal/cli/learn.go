@@ -25,7 +25,8 @@ With --json: wax, converged, noise_de00, dyes [{"dye", "drops", "min_g_per_kg",
 "max_g_per_kg", "left_out_median_de00", "left_out_worst_de00"}], drops
 [{"number", "dose", "predicted", "measured", "fit_de00", "left_out_de00",
 "trust", "suspicion"}], checks [{"number", "dose", "predicted", "measured",
-"de00", "within_95_de00", "inside"}], notes.`
+"de00", "within_95_de00", "inside"}], notes. Of a dye whose drops have all one
+dose the misses are not known, and null.`
 
 func newLearn(a *app) *cobra.Command {
 	var all bool
@@ -125,12 +126,12 @@ type lessonJSON struct {
 
 // learnedDyeJSON is the shape of a learned dye in JSON.
 type learnedDyeJSON struct {
-	Dye               string  `json:"dye"`
-	Drops             int     `json:"drops"`
-	MinGPerKg         float64 `json:"min_g_per_kg"`
-	MaxGPerKg         float64 `json:"max_g_per_kg"`
-	LeftOutMedianDE00 float64 `json:"left_out_median_de00"`
-	LeftOutWorstDE00  float64 `json:"left_out_worst_de00"`
+	Dye               string   `json:"dye"`
+	Drops             int      `json:"drops"`
+	MinGPerKg         float64  `json:"min_g_per_kg"`
+	MaxGPerKg         float64  `json:"max_g_per_kg"`
+	LeftOutMedianDE00 *float64 `json:"left_out_median_de00"`
+	LeftOutWorstDE00  *float64 `json:"left_out_worst_de00"`
 }
 
 // dropFitJSON is the shape of a drop learned from in JSON.
@@ -163,7 +164,11 @@ func lessonJSONOf(l workshop.Lesson) lessonJSON {
 	}
 	for _, d := range l.Model.Dyes {
 		m := l.LeftOut(d.Name)
-		j.Dyes = append(j.Dyes, learnedDyeJSON{d.Name, d.Drops, d.MinGPerKg, d.MaxGPerKg, m.MedianDE00, m.WorstDE00})
+		dye := learnedDyeJSON{Dye: d.Name, Drops: d.Drops, MinGPerKg: d.MinGPerKg, MaxGPerKg: d.MaxGPerKg}
+		if m.Count > 0 {
+			dye.LeftOutMedianDE00, dye.LeftOutWorstDE00 = &m.MedianDE00, &m.WorstDE00
+		}
+		j.Dyes = append(j.Dyes, dye)
 	}
 	for i, fit := range l.Model.Drops {
 		s := l.Drops[i]

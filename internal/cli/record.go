@@ -41,6 +41,10 @@ one when they are at most 24 mm wide. A photograph is recorded whole
 or not at all; of several, those that are refused do not keep the others from
 being recorded.
 
+More dye makes wax darker. A card whose drops do so only when it is turned was
+photographed upside down, and is refused; --as-planned keeps it as it lies. One
+drop that breaks the order is noted.
+
 Of a printed card (see setshade help card) the first photograph is the anchor
 that later ones of the same print are brought to agree with. Colours are absolute with a strip
 that was measured, or with --chart and a chart of 24 patches lying beside the
@@ -64,7 +68,7 @@ type recordOptions struct {
 	// overlay, flatField and residuals are files for pictures of the reading.
 	overlay, flatField, residuals string
 	chart                         workshop.Chart
-	dryRun                        bool
+	dryRun, asPlanned             bool
 }
 
 func newRecord(a *app) *cobra.Command {
@@ -98,6 +102,7 @@ func newRecord(a *app) *cobra.Command {
 	cmd.Flags().StringVar(&o.residuals, "residuals", "", "write a picture of what that light leaves, ten times enlarged, to a PNG `file`")
 	beside.add(cmd, "beside the card")
 	cmd.Flags().BoolVar(&o.dryRun, "dry-run", false, "read and show, record nothing")
+	cmd.Flags().BoolVar(&o.asPlanned, "as-planned", false, "keep the drops as the plan counts them, though the card looks turned")
 	completeFlag(cmd, "plan", filesOf("plan"))
 	for _, flag := range []string{"overlay", "flat-field", "residuals"} {
 		completeFlag(cmd, flag, filesOf("png"))
@@ -191,7 +196,7 @@ func (a *app) recordOne(ctx context.Context, w *workshop.Workshop, photo string,
 	if err != nil {
 		return readCard{}, err
 	}
-	card.Chart = o.chart
+	card.Chart, card.AsPlanned = o.chart, o.asPlanned
 	files := map[string]*wholeFile{}
 	for _, p := range o.pictures() {
 		if p.path == "" {

@@ -176,7 +176,7 @@ func (c chartInLight) photograph(t *testing.T, soy *scene.Wax, seed uint64, patc
 	written.Card = p.truth.Card
 	var file bytes.Buffer
 	require.NoError(t, p.truth.WriteJPEG(&file, 92))
-	colours := "patch,L,a,b\n"
+	colours := "# D65\npatch,L,a,b\n"
 	for i, lab := range p.truth.Chart {
 		colours += fmt.Sprintf("%d,%.2f,%.2f,%.2f\n", i+1, lab.L, lab.A, lab.B)
 	}

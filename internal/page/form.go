@@ -43,10 +43,17 @@ func (f *form) parse(name, what string, parse func(string) (float64, error)) flo
 		return 0
 	}
 	v, err := parse(text)
-	if err != nil && f.err == nil {
-		f.err = fmt.Errorf("%s: %w", what, err)
+	if err != nil {
+		f.fault(fmt.Errorf("%s: %w", what, err))
 	}
 	return v
+}
+
+// fault keeps err unless there was another before.
+func (f *form) fault(err error) {
+	if f.err == nil {
+		f.err = err
+	}
 }
 
 // count is a whole number, 0 when the field is empty.

@@ -47,7 +47,7 @@ type learnedDye struct {
 	Name                 string
 	MinGPerKg, MaxGPerKg float64
 	Drops                int
-	LeftOut              workshop.Misses
+	Typical, Worst       string
 }
 
 var errForgotten = errors.New("that lesson is not kept any more; what was learned is on the shelf")
@@ -63,7 +63,8 @@ func (s *Server) lesson(r *http.Request) (answer, error) {
 	if now.Ended && now.Err == nil {
 		a.title = "Learned " + l.wax
 		for _, d := range now.Result.Model.Dyes {
-			p.Dyes = append(p.Dyes, learnedDye{d.Name, d.MinGPerKg, d.MaxGPerKg, d.Drops, now.Result.LeftOut(d.Name)})
+			typical, worst := report.MissTexts(now.Result, d.Name)
+			p.Dyes = append(p.Dyes, learnedDye{d.Name, d.MinGPerKg, d.MaxGPerKg, d.Drops, typical, worst})
 		}
 		p.Checks, p.Held = now.Result.CheckMisses(), now.Result.ChecksHeld()
 	}

@@ -332,9 +332,27 @@ func TestACardIsRecorded(t *testing.T) {
 	assert.Equal(t, 422, r.StatusCode)
 	assert.Contains(t, r.body, "drop 1 has an amount and no dye")
 
+	// So is a drop of which nothing was chosen, and it says so where it stands.
+	untouched := url.Values{}
+	for i := range want.Swatches {
+		for _, field := range []string{"dye", "amount", "unit"} {
+			untouched.Set(fmt.Sprintf("%s-%d-0", field, i+1), "")
+		}
+	}
+	untouched.Set("dye-1-0", "undyed")
+	assert.NotContains(t, s.get(draft).body, " selected>undyed", "no drop is undyed before that is said")
+	r = s.post(draft, untouched)
+	assert.Equal(t, 422, r.StatusCode)
+	assert.Contains(t, r.body, "drop 2: choose its dye, or say that it is undyed wax")
+	assert.NotContains(t, r.body, "Choose the dye of drop 1,")
+	assert.Equal(t, len(want.Swatches)-1, strings.Count(r.body, "Choose the dye of drop "))
+	nothing, err := s.workshop.SetDrops(context.Background(), 100)
+	require.NoError(t, err)
+	assert.Empty(t, nothing)
+
 	given := url.Values{}
 	for i, drop := range want.Swatches {
-		dye, amount := "", ""
+		dye, amount := "undyed", ""
 		if len(drop.Recipe) > 0 {
 			dye, amount = drop.Recipe[0].Dye, fmt.Sprint(drop.Recipe[0].DoseGPerKg)
 		}
@@ -343,6 +361,21 @@ func TestACardIsRecorded(t *testing.T) {
 		given.Set(fmt.Sprintf("unit-%d-0", i+1), "g/kg")
 	}
 	given.Set("check-2", "1")
+
+	// Doses the wrong way round are refused, with a box to keep them all the same.
+	turned := url.Values{}
+	for field, value := range given {
+		var number, part int
+		if n, _ := fmt.Sscanf(strings.TrimLeft(field, "dyeamountunit"), "-%d-%d", &number, &part); n == 2 {
+			name, _, _ := strings.Cut(field, "-")
+			turned[fmt.Sprintf("%s-%d-%d", name, len(want.Swatches)+1-number, part)] = value
+		}
+	}
+	r = s.post(draft, turned)
+	assert.Equal(t, 422, r.StatusCode)
+	assert.Contains(t, r.body, "photographed upside down")
+	assert.Contains(t, r.body, `name="as-planned"`)
+
 	r = s.post(draft, given)
 	require.Equal(t, 200, r.StatusCode, r.body)
 	kept, err := s.workshop.SetDrops(context.Background(), 100)

@@ -97,6 +97,8 @@ type draftPage struct {
 	Rows       []draftRow
 	Dyes       []wax.Dye
 	Units      []plan.Unit
+	// MixedUp says that the drops agree with the plan only once the card is turned.
+	MixedUp bool
 }
 
 // draftRow is a drop and what is said of it.
@@ -106,6 +108,9 @@ type draftRow struct {
 	Box   image.Rectangle
 	Lab   spectrum.Lab
 	Check bool
+	// Undyed says that it was chosen to be undyed wax, Unsaid that nothing was chosen
+	// when the card was to be saved.
+	Undyed, Unsaid bool
 	// Parts are the dyes given, with one empty place more.
 	Parts []plan.Amount
 }
@@ -130,16 +135,19 @@ func (s *Server) showDraft(r *http.Request) (answer, error) {
 	if d == nil {
 		return answer{status: http.StatusNotFound}, errors.New("that photograph is not kept any more; choose it again under Record")
 	}
-	return s.draftView(r, d, d.plan, d.refusal)
+	return s.draftView(r, d, d.plan, nil, d.refusal)
 }
 
-func (s *Server) draftView(r *http.Request, d *draft, p plan.Plan, refused error) (answer, error) {
+// draftView shows the draft with the doses of a plan; of the drops that are unsaid,
+// by their numbers, the plan knows nothing.
+func (s *Server) draftView(r *http.Request, d *draft, p plan.Plan, unsaid []int, refused error) (answer, error) {
 	dyes, err := s.workshop.Store.Dyes.List(r.Context())
 	if err != nil {
 		return answer{}, err
 	}
 	page := draftPage{
 		ID: d.id, Name: d.name, Plan: p, Notes: d.sight.Notes, Sight: d.sight, Size: d.size, HasPicture: d.overlay != nil, Dyes: dyes, Units: doseUnits,
+		MixedUp: errors.As(refused, new(*workshop.MixedUp)),
 	}
 	bounds := d.sight.Bounds()
 	for i, lab := range d.sight.Drops {
@@ -149,6 +157,8 @@ func (s *Server) draftView(r *http.Request, d *draft, p plan.Plan, refused error
 		}
 		if i < len(p.Drops) {
 			row.Check, row.Parts = p.Drops[i].Check, slices.Clone(p.Drops[i].Parts)
+			row.Unsaid = slices.Contains(unsaid, row.Number)
+			row.Undyed = len(row.Parts) == 0 && !row.Unsaid
 		}
 		row.Parts = append(row.Parts, plan.Amount{Unit: plan.Gram})
 		if len(row.Parts) == 1 {
@@ -166,55 +176,76 @@ func (s *Server) saveDraft(r *http.Request) (answer, error) {
 		return answer{status: http.StatusNotFound}, errors.New("that photograph is not kept any more; choose it again under Record")
 	}
 	if err := r.ParseForm(); err != nil {
-		return s.draftView(r, d, d.plan, err)
+		return s.draftView(r, d, d.plan, nil, err)
 	}
 	f := form{Values: r.PostForm}
 	p := d.plan
-	p.Drops = dropsOf(&f, len(d.sight.Drops))
+	var unsaid []int
+	p.Drops, unsaid = dropsOf(&f, len(d.sight.Drops))
 	if len(d.plan.Drops) != len(p.Drops) {
 		p.Rows = nil
 	}
 	if f.err != nil {
-		return s.draftView(r, d, p, f.err)
+		return s.draftView(r, d, p, unsaid, f.err)
 	}
 	reading, err := s.workshop.Record(r.Context(), workshop.Card{
 		PhotoName: d.name, PlanName: "for " + d.name, Photo: d.photo, PlanText: plan.Format(p), Chart: d.chart,
+		AsPlanned: f.text("as-planned") != "",
 	})
 	if err != nil {
-		return s.draftView(r, d, p, err)
+		return s.draftView(r, d, p, nil, err)
 	}
 	s.drafts.remove(d.id)
 	return answer{page: "recorded", title: "Recorded", data: reading}, nil
 }
 
 // dropsOf reads the rows of the form: fields dye-3-0, amount-3-0 and unit-3-0 are
-// the first dye of drop 3. A row without a dye is undyed wax.
-func dropsOf(f *form, count int) []plan.Drop {
-	drops := make([]plan.Drop, count)
-	for i := range drops {
-		d := &drops[i]
-		d.Number = i + 1
-		d.Check = f.text(fmt.Sprintf("check-%d", d.Number)) != ""
-		for k := 0; f.Has(fmt.Sprintf("dye-%d-%d", d.Number, k)); k++ {
-			at := fmt.Sprintf("-%d-%d", d.Number, k)
-			part := plan.Amount{
-				Dye: f.text("dye" + at), Unit: plan.Unit(f.text("unit" + at)),
-				Value: f.number("amount"+at, fmt.Sprintf("drop %d", d.Number)),
-			}
-			switch {
-			case part.Dye == "" && part.Value != 0 && f.err == nil:
-				f.err = fmt.Errorf("drop %d has an amount and no dye; choose the dye, or clear the amount", d.Number)
-			case part.Dye != "" && part.Value <= 0 && f.err == nil:
-				f.err = fmt.Errorf("drop %d: how much %s is in it? Write an amount above 0", d.Number, part.Dye)
-			case part.Dye != "" && !slices.Contains(doseUnits, part.Unit) && f.err == nil:
-				f.err = fmt.Errorf("drop %d: %q is not a unit of a dose", d.Number, part.Unit)
-			}
-			if part.Dye != "" {
+// the first dye of drop 3, which may be the word for undyed wax. It returns the
+// numbers of the drops of which nothing was chosen, too.
+func dropsOf(f *form, count int) (drops []plan.Drop, unsaid []int) {
+	for number := 1; number <= count; number++ {
+		d := plan.Drop{Number: number, Check: f.text(fmt.Sprintf("check-%d", number)) != ""}
+		undyed := false
+		for k := 0; f.Has(fmt.Sprintf("dye-%d-%d", number, k)); k++ {
+			part := f.part(number, k)
+			switch part.Dye {
+			case "":
+			case wax.Undyed:
+				undyed = true
+			default:
 				d.Parts = append(d.Parts, part)
 			}
 		}
+		switch {
+		case undyed && len(d.Parts) > 0:
+			f.fault(fmt.Errorf("drop %d cannot be undyed wax and have a dye; choose one of the two", number))
+		case !undyed && len(d.Parts) == 0:
+			unsaid = append(unsaid, number)
+			f.fault(fmt.Errorf("drop %d: choose its dye, or say that it is undyed wax", number))
+		}
+		drops = append(drops, d)
 	}
-	return drops
+	return drops, unsaid
+}
+
+// part reads one dye of a drop.
+func (f *form) part(number, k int) plan.Amount {
+	at := fmt.Sprintf("-%d-%d", number, k)
+	part := plan.Amount{
+		Dye: f.text("dye" + at), Unit: plan.Unit(f.text("unit" + at)),
+		Value: f.number("amount"+at, fmt.Sprintf("drop %d", number)),
+	}
+	switch {
+	case part.Dye == "" || part.Dye == wax.Undyed:
+		if part.Value != 0 {
+			f.fault(fmt.Errorf("drop %d has an amount and no dye; choose the dye, or clear the amount", number))
+		}
+	case part.Value <= 0:
+		f.fault(fmt.Errorf("drop %d: how much %s is in it? Write an amount above 0", number, part.Dye))
+	case !slices.Contains(doseUnits, part.Unit):
+		f.fault(fmt.Errorf("drop %d: %q is not a unit of a dose", number, part.Unit))
+	}
+	return part
 }
 
 func (s *Server) overlay(w http.ResponseWriter, r *http.Request) {

@@ -110,11 +110,14 @@ func (r *Reading) orBlur(refusal *picture.Refusal) *picture.Refusal {
 func sharpestEdge(p *picture.Picture) float64 {
 	const some, steepest, leastContrast = 7, 0.999, 0.1
 	// Averaged over 3 x 3 pixels, so that noise is no edge.
-	light := make([]float32, p.W*p.H)
-	for i := range light {
-		light[i] = float32(p.Luminance(i))
+	each, light := make([]float32, p.W*p.H), make([]float32, p.W*p.H)
+	for i := range each {
+		each[i] = float32(p.Luminance(i))
 	}
-	average3(light, make([]float32, len(light)), p.W, p.H)
+	scratch := make([]float32, p.W)
+	for y := range p.H {
+		average3(light[y*p.W:], scratch, each, p.W, p.H, y)
+	}
 	var levels []float64
 	for i := 0; i < len(light); i += some {
 		levels = append(levels, float64(light[i]))

@@ -70,6 +70,7 @@ func evenRegions(p *picture.Picture) ([]region, []int32) {
 	label := make([]int32, p.W*p.H)
 	var regions []region
 	var stack []int32
+	order := make([]int32, 0, len(label)) // the pixels, region by region
 	for seed := range label {
 		if label[seed] != 0 {
 			continue
@@ -77,10 +78,11 @@ func evenRegions(p *picture.Picture) ([]region, []int32) {
 		r := region{id: int32(len(regions) + 1)}
 		label[seed] = r.id
 		stack = append(stack[:0], int32(seed))
+		first := len(order)
 		for len(stack) > 0 {
 			i := stack[len(stack)-1]
 			stack = stack[:len(stack)-1]
-			r.pixels = append(r.pixels, i)
+			order = append(order, i)
 			r.brightness += p.Luminance(int(i))
 			for _, j := range neighbours(int(i), p.W, p.H) {
 				if j >= 0 && label[j] == 0 && math.Abs(logs[i]-logs[j]) < step {
@@ -89,6 +91,7 @@ func evenRegions(p *picture.Picture) ([]region, []int32) {
 				}
 			}
 		}
+		r.pixels = order[first:len(order):len(order)]
 		r.brightness /= float64(len(r.pixels))
 		regions = append(regions, r)
 	}

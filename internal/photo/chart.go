@@ -349,6 +349,9 @@ func (r *Reading) correctByChart(known []spectrum.Lab) (*corrector, *picture.Ref
 	k, correction := chartFit(r.picture).choose(samples)
 	correction.Kind = ByChart
 	r.Correction = correction
+	if correction.MedianDE00 > mostLeft {
+		return nil, picture.Refuse("check that the colours given are those of this chart, in the order of its patches", "%s", correction.misfit())
+	}
 	r.noteBentColours(correction)
 	return k, nil
 }

@@ -48,7 +48,7 @@ const refdata = "../../../shared/refdata"
 // in ten of them settings of the Gaussian process, the best came to 1.9, with the older
 // colours and settings picked by that very figure, which is luck. Not tried: measured
 // sensitivities of cameras as what to expect of the mixing. It must not get worse.
-func TestRealPhotographsOfCharts(t *testing.T) {
+func TestAccuracyOnPhotographsOfCharts(t *testing.T) {
 	known := chart.After2014.Colours()
 	for _, c := range []struct {
 		name            string

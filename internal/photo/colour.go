@@ -2,6 +2,7 @@ package photo
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -110,17 +111,21 @@ func (m *meter) read(b *blob, on func(i int32) bool, brightest float64, chroma *
 
 func (m *meter) coreOf(b *blob, on func(i int32) bool) ([]corePixel, []use) {
 	uses := make([]use, len(b.pixels))
-	var core []corePixel
+	core := make([]corePixel, 0, int(m.core*m.core*float64(len(b.pixels)))+1)
 	radius := b.diameter() / 2
+	within := b.RadiusSquared()
+	row := int32(m.f.w)
 	for k, i := range b.pixels {
-		at := plane.Point{X: float64(int(i)%m.f.w) + 0.5, Y: float64(int(i)/m.f.w) + 0.5}
-		rho := b.Radius(at)
-		if rho > m.core || on != nil && !on(i) {
+		y := i / row
+		at := plane.Point{X: float64(i-y*row) + 0.5, Y: float64(y) + 0.5}
+		rho2 := within(at)
+		if rho2 > m.core*m.core || on != nil && !on(i) {
 			uses[k] = useRim
 			continue
 		}
 		d := at.Minus(b.Centre).Times(1 / radius)
-		p := corePixel{index: i, term: [domeTerms]float64{1, rho * d.X, rho * d.Y, rho * rho}}
+		rho := math.Sqrt(rho2)
+		p := corePixel{index: i, term: [domeTerms]float64{1, rho * d.X, rho * d.Y, rho2}}
 		for c := range p.ratio {
 			p.ratio[c] = float64(m.f.ratio[c][i])
 		}
@@ -149,12 +154,13 @@ func (m *meter) fitDome(core []corePixel, b *blob, brightest float64) (dome, flo
 	}
 	const rounds = 6
 	var fit dome
+	residuals := make([][channels]float64, len(core))
 	for range rounds {
 		var ok bool
 		if fit, _, ok = solveDome(core); !ok {
 			return fit, 0, false
 		}
-		if !m.judge(core, &fit, brightest) {
+		if !m.judge(core, &fit, residuals, brightest) {
 			break
 		}
 	}
@@ -168,14 +174,14 @@ func mean3(v [channels]float64) float64 { return (v[red] + v[green] + v[blue]) /
 
 // judge decides anew which pixels of the middle show plain wax, no brighter than
 // brightest, and reports whether that changed.
-func (m *meter) judge(core []corePixel, fit *dome, brightest float64) (changed bool) {
-	residuals := make([][channels]float64, len(core)) // brightness, red-green, blue-yellow
+func (m *meter) judge(core []corePixel, fit *dome, residuals [][channels]float64, brightest float64) (changed bool) {
 	var used [channels][]float64
 	for i := range core {
 		var d [channels]float64
 		for c := range d {
 			d[c] = core[i].ratio[c] - fit.at(&core[i].term, c)
 		}
+		// Brightness, red-green, blue-yellow.
 		residuals[i] = [channels]float64{mean3(d), d[red] - d[green], d[blue] - (d[red]+d[green])/2}
 		if core[i].use == useRead && i%5 == 0 { // enough for a median
 			for k, v := range residuals[i] {
@@ -235,15 +241,20 @@ func (m *meter) hueRounding(core []corePixel) float64 {
 // widen takes the soft border of real highlights, or of bits, out too. Single
 // pixels are noise.
 func (m *meter) widen(core []corePixel, b *blob, kind use) {
-	at := make(map[int32]int, len(core))
+	if !slices.ContainsFunc(core, func(p corePixel) bool { return p.use == kind }) {
+		return
+	}
+	// Where in the core a pixel stands, counted from 1; 0 for one that is not in it.
+	first := core[0].index
+	at := make([]int32, core[len(core)-1].index-first+1)
 	for k := range core {
-		at[core[k].index] = k
+		at[core[k].index-first] = int32(k) + 1
 	}
 	around := func(i int32, reach int, f func(k int)) {
 		for dy := -reach; dy <= reach; dy++ {
 			for dx := -reach; dx <= reach; dx++ {
-				if k, ok := at[i+int32(dy*m.f.w+dx)]; ok {
-					f(k)
+				if j := int(i-first) + dy*m.f.w + dx; j >= 0 && j < len(at) && at[j] > 0 {
+					f(int(at[j]) - 1)
 				}
 			}
 		}
@@ -481,17 +492,21 @@ func unevenness(f *flattened, taken []bool, tile int, bright float64) (cov [chan
 
 // tileMean is the mean departure from 1 over a tile that is bare card.
 func tileMean(f *flattened, taken []bool, x0, y0, tile int, bright float64) (mean [channels]float64, ok bool) {
-	n := float64(tile * tile)
 	for y := y0; y < y0+tile; y++ {
-		for x := x0; x < x0+tile; x++ {
-			i := y*f.w + x
-			if !f.inside[i] || taken[i] {
-				return mean, false
-			}
-			for c := range mean {
-				mean[c] += (float64(f.ratio[c][i]) - 1) / n
+		from, to := y*f.w+x0, y*f.w+x0+tile
+		if slices.Contains(f.inside[from:to], false) || slices.Contains(taken[from:to], true) {
+			return mean, false
+		}
+	}
+	n := float64(tile * tile)
+	for c := range mean {
+		sum := 0.0
+		for y := y0; y < y0+tile; y++ {
+			for _, v := range f.ratio[c][y*f.w+x0:][:tile] {
+				sum += float64(v)
 			}
 		}
+		mean[c] = sum/n - 1
 	}
 	return mean, math.Abs(mean3(mean)) < 4*bright
 }

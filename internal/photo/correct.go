@@ -23,6 +23,9 @@ type Correction struct {
 	// MedianDE00 and WorstDE00 are what the fit leaves at the patches;
 	// HeldOutDE00 is the median at patches held out of the fit.
 	MedianDE00, WorstDE00, HeldOutDE00 float64
+	// MixedDE00 is how far, as a root mean square, the mixing of channels moves
+	// the patches, tones apart; 0 of a form without.
+	MixedDE00 float64
 }
 
 // CorrectionKind says what the colours of a photograph are relative to.
@@ -401,13 +404,16 @@ func (f cameraFit) chosen(samples []colourSample) (*corrector, Correction, []flo
 	best := f.best(samples, len(samples))
 	heldOut := f.heldOut(best, samples, len(samples))
 	k := f.fit(best, samples)
-	var left []float64
+	var left, moved []float64
+	unmixed := *k
+	unmixed.mixing = nil
 	for i := range samples {
 		left = append(left, f.error(k, &samples[i]))
+		moved = append(moved, spectrum.DE00(k.colour(&samples[i], f.white), unmixed.colour(&samples[i], f.white)))
 	}
 	return k, Correction{
 		Model: best.name, Patches: len(samples),
-		MedianDE00: rank.Median(left), WorstDE00: slices.Max(left), HeldOutDE00: rank.Median(slices.Clone(heldOut)),
+		MedianDE00: rank.Median(left), WorstDE00: slices.Max(left), HeldOutDE00: rank.Median(slices.Clone(heldOut)), MixedDE00: rms(moved),
 	}, heldOut
 }
 

@@ -33,15 +33,21 @@ func newWhiteField(p *picture.Picture) *whiteField {
 	const cell = 4
 	f := &whiteField{w: max(1, p.W/cell), h: max(1, p.H/cell), cell: cell}
 	f.light = make([]float64, f.w*f.h)
+	sums := make([]float32, f.w)
 	for y := range f.h {
-		for x := range f.w {
-			sum := 0.0
+		clear(sums)
+		for _, light := range p.Light {
 			for line := y * cell; line < min(p.H, (y+1)*cell); line++ {
-				for column := x * cell; column < min(p.W, (x+1)*cell); column++ {
-					sum += p.Luminance(line*p.W + column)
+				row := light[line*p.W : (line+1)*p.W]
+				for x := range sums {
+					if v := row[min(len(row), x*cell):]; len(v) >= cell {
+						sums[x] += v[0] + v[1] + v[2] + v[3]
+					}
 				}
 			}
-			f.light[y*f.w+x] = sum / (cell * cell)
+		}
+		for x, v := range sums {
+			f.light[y*f.w+x] = float64(v) / (channels * cell * cell)
 		}
 	}
 	reach := max(4, max(f.w, f.h)/22)
@@ -90,9 +96,12 @@ func (f *whiteField) at(x, y int) float64 {
 func findSpots(p *picture.Picture, white *whiteField) []spot {
 	dark := make([]bool, p.W*p.H)
 	for y := range p.H {
-		row := dark[y*p.W : (y+1)*p.W]
-		for x := range row {
-			row[x] = p.Luminance(y*p.W+x) < 0.5*white.at(x, y)
+		row, first := dark[y*p.W:(y+1)*p.W], y*p.W
+		for x := 0; x < p.W; x += white.cell {
+			half := float32(0.5 * channels * white.at(x, y))
+			for i := x; i < min(x+white.cell, p.W); i++ {
+				row[i] = p.Light[red][first+i]+p.Light[green][first+i]+p.Light[blue][first+i] < half
+			}
 		}
 	}
 	const smallest, largestShare = 40, 0.01
@@ -138,28 +147,18 @@ func spotOf(p *picture.Picture, set []int32, white *whiteField) (spot, bool) {
 // enclosed returns the pixels of a set together with those it encloses, and the
 // latter alone.
 func enclosed(set []int32, w int) (outer, hole []int32) {
-	x0, y0, x1, y1 := math.MaxInt, math.MaxInt, 0, 0
-	for _, i := range set {
-		x, y := int(i)%w, int(i)/w
-		x0, y0, x1, y1 = min(x0, x), min(y0, y), max(x1, x), max(y1, y)
-	}
+	x0, y0, x1, y1 := extentOf(set, w)
 	bw, bh := x1-x0+1, y1-y0+1
-	open := make([]bool, bw*bh)
-	for i := range open {
-		open[i] = true
-	}
+	covered := make([]bool, bw*bh)
+	row := int32(w)
 	for _, i := range set {
-		open[(int(i)/w-y0)*bw+int(i)%w-x0] = false
+		y := i / row
+		covered[(int(y)-y0)*bw+int(i-y*row)-x0] = true
 	}
-	for _, part := range connected(open, bw, bh) {
-		if slices.ContainsFunc(part, func(i int32) bool {
-			x, y := int(i)%bw, int(i)/bw
-			return x == 0 || y == 0 || x == bw-1 || y == bh-1
-		}) {
-			continue
-		}
-		for _, i := range part {
-			hole = append(hole, int32((int(i)/bw+y0)*w+int(i)%bw+x0))
+	for _, r := range holes(covered, bw, bh) {
+		first := int32((int(r.y)+y0)*w + x0)
+		for x := r.from; x < r.to; x++ {
+			hole = append(hole, first+x)
 		}
 	}
 	return append(slices.Clone(set), hole...), hole

@@ -50,8 +50,12 @@ func basis(x, y float64) (t [terms]float64) {
 
 // row returns the polynomial of X that the surface is at height y, given in
 // pixels of a picture scale times as fine.
-func (s *surface) row(y, scale float64) (poly [channels][degree + 1]float64) {
-	Y := y/scale/s.halfH - 1
+func (s *surface) row(y, scale float64) [channels][degree + 1]float64 {
+	return s.along(y/scale/s.halfH - 1)
+}
+
+// along returns the polynomial of X that the surface is at a Y.
+func (s *surface) along(Y float64) (poly [channels][degree + 1]float64) {
 	for c := range poly {
 		k, yj := 0, 1.0
 		for j := 0; j <= degree; j++ {
@@ -77,6 +81,10 @@ type cardSample struct {
 	used  bool
 }
 
+// x and y are the coordinates that the terms are of.
+func (s *cardSample) x() float64 { return s.term[1] }
+func (s *cardSample) y() float64 { return s.term[degree+1] }
+
 // sampledInset is how much along the card's edges is not sampled.
 const sampledInset = 0.02
 
@@ -90,7 +98,7 @@ const sampledInset = 0.02
 func fitWhite(p *picture.Picture, card bareCard, file *picture.Picture) (*surface, *picture.Refusal) {
 	s := &surface{halfW: float64(p.W) / 2, halfH: float64(p.H) / 2}
 	inner := card.corners.Inset(sampledInset)
-	var samples []cardSample
+	samples := make([]cardSample, 0, int(inner.Area()/4)+p.H)
 	plane.EachRow(inner[:], p.W, p.H, func(y, from, to int) {
 		if y%2 != 0 {
 			return
@@ -109,11 +117,13 @@ func fitWhite(p *picture.Picture, card bareCard, file *picture.Picture) (*surfac
 		}
 	})
 	const rounds = 8
+	var sums normalSums
+	sums.addUsed(samples)
 	for range rounds {
-		if !s.solve(samples) {
+		if !s.solve(&sums) {
 			return nil, picture.Refuse(stepBack, "too little bare card is left between the drops to judge the light")
 		}
-		if !s.judge(samples) {
+		if !s.judge(samples, &sums) {
 			break
 		}
 	}
@@ -124,36 +134,49 @@ func fitWhite(p *picture.Picture, card bareCard, file *picture.Picture) (*surfac
 	return s, nil
 }
 
-// solve is the least squares fit to the used samples, by normal equations.
-func (s *surface) solve(samples []cardSample) bool {
-	normal := mat.NewSymDense(terms, nil)
-	right := mat.NewDense(terms, channels, nil)
-	var upper [terms][terms]float64
-	var side [terms][channels]float64
-	n := 0
+// normalSums are the normal equations of the used samples, the upper triangle and
+// the right-hand sides.
+type normalSums struct {
+	upper [terms][terms]float64
+	side  [terms][channels]float64
+	used  int
+}
+
+func (m *normalSums) addUsed(samples []cardSample) {
 	for i := range samples {
-		sample := &samples[i]
-		if !sample.used {
-			continue
-		}
-		n++
-		for a, ta := range sample.term {
-			for b := a; b < terms; b++ {
-				upper[a][b] += ta * sample.term[b]
-			}
-			for c, v := range sample.light {
-				side[a][c] += ta * v
-			}
+		if samples[i].used {
+			m.add(&samples[i], 1)
 		}
 	}
-	if n < 20*terms {
+}
+
+// add takes a sample in, or out for a weight of -1.
+func (m *normalSums) add(sample *cardSample, weight float64) {
+	m.used += int(weight)
+	for a, ta := range sample.term {
+		ta *= weight
+		row := &m.upper[a]
+		for b := a; b < terms; b++ {
+			row[b] += ta * sample.term[b]
+		}
+		for c, v := range sample.light {
+			m.side[a][c] += ta * v
+		}
+	}
+}
+
+// solve is the least squares fit by the normal equations.
+func (s *surface) solve(sums *normalSums) bool {
+	normal := mat.NewSymDense(terms, nil)
+	right := mat.NewDense(terms, channels, nil)
+	if sums.used < 20*terms {
 		return false
 	}
 	for a := range terms {
 		for b := a; b < terms; b++ {
-			normal.SetSym(a, b, upper[a][b])
+			normal.SetSym(a, b, sums.upper[a][b])
 		}
-		right.SetRow(a, side[a][:])
+		right.SetRow(a, sums.side[a][:])
 	}
 	var factor mat.Cholesky
 	if !factor.Factorize(normal) {
@@ -182,11 +205,10 @@ func (s *surface) white(sample *cardSample) (white [channels]float64) {
 
 // departure returns how far a sample's light and its chromaticity lie from the
 // surface, relative to it.
-func (s *surface) departure(sample *cardSample) (light, colour float64) {
-	white := s.white(sample)
+func departure(sample *cardSample, row *[channels][degree + 1]float64) (light, colour float64) {
 	var ratio [channels]float64
 	for c := range ratio {
-		ratio[c] = sample.light[c] / max(white[c], 1e-6)
+		ratio[c] = sample.light[c] / max(horner(&row[c], sample.x()), 1e-6)
 	}
 	return mean3(ratio) - 1, math.Abs(ratio[red]-ratio[green]) + math.Abs(ratio[blue]-ratio[green])
 }
@@ -194,11 +216,15 @@ func (s *surface) departure(sample *cardSample) (light, colour float64) {
 // judge marks as used the samples that lie on the surface. Darker ones are
 // left out earlier than brighter ones, since shadows have soft ends. It reports
 // whether that changed any.
-func (s *surface) judge(samples []cardSample) (changed bool) {
+func (s *surface) judge(samples []cardSample, sums *normalSums) (changed bool) {
 	lights, colours := make([]float64, len(samples)), make([]float64, len(samples))
-	var usedLights, usedColours []float64
+	usedLights, usedColours := make([]float64, 0, len(samples)), make([]float64, 0, len(samples))
+	var row [channels][degree + 1]float64
 	for i := range samples {
-		lights[i], colours[i] = s.departure(&samples[i])
+		if i == 0 || samples[i].y() != samples[i-1].y() {
+			row = s.along(samples[i].y())
+		}
+		lights[i], colours[i] = departure(&samples[i], &row)
 		if samples[i].used {
 			usedLights = append(usedLights, math.Abs(lights[i]))
 			usedColours = append(usedColours, colours[i])
@@ -211,16 +237,23 @@ func (s *surface) judge(samples []cardSample) (changed bool) {
 	colour := max(colourFloor, madToSigma*rank.Median(usedColours))
 	for i := range samples {
 		used := lights[i] > -2.5*sigma && lights[i] < 3*sigma && colours[i] < 3*colour
-		changed = changed || used != samples[i].used
-		samples[i].used = used
+		if used == samples[i].used {
+			continue
+		}
+		changed, samples[i].used = true, used
+		if used {
+			sums.add(&samples[i], 1)
+		} else {
+			sums.add(&samples[i], -1)
+		}
 	}
 	return changed
 }
 
 // measure sets the level of card white and the ratio of lightest to darkest.
 func (s *surface) measure(samples []cardSample) {
-	var whites []float64
-	var colours [][channels]float64
+	whites := make([]float64, 0, len(samples))
+	colours := make([][channels]float64, 0, len(samples))
 	for i := range samples {
 		if samples[i].used {
 			colours = append(colours, s.white(&samples[i]))

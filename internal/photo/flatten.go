@@ -1,7 +1,6 @@
 package photo
 
 import (
-	"math"
 	"slices"
 
 	"setshade/internal/picture"
@@ -33,14 +32,20 @@ func flatten(p *picture.Picture, s *surface, outline plane.Quad, scale float64) 
 		f.ratio[c] = slices.Repeat([]float32{1}, f.w*f.h)
 	}
 	f.inside = make([]bool, f.w*f.h)
+	const leastWhite = 1e-4
 	plane.EachRow(outline[:], p.W, p.H, func(y, from, to int) {
 		polynomials := s.row(float64(y)+0.5, scale)
 		at := (y-f.y0)*f.w - f.x0
 		for c := range f.ratio {
-			light, ratio, poly := p.Light[c][y*p.W:], f.ratio[c], &polynomials[c]
-			for x := from; x < to; x++ {
-				white := horner(poly, (float64(x)+0.5)/scale/s.halfW-1)
-				ratio[at+x] = light[x] / float32(math.Max(white, 1e-4))
+			light, ratio := p.Light[c][y*p.W+from:y*p.W+to], f.ratio[c][at+from:at+to]
+			white, d1, d2, d3, d4 := differencesOf(&polynomials[c], (float64(from)+0.5)/scale/s.halfW-1, 1/scale/s.halfW)
+			for x, v := range light {
+				divisor := float32(leastWhite)
+				if white > leastWhite {
+					divisor = float32(white)
+				}
+				ratio[x] = v / divisor
+				white, d1, d2, d3 = white+d1, d1+d2, d2+d3, d3+d4
 			}
 		}
 		for x := from; x < to; x++ {
@@ -51,50 +56,83 @@ func flatten(p *picture.Picture, s *surface, outline plane.Quad, scale float64) 
 	return f
 }
 
+// differencesOf returns the value of a polynomial at x and its differences for even
+// steps from there, by which it is run along with an addition for each. The
+// polynomial is first written in steps, b_k = h^k p^(k)(x) / k!, by Horner's scheme;
+// its differences are Δ^m = Σ_k m! S(k, m) b_k with Stirling's numbers of the second
+// kind S (Abramowitz and Stegun 1964, 24.1.4).
+func differencesOf(poly *[degree + 1]float64, x, step float64) (v, d1, d2, d3, d4 float64) {
+	b := *poly
+	for k := range degree {
+		for i := degree - 1; i >= k; i-- {
+			b[i] += x * b[i+1]
+		}
+	}
+	h := step
+	for k := 1; k <= degree; k++ {
+		b[k] *= h
+		h *= step
+	}
+	return b[0], b[1] + b[2] + b[3] + b[4], 2*b[2] + 6*b[3] + 14*b[4], 6*b[3] + 36*b[4], 24 * b[4]
+}
+
 // tint is how a pixel differs from the card: the brightness, the mean of the
 // ratios, and two chromaticities that a shadow leaves at zero.
 type tint struct {
 	bright, redGreen, blueYellow []float32
 }
 
+// third is multiplied by where the processor would take long to divide.
+const third = 1.0 / 3
+
 // tints computes the tint of each pixel from ratios averaged over 3 x 3 pixels,
 // against noise and the colour blocks of JPEG.
 func (f *flattened) tints() tint {
 	n := f.w * f.h
 	t := tint{make([]float32, n), make([]float32, n), make([]float32, n)}
-	for i := range n {
-		r, g, b := f.ratio[red][i], f.ratio[green][i], f.ratio[blue][i]
-		t.bright[i] = (r + g + b) / 3
-		t.redGreen[i] = r - g
-		t.blueYellow[i] = b - (r+g)/2
+	var mean [channels][]float32
+	for c := range mean {
+		mean[c] = make([]float32, f.w)
 	}
-	scratch := make([]float32, n)
-	for _, plane := range [][]float32{t.bright, t.redGreen, t.blueYellow} {
-		average3(plane, scratch, f.w, f.h)
-	}
+	scratch := make([]float32, f.w)
 	const darkest = 0.02 // below it chromaticity is noise; the drop is found by its darkness
-	for i, v := range t.bright {
-		share := 1 / max(v, darkest)
-		t.redGreen[i] *= share
-		t.blueYellow[i] *= share
+	for y := range f.h {
+		for c := range mean {
+			average3(mean[c], scratch, f.ratio[c], f.w, f.h, y)
+		}
+		bright, redGreen, blueYellow := t.bright[y*f.w:][:f.w], t.redGreen[y*f.w:][:f.w], t.blueYellow[y*f.w:][:f.w]
+		reds, greens, blues := mean[red][:f.w], mean[green][:f.w], mean[blue][:f.w]
+		for x, r := range reds {
+			g, b := greens[x], blues[x]
+			v := (r + g + b) * third
+			share := float32(1 / darkest)
+			if v > darkest {
+				share = 1 / v
+			}
+			bright[x], redGreen[x], blueYellow[x] = v, (r-g)*share, (b-(r+g)/2)*share
+		}
 	}
 	return t
 }
 
-// average3 replaces each inner value by the mean of its 3 x 3 neighbourhood.
-func average3(plane, scratch []float32, w, h int) {
-	for y := range h {
-		row, out := plane[y*w:(y+1)*w], scratch[y*w:(y+1)*w]
-		copy(out, row)
-		for x := 1; x < w-1; x++ {
-			out[x] = (row[x-1] + row[x] + row[x+1]) / 3
+// average3 fills a row with the means of the 3 x 3 neighbourhoods of row y of a plane
+// of w by h, along its edge of the three within it.
+func average3(mean, scratch, plane []float32, w, h, y int) {
+	row := func(y int) []float32 { return plane[y*w:][:w] }
+	down := scratch[:w]
+	copy(down, row(y))
+	if y > 0 && y < h-1 {
+		above, below := row(y-1), row(y+1)
+		for x, v := range down {
+			down[x] = (v + above[x] + below[x]) * third
 		}
 	}
-	for y := 1; y < h-1; y++ {
-		above, row, below := scratch[(y-1)*w:y*w], scratch[y*w:(y+1)*w], scratch[(y+1)*w:(y+2)*w]
-		out := plane[y*w : (y+1)*w]
-		for x := range out {
-			out[x] = (above[x] + row[x] + below[x]) / 3
-		}
+	copy(mean, down)
+	if w < 3 {
+		return
+	}
+	left, middle, right, out := down[:w-2], down[1:w-1], down[2:], mean[1:w-1]
+	for x, v := range middle {
+		out[x] = (left[x] + v + right[x]) * third
 	}
 }

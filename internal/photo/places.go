@@ -67,8 +67,12 @@ func (s *site) mm(i int32, w int) plane.Point {
 func (s *site) clean(f *flattened, edgePx float64) {
 	const around = 0.3 // mm: ink spreads, and so does JPEG's blur
 	mask := newPrintMask(s.geometry, around+max(1, edgePx)/s.pxPerMM, false)
-	for i, in := range f.inside {
-		f.inside[i] = in && mask.isBare(s.mm(int32(i), f.w))
+	for y := range f.h {
+		row := f.inside[y*f.w : (y+1)*f.w]
+		onCard := s.back.AlongRow(float64(y) + 0.5)
+		for x, in := range row {
+			row[x] = in && mask.isBare(onCard(float64(x)+0.5))
+		}
 	}
 	for _, place := range s.geometry.Drops {
 		s.closeRing(f, place)
@@ -87,9 +91,10 @@ func (s *site) closeRing(f *flattened, place card.Place) {
 		return y*f.w + x
 	}
 	plane.EachRow(s.circle(at(place.Centre), outer), f.w, f.h, func(y, from, to int) {
+		onCard := s.back.AlongRow(float64(y) + 0.5)
 		for x := from; x < to; x++ {
 			i := y*f.w + x
-			p := s.mm(int32(i), f.w)
+			p := onCard(float64(x) + 0.5)
 			d := p.Minus(at(place.Centre))
 			r := d.Length()
 			if r <= inner || place.OverBlack && p.Y > place.Centre.Y-half {

@@ -93,6 +93,7 @@ func (m *printMask) set(within card.Rect, to bool, where func(card.Point) bool) 
 
 // isBare answers for a place in mm.
 func (m *printMask) isBare(p plane.Point) bool {
-	x, y := int(math.Floor((p.X-m.x)/maskStepMM)), int(math.Floor((p.Y-m.y)/maskStepMM))
-	return x >= 0 && y >= 0 && x < m.w && y < m.h && m.bare[y*m.w+x]
+	fx, fy := (p.X-m.x)/maskStepMM, (p.Y-m.y)/maskStepMM
+	x, y := int(fx), int(fy)
+	return fx >= 0 && fy >= 0 && x < m.w && y < m.h && m.bare[y*m.w+x]
 }

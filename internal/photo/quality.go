@@ -2,7 +2,6 @@ package photo
 
 import (
 	"math"
-	"slices"
 
 	"setshade/internal/picture"
 	"setshade/internal/plane"
@@ -83,8 +82,8 @@ func (r *Reading) judgeNoise(f *flattened) {
 
 // noiseOf compares neighbours, so that light, shadows and drops hardly count.
 func noiseOf(f *flattened) float64 {
-	var changes []float64
 	const every, madToSigma = 13, 1.4826
+	changes := make([]float64, 0, 1+len(f.inside)/every)
 	for i := 1; i < len(f.inside); i += every {
 		if i%f.w > 0 && f.inside[i] && f.inside[i-1] {
 			a, b := f.ratio[green][i-1], f.ratio[green][i]
@@ -142,13 +141,12 @@ func edgeWidth(p *picture.Picture, from, to plane.Point) (float64, bool) {
 
 // spreadOfTint is the change of log red over blue over the whites.
 func spreadOfTint(whites [][channels]float64) float64 {
-	var tints []float64
+	tints := make([]float64, 0, len(whites))
 	for _, w := range whites {
 		tints = append(tints, math.Log(max(w[red], 1e-6)/max(w[blue], 1e-6)))
 	}
 	if len(tints) == 0 {
 		return 0
 	}
-	slices.Sort(tints)
 	return rank.Quantile(tints, 0.98) - rank.Quantile(tints, 0.02)
 }

@@ -41,10 +41,14 @@ func blurredOver(img *image.NRGBA, box int) *image.NRGBA {
 	for i := range out.Pix {
 		out.Pix[i] = 255
 	}
+	var lights [256]float64
+	for code := range lights {
+		lights[code] = picture.SRGBCurve(float64(code) / 255)
+	}
 	for y := range h {
 		for c := range 3 {
 			light := func(x int) float64 {
-				return picture.SRGBCurve(float64(img.Pix[img.PixOffset(min(max(x, 0), w-1), y)+c]) / 255)
+				return lights[img.Pix[img.PixOffset(min(max(x, 0), w-1), y)+c]]
 			}
 			sum := 0.0
 			for x := -box; x < w; x++ { // the box ends at x + box/2

@@ -80,6 +80,7 @@ type Reading struct {
 	// splashes are the outlines of what was left out as too small for a drop, or off
 	// the places of a printed card.
 	splashes [][]plane.Point
+	turned   [4][]int // see Turned
 	// The light on the card, fitted in a picture lightScale times as coarse, and
 	// the card without it; nil when the picture was refused before.
 	light      *surface
@@ -249,6 +250,9 @@ func (r *Reading) readPlain(want Expect) *picture.Refusal {
 	} else {
 		r.Rows, rowRefusal = inCardOrder(drops, want.Rows)
 	}
+	if rowRefusal == nil {
+		r.turned = turnedPlain(drops, r.corners, want.Rows)
+	}
 	for i := range drops {
 		drops[i].number = i + 1
 	}
@@ -305,7 +309,7 @@ func (r *Reading) readPrinted(c *printedCard, want Expect) *picture.Refusal {
 		splashes = append(splashes, d.blob)
 	}
 	r.leaveOut(flat, splashes)
-	r.Rows = rowsOfPlaces(drops)
+	r.Rows, r.turned = rowsOfPlaces(drops), turnedPrinted(len(drops))
 	blurred := r.judgeSharpness(edge, drops)
 	m := newMeter(even, finder, drops, want)
 	r.unroundDrops(m, white, drops)
@@ -320,8 +324,11 @@ func bareOf(c *printedCard, small *picture.Picture, scale int) bareCard {
 	j := back.Jacobian(card.corners[0].Plus(card.corners[2]).Times(0.5))
 	pixelMM := math.Sqrt(math.Abs(j[0]*j[3] - j[1]*j[2]))
 	mask := newPrintMask(c.geometry, 0.8*pixelMM, true)
-	for i := range card.bare {
-		card.bare[i] = mask.isBare(back.Apply(plane.Point{X: float64(i%small.W) + 0.5, Y: float64(i/small.W) + 0.5}))
+	for y := range small.H {
+		row, onCard := card.bare[y*small.W:(y+1)*small.W], back.AlongRow(float64(y)+0.5)
+		for x := range row {
+			row[x] = mask.isBare(onCard(float64(x) + 0.5))
+		}
 	}
 	card.even = card.bare
 	return card

@@ -50,7 +50,7 @@ var plan = Expect{Drops: 12, Rows: []int{4, 4, 4}, Card: whiteCard}
 // honest when the squared Mahalanobis distance of the truth follows χ² of three
 // degrees of freedom: median 2.366 (NIST/SEMATECH e-Handbook of Statistical
 // Methods, 1.3.6.7.4 gives the upper points; the median is from memory).
-func TestReadColoursUnderEveryFault(t *testing.T) {
+func TestAccuracyUnderEveryFault(t *testing.T) {
 	type outcome struct{ de, distance []float64 }
 	outcomes := make([]outcome, len(faults))
 	t.Run("cards", func(t *testing.T) {

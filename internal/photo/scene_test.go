@@ -16,11 +16,11 @@ import (
 	"setshade/internal/wax"
 )
 
-// TestReadRenderedCards reads photographs rendered by light transport, which
+// TestAccuracyOnRenderedCards reads photographs rendered by light transport, which
 // shares nothing with the reader, against the true colour at each drop's
 // middle. Colours that sRGB cannot hold are cut off in the file itself: they
 // must be noted as such, and are counted apart.
-func TestReadRenderedCards(t *testing.T) {
+func TestAccuracyOnRenderedCards(t *testing.T) {
 	t.Parallel()
 	soy := scene.NewWax(scene.Soy)
 	errors := map[string][]float64{}

@@ -37,6 +37,7 @@ type segmenter struct {
 	// redGreen, blueYellow and bright are the standard deviations on bare card,
 	// not less than the rounding of the file's code.
 	redGreen, blueYellow, bright float64
+	perRedGreen, perBlueYellow   float64 // one over the former
 	// edge is the share of wax seen, against card, at a coloured drop's outline.
 	edge float64
 	// longest is the largest ratio of length to width of a drop, and of a pale one.
@@ -69,13 +70,15 @@ func newSegmenter(f *flattened, white float64, k picture.Code, liquid bool) *seg
 	s.redGreen = max(floor, redGreen, s.spread(s.t.redGreen))
 	s.blueYellow = max(floor, blueYellow, s.spread(s.t.blueYellow))
 	s.bright = max(floor, s.spread(s.t.bright))
+	s.perRedGreen, s.perBlueYellow = 1/s.redGreen, 1/s.blueYellow
 	return s
 }
 
 // spread is the robust standard deviation over the card, drops and all.
 func (s *segmenter) spread(plane []float32) float64 {
-	var values []float64
-	for i := 0; i < len(plane); i += 47 {
+	const every = 47
+	values := make([]float64, 0, 1+len(plane)/every)
+	for i := 0; i < len(plane); i += every {
 		if s.f.inside[i] {
 			values = append(values, float64(plane[i]))
 		}
@@ -102,14 +105,10 @@ const (
 // small beside the others to be drops.
 func (s *segmenter) blobs() (drops, splashes []blob) {
 	taken := make([]bool, len(s.t.bright))
-	found := s.grow(func(i int) bool {
-		return s.coloured(i, strongChroma) || s.t.bright[i] < darkest
-	}, taken)
+	found := s.grow(s.strong(taken), taken)
 	drops, splashes = splitSplashes(found)
 	shade := float32(1 - max(0.02, 4*s.bright))
-	pale := s.grow(func(i int) bool {
-		return s.coloured(i, paleChroma) && s.t.bright[i] < shade
-	}, taken)
+	pale := s.grow(s.pale(shade, taken), taken)
 	const leastSolid, leastShare = 0.85, 0.4
 	least := 0.0
 	if len(drops) > 0 {
@@ -124,14 +123,28 @@ func (s *segmenter) blobs() (drops, splashes []blob) {
 	return drops, splashes
 }
 
-// grow makes blobs of the connected pixels that qualify, the largest first, and
+// strong masks what is strongly coloured, or too dark for a shadow.
+func (s *segmenter) strong(taken []bool) []bool {
+	mask := make([]bool, len(taken))
+	for i, in := range s.f.inside {
+		mask[i] = in && !taken[i] && (s.t.bright[i] < darkest || s.coloured(i, strongChroma))
+	}
+	return mask
+}
+
+// pale masks what has a tint and is darker than the card.
+func (s *segmenter) pale(shade float32, taken []bool) []bool {
+	mask := make([]bool, len(taken))
+	for i, in := range s.f.inside {
+		mask[i] = in && s.t.bright[i] < shade && !taken[i] && s.coloured(i, paleChroma)
+	}
+	return mask
+}
+
+// grow makes blobs of the connected pixels of a mask, the largest first, and
 // marks what they cover. Fringes of a blob already made are passed over, unless they
 // are so large that the deep shadow of a thick piece has joined it to another.
-func (s *segmenter) grow(qualifies func(i int) bool, taken []bool) []blob {
-	mask := make([]bool, len(taken))
-	for i := range mask {
-		mask[i] = s.f.inside[i] && !taken[i] && qualifies(i)
-	}
+func (s *segmenter) grow(mask, taken []bool) []blob {
 	seeds := connected(mask, s.f.w, s.f.h)
 	slices.SortStableFunc(seeds, func(a, b []int32) int { return len(b) - len(a) })
 	apart := len(seeds) // the seeds behind these are what is left of others
@@ -195,6 +208,15 @@ func without(taken []bool, split [][]int32, k int) []bool {
 // beside reports whether a seed lies on or hard by a blob already made.
 func (s *segmenter) beside(seed []int32, taken []bool) bool {
 	const reach = 4
+	x0, y0, x1, y1 := extentOf(seed, s.f.w)
+	box := s.widened(window{x0, y0, x1 - x0 + 1, y1 - y0 + 1}, reach)
+	near := false
+	for y := box.y; y < box.y+box.h && !near; y++ {
+		near = slices.Contains(taken[y*s.f.w+box.x:][:box.w], true)
+	}
+	if !near {
+		return false
+	}
 	for _, i := range seed {
 		x, y := int(i)%s.f.w, int(i)/s.f.w
 		for _, d := range [5][2]int{{0, 0}, {-reach, 0}, {reach, 0}, {0, -reach}, {0, reach}} {
@@ -233,7 +255,7 @@ func splitSplashes(found []blob) (drops, splashes []blob) {
 // coloured reports whether a pixel's chromaticity lies more than so many
 // standard deviations from the card's.
 func (s *segmenter) coloured(i int, deviations float64) bool {
-	u, v := float64(s.t.redGreen[i])/s.redGreen, float64(s.t.blueYellow[i])/s.blueYellow
+	u, v := float64(s.t.redGreen[i])*s.perRedGreen, float64(s.t.blueYellow[i])*s.perBlueYellow
 	return u*u+v*v > deviations*deviations
 }
 
@@ -267,9 +289,10 @@ func (s *segmenter) outline(seed []int32, taken []bool) (blob, bool) {
 func (s *segmenter) deeper(d depth, box window, taken []bool) []int32 {
 	mask := make([]bool, box.w*box.h)
 	for y := range box.h {
-		for x := range box.w {
-			i := (box.y+y)*s.f.w + box.x + x
-			mask[y*box.w+x] = s.f.inside[i] && !taken[i] && d.of(s, i) > d.edge
+		row, first := mask[y*box.w:(y+1)*box.w], (box.y+y)*s.f.w+box.x
+		for x := range row {
+			i := first + x
+			row[x] = s.f.inside[i] && !taken[i] && d.of(s, i) > d.edge
 		}
 	}
 	var own []int32
@@ -307,9 +330,12 @@ func (d depth) of(s *segmenter, i int) float64 {
 // black drop, with the outline half way down, or deeper where half way is no
 // deeper than a shadow.
 func (s *segmenter) depthOf(core plane.Ellipse, seed []int32) depth {
-	var rg, by, dark []float64
+	n := len(seed)
+	values := make([]float64, 3*n)
+	rg, by, dark := values[:0:n], values[n:n:2*n], values[2*n:2*n]
+	within := core.RadiusSquared()
 	for _, i := range seed {
-		if core.Radius(s.centreOf(i)) < 0.6 {
+		if within(s.centreOf(i)) < 0.6*0.6 {
 			rg = append(rg, float64(s.t.redGreen[i]))
 			by = append(by, float64(s.t.blueYellow[i]))
 			dark = append(dark, 1-float64(s.t.bright[i]))
@@ -381,11 +407,7 @@ func (s *segmenter) collect(to *[]float64, d depth, p plane.Point) {
 type window struct{ x, y, w, h int }
 
 func (s *segmenter) window(pixels []int32) window {
-	x0, y0, x1, y1 := s.f.w, s.f.h, 0, 0
-	for _, i := range pixels {
-		x, y := int(i)%s.f.w, int(i)/s.f.w
-		x0, y0, x1, y1 = min(x0, x), min(y0, y), max(x1, x), max(y1, y)
-	}
+	x0, y0, x1, y1 := extentOf(pixels, s.f.w)
 	return s.widened(window{x0, y0, x1 - x0 + 1, y1 - y0 + 1}, 2+max(x1-x0, y1-y0)/5)
 }
 
@@ -402,16 +424,21 @@ func (s *segmenter) blobOf(own []int32, box window) blob {
 	for _, i := range own {
 		mask[i] = true
 	}
-	filled := fillHoles(mask, box.w, box.h)
+	filled := len(own)
+	for _, r := range holes(mask, box.w, box.h) {
+		filled += int(r.to - r.from)
+	}
 	var corners []plane.Point
-	for i, on := range mask {
-		x, y := float64(i%box.w), float64(i/box.w)
-		if on && (int(x) == 0 || int(x) == box.w-1 || !mask[i-1] || !mask[i+1]) {
-			corners = append(corners, plane.Point{X: x, Y: y}, plane.Point{X: x + 1, Y: y}, plane.Point{X: x, Y: y + 1}, plane.Point{X: x + 1, Y: y + 1})
+	for y := range box.h {
+		row := mask[y*box.w : (y+1)*box.w]
+		from, to := slices.Index(row, true), lastIndex(row, true)+1
+		if from >= 0 {
+			left, right, top := float64(from), float64(to), float64(y)
+			corners = append(corners, plane.Point{X: left, Y: top}, plane.Point{X: left, Y: top + 1}, plane.Point{X: right, Y: top}, plane.Point{X: right, Y: top + 1})
 		}
 	}
 	hull := plane.ConvexHull(corners)
-	var b blob
+	b := blob{pixels: make([]int32, 0, int(math.Abs(plane.PolygonArea(hull)))+box.h)}
 	plane.EachRow(hull, box.w, box.h, func(y, from, to int) {
 		for x := from; x < to; x++ {
 			b.pixels = append(b.pixels, int32((box.y+y)*s.f.w+box.x+x))
@@ -426,65 +453,11 @@ func (s *segmenter) blobOf(own []int32, box window) blob {
 }
 
 func (s *segmenter) centreOf(i int32) plane.Point {
-	return plane.Point{X: float64(int(i)%s.f.w) + 0.5, Y: float64(int(i)/s.f.w) + 0.5}
+	w := int32(s.f.w)
+	y := i / w
+	return plane.Point{X: float64(i-y*w) + 0.5, Y: float64(y) + 0.5}
 }
 
 func (s *segmenter) momentsOf(pixels []int32) plane.Ellipse {
 	return plane.MomentsOfPixels(pixels, s.f.w)
-}
-
-// connected returns the 4-connected sets of a mask, each as pixel indices.
-func connected(mask []bool, w, h int) [][]int32 {
-	left := slices.Clone(mask)
-	var sets [][]int32
-	var set []int32
-	visit := func(j int) {
-		if left[j] {
-			left[j] = false
-			set = append(set, int32(j))
-		}
-	}
-	for seed, on := range left {
-		if !on {
-			continue
-		}
-		set = nil
-		visit(seed)
-		for k := 0; k < len(set); k++ {
-			i := int(set[k])
-			if i%w > 0 {
-				visit(i - 1)
-			}
-			if i%w < w-1 {
-				visit(i + 1)
-			}
-			if i >= w {
-				visit(i - w)
-			}
-			if i < w*(h-1) {
-				visit(i + w)
-			}
-		}
-		sets = append(sets, set)
-	}
-	return sets
-}
-
-// fillHoles returns the number of pixels of the mask and of what it encloses.
-func fillHoles(mask []bool, w, h int) int {
-	open := make([]bool, len(mask))
-	for i, on := range mask {
-		open[i] = !on
-	}
-	filled := len(mask)
-	for _, set := range connected(open, w, h) {
-		for _, i := range set {
-			x, y := int(i)%w, int(i)/w
-			if x == 0 || y == 0 || x == w-1 || y == h-1 {
-				filled -= len(set)
-				break
-			}
-		}
-	}
-	return filled
 }

@@ -48,44 +48,38 @@ func nearestCircle(circles []circle, p plane.Point) int {
 // distanceMap holds how far each pixel of a filled seed is from its outline.
 type distanceMap struct {
 	x0, y0, w, h int
-	far          []float64
+	far          []int32 // in units of 1/nearStep
 	area         int
 }
+
+// The chamfer steps to a pixel beside and to one across the corner, √2 times as far.
+const nearStep, cornerStep = 1000, 1414
 
 // newDistanceMap closes the holes, which are highlights, and measures by chamfer
 // steps of 1 and √2, from the upper left and back (Borgefors 1986, "Distance
 // transformations in digital images", Comput. Vis. Graph. Image Process. 34).
 func newDistanceMap(seed []int32, w int) *distanceMap {
 	outer, hole := enclosed(seed, w)
-	x0, y0, x1, y1 := math.MaxInt, math.MaxInt, 0, 0
-	for _, i := range outer {
-		x, y := int(i)%w, int(i)/w
-		x0, y0, x1, y1 = min(x0, x), min(y0, y), max(x1, x), max(y1, y)
-	}
+	x0, y0, x1, y1 := extentOf(seed, w)
 	m := &distanceMap{x0: x0 - 1, y0: y0 - 1, w: x1 - x0 + 3, h: y1 - y0 + 3, area: len(seed) + len(hole)}
-	m.far = make([]float64, m.w*m.h)
+	far, row, width := make([]int32, m.w*m.h), int32(w), m.w
 	for _, i := range outer {
-		m.far[(int(i)/w-m.y0)*m.w+int(i)%w-m.x0] = math.Inf(1)
+		y := i / row
+		far[(int(y)-m.y0)*width+int(i-y*row)-m.x0] = math.MaxInt32
 	}
-	pass := func(i int, steps [4]int) {
-		for k, step := range steps {
-			length := 1.0
-			if k > 1 {
-				length = math.Sqrt2
-			}
-			m.far[i] = min(m.far[i], m.far[i+step]+length)
+	for i := width + 1; i < len(far)-width-1; i++ {
+		if far[i] > 0 {
+			above := i - width
+			far[i] = min(far[i-1]+nearStep, far[above]+nearStep, far[above-1]+cornerStep, far[above+1]+cornerStep)
 		}
 	}
-	for i := m.w + 1; i < len(m.far)-m.w-1; i++ {
-		if m.far[i] > 0 {
-			pass(i, [4]int{-1, -m.w, -m.w - 1, -m.w + 1})
+	for i := len(far) - width - 2; i > width; i-- {
+		if far[i] > 0 {
+			below := i + width
+			far[i] = min(far[i], far[i+1]+nearStep, far[below]+nearStep, far[below+1]+cornerStep, far[below-1]+cornerStep)
 		}
 	}
-	for i := len(m.far) - m.w - 2; i > m.w; i-- {
-		if m.far[i] > 0 {
-			pass(i, [4]int{1, m.w, m.w + 1, m.w - 1})
-		}
-	}
+	m.far = far
 	return m
 }
 
@@ -97,17 +91,17 @@ func (m *distanceMap) peaks() []circle {
 		apart    = 0.6  // of the sum of the radii
 		neck     = 0.78 // of the smaller radius
 	)
-	least := max(leastDiameter/2, smallest*slices.Max(m.far))
+	least := max(nearStep*leastDiameter/2, int32(smallest*float64(slices.Max(m.far))))
 	var order []int
 	for i, d := range m.far {
-		if d >= least {
+		if d >= least && m.isTop(i) {
 			order = append(order, i)
 		}
 	}
 	slices.SortFunc(order, func(a, b int) int { return cmp.Or(cmp.Compare(m.far[b], m.far[a]), a-b) })
 	var found []circle
 	for _, i := range order {
-		c := circle{m.at(i), m.far[i]}
+		c := circle{m.at(i), m.distance(i)}
 		if !slices.ContainsFunc(found, func(f circle) bool {
 			return c.centre.Minus(f.centre).Length() < apart*(c.radius+f.radius) ||
 				m.narrowest(c.centre, f.centre) > neck*min(c.radius, f.radius)
@@ -117,6 +111,14 @@ func (m *distanceMap) peaks() []circle {
 	}
 	return found
 }
+
+// isTop reports whether none of the pixels around lies farther in.
+func (m *distanceMap) isTop(i int) bool {
+	far, above, below := m.far, i-m.w, i+m.w
+	return far[i] >= max(far[i-1], far[i+1], far[above], far[below], far[above-1], far[above+1], far[below-1], far[below+1])
+}
+
+func (m *distanceMap) distance(i int) float64 { return float64(m.far[i]) / nearStep }
 
 func (m *distanceMap) at(i int) plane.Point {
 	return plane.Point{X: float64(m.x0+i%m.w) + 0.5, Y: float64(m.y0+i/m.w) + 0.5}
@@ -128,7 +130,7 @@ func (m *distanceMap) narrowest(a, b plane.Point) float64 {
 	steps := 1 + int(b.Minus(a).Length())
 	for k := range steps + 1 {
 		p := plane.Between(a, b, float64(k)/float64(steps))
-		least = min(least, m.far[(int(p.Y)-m.y0)*m.w+int(p.X)-m.x0])
+		least = min(least, m.distance((int(p.Y)-m.y0)*m.w+int(p.X)-m.x0))
 	}
 	return least
 }

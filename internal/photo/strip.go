@@ -223,6 +223,11 @@ func (r *Reading) correctBy(want Expect) (*corrector, *picture.Refusal) {
 	fit := cameraFit{white: linearOf(want.Card), space: r.picture.Code.Space}
 	k, correction := fit.choose(samples)
 	correction.Kind = kind
+	if correction.MedianDE00 > mostLeft { // r.Correction stays that by white
+		r.note("%s; colours are therefore relative to the card's white alone: see what it is compared with by setshade card reference and setshade card anchor, "+
+			"and whether the card is of another print", correction.misfit())
+		return nil, nil
+	}
 	r.Correction = correction
 	if off := len(samples) - correction.Patches; off > 0 {
 		left[patchOff] = fit.farthest(k, samples, patches, off)
@@ -272,6 +277,8 @@ func (r *Reading) judgeStrip(unlike int) {
 	const heldOut, worst = 2.0, 4.0
 	c := r.Correction
 	if unlike == 0 && c.HeldOutDE00 <= heldOut && c.WorstDE00 <= worst {
+		r.noteLeft()
+		r.noteMixed()
 		return
 	}
 	of := "as it was measured"

@@ -249,7 +249,7 @@ var sweepShots = []sweepShot{
 	{kelvin: 5000, contrast: 0.5, quality: 60},
 }
 
-// TestSweep reads rendered photographs of printed cards under all that is said to
+// TestAccuracyOverASweep reads rendered photographs of printed cards under all that is said to
 // be bearable, with the strip's colours known, and prints a table by each
 // influence. SETSHADE_FULL_SWEEP=1 reads six times as many, up to 12 megapixels and once 48.
 //
@@ -257,7 +257,7 @@ var sweepShots = []sweepShot{
 // 0.7 in the median and 1.5 for 95 %, over all qualities together. In the full sweep
 // each quality by itself held it as well: at JPEG 60 by 0.63 and 1.46, at 75 by 0.56
 // and 1.34 (0.83 and 2.01, 0.85 and 2.22 before the chroma was unrounded).
-func TestSweep(t *testing.T) {
+func TestAccuracyOverASweep(t *testing.T) {
 	t.Parallel()
 	full := os.Getenv("SETSHADE_FULL_SWEEP") != ""
 	scenes := sweepScenes(full)

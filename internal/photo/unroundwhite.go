@@ -40,7 +40,9 @@ func (s *surface) unround(p, file *picture.Picture, samples []cardSample, card b
 			p.Light[c][sample.index] = float32(v)
 		}
 	}
-	s.solve(samples)
+	var sums normalSums
+	sums.addUsed(samples)
+	s.solve(&sums)
 }
 
 // fitWhiteChroma returns by how much, term by term, the chroma differs from the

@@ -1,9 +1,9 @@
 package picture
 
 import (
+	"bytes"
 	"encoding/binary"
 	"image"
-	"image/color"
 	"image/draw"
 	"math"
 )
@@ -106,47 +106,12 @@ func rowsRead(scale int) []int {
 	return rows
 }
 
-// averageCoded fills the picture from luma and chroma as the file has them. Of a
-// large box every second row and column is read: the chroma of files mostly has no
-// more (see rowsRead).
-func (p *Picture) averageCoded(img *image.YCbCr) {
-	read := rowsRead(p.Scale)
-	n := len(read) * len(read) // the box is square
-	corner := img.Rect.Min
-	chroma := make([]int32, p.W*p.Scale) // where a column's chroma stands in its row
-	for x := range chroma {
-		chroma[x] = int32(img.COffset(corner.X+x, corner.Y) - img.COffset(corner.X, corner.Y))
-	}
-	light := &p.Code.Space.light8
-	boxes := make([]boxSum, p.W)
-	for y := range p.H {
-		clear(boxes)
-		for _, line := range read {
-			row := corner.Y + y*p.Scale + line
-			at := img.COffset(corner.X, row)
-			luma, blue, red := img.Y[img.YOffset(corner.X, row):], img.Cb[at:], img.Cr[at:]
-			for x := range boxes {
-				box := &boxes[x]
-				for _, column := range read {
-					i := x*p.Scale + column
-					k := chroma[i]
-					r, g, b := color.YCbCrToRGB(luma[i], blue[k], red[k])
-					box.add(r, g, b, light)
-				}
-			}
-		}
-		for x := range boxes {
-			p.set(y*p.W+x, &boxes[x], n)
-		}
-	}
-}
-
 // average fills row y from the strip of the rows read.
 func (p *Picture) average(strip draw.Image, y int) {
 	space, lines := p.Code.Space, strip.Bounds().Dy()
-	n := p.Scale * lines
-	for x := range p.W {
-		var box boxSum
+	boxes := make([]boxSum, p.W)
+	for x := range boxes {
+		box := &boxes[x]
 		for line := range lines {
 			switch strip := strip.(type) {
 			case *image.RGBA:
@@ -155,8 +120,8 @@ func (p *Picture) average(strip draw.Image, y int) {
 				box.add16(strip.Pix[line*strip.Stride+8*x*p.Scale:][:8*p.Scale], &space.light12)
 			}
 		}
-		p.set(y*p.W+x, &box, n)
 	}
+	p.setRow(y, boxes, p.Scale*lines)
 }
 
 // boxSum adds up the light of a box in the file's own primaries, and counts its
@@ -200,19 +165,28 @@ func (s *boxSum) add16(pix []uint8, light *[Channels]*[4096]float32) {
 	}
 }
 
-// set makes pixel i the mean of a box of n pixels, in sRGB's primaries.
-func (p *Picture) set(i int, box *boxSum, n int) {
-	share := 1 / float32(n)
-	r, g, b := box.r*share, box.g*share, box.b*share
-	if p.Code.Space.Plain {
-		p.Light[Red][i], p.Light[Green][i], p.Light[Blue][i] = r, g, b
-	} else {
-		for c := range p.Light {
-			shares := &p.Code.Space.ToSRGB[c]
-			p.Light[c][i] = float32(shares[Red])*r + float32(shares[Green])*g + float32(shares[Blue])*b
+// setRow fills row y with the means of boxes of n pixels, in sRGB's primaries.
+func (p *Picture) setRow(y int, boxes []boxSum, n int) {
+	row := func(plane []float32) []float32 { return plane[y*p.W:][:len(boxes)] }
+	reds, greens, blues := row(p.Light[Red]), row(p.Light[Green]), row(p.Light[Blue])
+	share, m := 1/float32(n), &p.Code.Space.ToSRGB
+	for x := range boxes {
+		box := &boxes[x]
+		r, g, b := box.r*share, box.g*share, box.b*share
+		if !p.Code.Space.Plain {
+			r, g, b = m.mixed(Red, r, g, b), m.mixed(Green, r, g, b), m.mixed(Blue, r, g, b)
+		}
+		reds[x], greens[x], blues[x] = r, g, b
+		if box.clipped+box.crushed > 0 { // seldom, and dividing takes long
+			i := y*p.W + x
+			p.Clipped[i], p.Crushed[i] = uint8(255*box.clipped/n), uint8(255*box.crushed/n)
 		}
 	}
-	p.Clipped[i], p.Crushed[i] = uint8(255*box.clipped/n), uint8(255*box.crushed/n)
+}
+
+// mixed is one of the three lights that amounts of three others are.
+func (m *Matrix) mixed(k int, r, g, b float32) float32 {
+	return float32(m[k][Red])*r + float32(m[k][Green])*g + float32(m[k][Blue])*b
 }
 
 // Coarse averages the picture further, until its longer side is at most the
@@ -220,25 +194,37 @@ func (p *Picture) set(i int, box *boxSum, n int) {
 func (p *Picture) Coarse(side int) *Picture {
 	k := max(1, (max(p.W, p.H)+side-1)/side)
 	q := newPicture(p.W/k, p.H/k, p.Scale*k)
+	clipped := make([]float32, q.W)
 	for y := range q.H {
-		for x := range q.W {
-			var sum [Channels]float32
-			clipped := 0
-			for line := y * k; line < (y+1)*k; line++ {
-				for i := line*p.W + x*k; i < line*p.W+(x+1)*k; i++ {
-					for c := range sum {
-						sum[c] += p.Light[c][i]
-					}
-					clipped += int(p.Clipped[i])
-				}
+		for c := range q.Light {
+			averageRows(q.Light[c][y*q.W:(y+1)*q.W], p.Light[c][y*k*p.W:], p.W, k)
+		}
+		if rows := p.Clipped[y*k*p.W : (y+1)*k*p.W]; bytes.Count(rows, []byte{0}) < len(rows) { // seldom
+			averageRows(clipped, rows, p.W, k)
+			for x, v := range clipped {
+				q.Clipped[y*q.W+x] = uint8(v)
 			}
-			for c := range sum {
-				q.Light[c][y*q.W+x] = sum[c] / float32(k*k)
-			}
-			q.Clipped[y*q.W+x] = uint8(clipped / (k * k))
 		}
 	}
 	return q
+}
+
+// averageRows fills out with the means of square boxes of a plane w wide.
+func averageRows[T float32 | uint8](out []float32, plane []T, w, side int) {
+	clear(out)
+	for line := range side {
+		row := plane[line*w : (line+1)*w]
+		for x := range out {
+			sum := out[x]
+			for _, v := range row[x*side : (x+1)*side] {
+				sum += float32(v)
+			}
+			out[x] = sum
+		}
+	}
+	for x := range out {
+		out[x] /= float32(side * side)
+	}
 }
 
 // Luminance is the mean of the channels: card and drops are told apart in it,

@@ -18,6 +18,17 @@ func (e Ellipse) Radius(p Point) float64 {
 	return math.Sqrt(max(0, m)) / 2
 }
 
+// RadiusSquared returns a function of points that is the square of Radius; what the
+// points have in common is computed once.
+func (e Ellipse) RadiusSquared() func(p Point) float64 {
+	share := 0.25 / (e.SXX*e.SYY - e.SXY*e.SXY)
+	xx, xy, yy := share*e.SYY, -2*share*e.SXY, share*e.SXX
+	return func(p Point) float64 {
+		d := p.Minus(e.Centre)
+		return max(0, xx*d.X*d.X+xy*d.X*d.Y+yy*d.Y*d.Y)
+	}
+}
+
 // Axes returns the full lengths of the ellipse's axes, the longer first.
 func (e Ellipse) Axes() (long, short float64) {
 	mean, half := (e.SXX+e.SYY)/2, math.Hypot((e.SXX-e.SYY)/2, e.SXY)
@@ -27,22 +38,26 @@ func (e Ellipse) Axes() (long, short float64) {
 // MomentsOfPixels returns the centre and second moments of pixels of a picture
 // w wide.
 func MomentsOfPixels(pixels []int32, w int) Ellipse {
-	var e Ellipse
-	at := func(i int32) Point { return Point{float64(int(i)%w) + 0.5, float64(int(i)/w) + 0.5} }
+	// Whole numbers, counted from the first pixel, are exact and small.
+	var x, y, xx, xy, yy int
+	row := int32(w)
+	firstY := pixels[0] / row
+	firstX := pixels[0] - firstY*row
 	for _, i := range pixels {
-		e.Centre = e.Centre.Plus(at(i))
+		line := i / row
+		dx, dy := int(i-line*row-firstX), int(line-firstY)
+		x, y = x+dx, y+dy
+		xx, xy, yy = xx+dx*dx, xy+dx*dy, yy+dy*dy
 	}
 	n := float64(len(pixels))
-	e.Centre = e.Centre.Times(1 / n)
-	for _, i := range pixels {
-		d := at(i).Minus(e.Centre)
-		e.SXX += d.X * d.X
-		e.SXY += d.X * d.Y
-		e.SYY += d.Y * d.Y
-	}
+	mean := Point{float64(x) / n, float64(y) / n}
 	const pixel = 1.0 / 12 // a pixel's own second moment keeps thin shapes finite
-	e.SXX, e.SXY, e.SYY = e.SXX/n+pixel, e.SXY/n, e.SYY/n+pixel
-	return e
+	return Ellipse{
+		Centre: mean.Plus(Point{float64(firstX) + 0.5, float64(firstY) + 0.5}),
+		SXX:    float64(xx)/n - mean.X*mean.X + pixel,
+		SXY:    float64(xy)/n - mean.X*mean.Y,
+		SYY:    float64(yy)/n - mean.Y*mean.Y + pixel,
+	}
 }
 
 // EllipseThrough returns the ellipse whose outline passes the points, taken at

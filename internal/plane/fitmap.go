@@ -75,7 +75,7 @@ func leastMedianMap(pairs []Pair) (best Homography, ok bool) {
 		if inLine(four) {
 			continue
 		}
-		if m, settled := leastSquaresMap(four); settled {
+		if m, settled := mapThrough(four); settled {
 			if off := rank.Median(distances(m, pairs)); off < least {
 				best, least = m, off
 			}
@@ -98,6 +98,21 @@ func inLine(four []Pair) bool {
 		}
 	}
 	return false
+}
+
+// mapThrough is the map through four pairs, by way of the unit square; false when
+// three of where they were found lie in a line.
+func mapThrough(four []Pair) (Homography, bool) {
+	var from, to Quad
+	for k, p := range four {
+		from[k], to[k] = p.From, p.To
+	}
+	m := SquareTo(to).After(SquareTo(from).Inverse())
+	sum := 0.0
+	for _, v := range m {
+		sum += v
+	}
+	return m, !math.IsNaN(sum) && !math.IsInf(sum, 0)
 }
 
 // leastSquaresMap is the direct linear transform: two rows for each pair,

@@ -25,6 +25,16 @@ func (m Homography) Apply(p Point) Point {
 	return Point{(m[0]*p.X + m[1]*p.Y + m[2]) / w, (m[3]*p.X + m[4]*p.Y + m[5]) / w}
 }
 
+// AlongRow returns a function of x that is Apply for the points at height y; what
+// they have in common is computed once.
+func (m Homography) AlongRow(y float64) func(x float64) Point {
+	px, py, pw := m[1]*y+m[2], m[4]*y+m[5], m[7]*y+m[8]
+	return func(x float64) Point {
+		w := 1 / (m[6]*x + pw)
+		return Point{(m[0]*x + px) * w, (m[3]*x + py) * w}
+	}
+}
+
 // Inverse is the adjugate; its scale doesn't matter to a projective map.
 func (m Homography) Inverse() Homography {
 	return Homography{

@@ -56,7 +56,11 @@ func spanAt(corners []Point, y float64) (left, right float64) {
 // EachRow calls f for every row of a w by h picture with the pixels from..to-1
 // whose centres lie in the convex polygon.
 func EachRow(corners []Point, w, h int, f func(y, from, to int)) {
-	for y := range h {
+	top, bottom := math.Inf(1), math.Inf(-1)
+	for _, p := range corners {
+		top, bottom = min(top, p.Y), max(bottom, p.Y)
+	}
+	for y := max(0, int(min(top, float64(h)))); y < h && float64(y) < bottom; y++ {
 		left, right := spanAt(corners, float64(y)+0.5)
 		if right < left {
 			continue

@@ -30,11 +30,24 @@ func (t *text) tested(l workshop.Lesson) {
 	table := NewTable(Column{"dye", false}, Column{"drops", true}, Column{"tested, g/kg", false},
 		Column{"typical miss", true}, Column{"worst miss", true})
 	for _, d := range l.Model.Dyes {
-		m := l.LeftOut(d.Name)
-		table.Row(d.Name, fmt.Sprint(d.Drops), rangeText(d), DE00(m.MedianDE00), DE00(m.WorstDE00))
+		typical, worst := MissTexts(l, d.Name)
+		table.Row(d.Name, fmt.Sprint(d.Drops), rangeText(d), typical, worst)
 	}
 	t.table("", table)
 	t.prose("", "Misses are in dE00: each drop was left out of the fit once and then predicted; typical is the median.")
+}
+
+// MissTexts are the typical and the worst miss of drops left out that have a dye in
+// them, with a word where they are not known.
+func MissTexts(l workshop.Lesson, dye string) (typical, worst string) {
+	m := l.LeftOut(dye)
+	switch {
+	case m.Count > 0:
+		return DE00(m.MedianDE00), DE00(m.WorstDE00)
+	case l.OneDose(dye):
+		return "not known: all at one dose", "-"
+	}
+	return "not known", "-"
 }
 
 func rangeText(d calibrate.DyeRange) string {

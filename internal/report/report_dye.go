@@ -238,7 +238,10 @@ func lightWord(nm float64) string {
 // missesSection tells how far the drops lie from what was learned.
 func missesSection(l workshop.LearnedDye) section {
 	m := l.Lesson.LeftOut(l.Name)
-	said := fmt.Sprintf("Each set drop was left out of the fit once and then predicted: typically %s dE00 away, at worst %s, over %d %s.", DE00(m.MedianDE00), DE00(m.WorstDE00), m.Count, plural(m.Count, "drop", "drops"))
+	said := "How far a new drop would miss is not known: left out, a drop is predicted from others of the same dose alone."
+	if m.Count > 0 {
+		said = fmt.Sprintf("Each set drop was left out of the fit once and then predicted: typically %s dE00 away, at worst %s, over %d %s.", DE00(m.MedianDE00), DE00(m.WorstDE00), m.Count, plural(m.Count, "drop", "drops"))
+	}
 	g := grid{Titles: []string{"swatch", "dose", "measured", "in the fit, dE00", "left out, dE00", "likely cause"}}
 	var suspects int
 	for i, fit := range l.Lesson.Model.Drops {

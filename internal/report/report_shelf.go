@@ -71,8 +71,8 @@ func dyesSection(r workshop.WaxReport) section {
 	table := grid{Titles: []string{"dye", "form", "drops", "tested, g/kg", "typical miss, dE00", "worst miss, dE00"}}
 	s := section{title: "The dyes"}
 	for _, d := range r.Dyes {
-		m := r.Lesson.LeftOut(d.Name)
-		table.Rows = append(table.Rows, []cell{{Text: d.Name}, {Text: string(d.Dye.Form)}, {Text: fmt.Sprint(d.Drops)}, {Text: rangeText(d.DyeRange)}, {Text: DE00(m.MedianDE00)}, {Text: DE00(m.WorstDE00)}})
+		typical, worst := MissTexts(*r.Lesson, d.Name)
+		table.Rows = append(table.Rows, []cell{{Text: d.Name}, {Text: string(d.Dye.Form)}, {Text: fmt.Sprint(d.Drops)}, {Text: rangeText(d.DyeRange)}, {Text: typical}, {Text: worst}})
 	}
 	s.blocks = append(s.blocks, table, prose("Misses: each set drop was left out of the fit once and then predicted. Below, the predicted shade of a finished piece from the lowest dose tested to the highest."))
 	for _, d := range r.Dyes {

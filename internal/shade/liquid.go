@@ -68,7 +68,7 @@ func FromLiquid(m *calibrate.Model, drop LiquidDrop, view calibrate.View) (PotSh
 		if err != nil {
 			return PotShade{}, err
 		}
-		return PotShade{shadeOf(m, read.pot.Recipe, read.prediction), 0, read.pot.ExplainedDE00}, nil
+		return PotShade{shadeOf(m, read.pot.Recipe, view, read.prediction), 0, read.pot.ExplainedDE00}, nil
 	}
 	drip := calibrate.Drip{Recipe: drop.Recipe, DoseSpread: followedSpread, View: liquid, Colour: drop.Colour, StrayedSpread: strayedSpread}
 	followed, err := caseOf(m, drip, 1-oneStrays-allStray, view)
@@ -96,7 +96,7 @@ func FromLiquid(m *calibrate.Model, drop LiquidDrop, view calibrate.View) (PotSh
 		}
 		cases = append(cases, c)
 	}
-	return weighed(m, cases), nil
+	return weighed(m, cases, view), nil
 }
 
 // potCase is what a drop tells if the plan was followed, or strayed from in one
@@ -119,7 +119,7 @@ func caseOf(m *calibrate.Model, drip calibrate.Drip, chance float64, view calibr
 
 // weighed puts the cases together, the first of which followed the plan: the mean
 // and the covariance of their mixture, and the means of their log doses.
-func weighed(m *calibrate.Model, cases []potCase) PotShade {
+func weighed(m *calibrate.Model, cases []potCase, view calibrate.View) PotShade {
 	likeliest := slices.MaxFunc(cases, func(a, b potCase) int { return cmp.Compare(a.logChance, b.logChance) })
 	chances, sum := make([]float64, len(cases)), 0.0
 	for i, c := range cases {
@@ -150,7 +150,7 @@ func weighed(m *calibrate.Model, cases []potCase) PotShade {
 			}
 		}
 	}
-	return PotShade{shadeOf(m, recipe, p), chances[0], likeliest.pot.ExplainedDE00}
+	return PotShade{shadeOf(m, recipe, view, p), chances[0], likeliest.pot.ExplainedDE00}
 }
 
 // OfPot predicts the shade of a batch whose doses are known only so far; the
@@ -160,7 +160,7 @@ func OfPot(m *calibrate.Model, pot *calibrate.Pot, view calibrate.View) (Shade, 
 	if err != nil {
 		return Shade{}, err
 	}
-	return shadeOf(m, pot.Recipe, p), nil
+	return shadeOf(m, pot.Recipe, view, p), nil
 }
 
 // Verdict says whether a shade keeps a promise.

@@ -51,7 +51,7 @@ func Of(m *calibrate.Model, recipe wax.Recipe, view calibrate.View) (Shade, erro
 	if err != nil {
 		return Shade{}, err
 	}
-	s := shadeOf(m, recipe, p)
+	s := shadeOf(m, recipe, view, p)
 	if len(s.Untested) > 0 && m.Explored() {
 		colours, err := m.Draws(recipe, view, draws, drawSeed)
 		if err != nil {
@@ -62,8 +62,8 @@ func Of(m *calibrate.Model, recipe wax.Recipe, view calibrate.View) (Shade, erro
 	return s, nil
 }
 
-func shadeOf(m *calibrate.Model, recipe wax.Recipe, p calibrate.Prediction) Shade {
-	s := Shade{Recipe: recipe, Lab: p.Lab, Cov: p.Cov, Within95: Within95(p.Lab, p.Cov), Untested: untested(m, recipe)}
+func shadeOf(m *calibrate.Model, recipe wax.Recipe, view calibrate.View, p calibrate.Prediction) Shade {
+	s := Shade{Recipe: recipe, Lab: p.Lab, Cov: p.Cov, Within95: Within95(p.Lab, p.Cov), Untested: untested(m, recipe, view.Liquid)}
 	for _, light := range []spectrum.Illuminant{spectrum.D65, spectrum.A, spectrum.LEDB3} {
 		look := light.SeenUnder(p.Reflectance)
 		s.Lights = append(s.Lights, UnderLight{light, look, spectrum.DE00(look, p.Lab)})
@@ -112,18 +112,21 @@ func sortedDE00(from spectrum.Lab, colours []spectrum.Lab) []float64 {
 	return out
 }
 
-// untested lists where a recipe leaves the doses that were tested. A twentieth
-// beyond either end is not worth a word.
-func untested(m *calibrate.Model, recipe wax.Recipe) []string {
+// untested lists where a recipe leaves the doses that were tested in its state. A
+// twentieth beyond either end is not worth a word.
+func untested(m *calibrate.Model, recipe wax.Recipe, liquid bool) []string {
 	const margin = 1.05
 	var out []string
 	for _, p := range recipe {
 		r, _ := m.Range(p.Dye)
-		switch {
-		case p.DoseGPerKg > r.MaxGPerKg*margin:
-			out = append(out, fmt.Sprintf("%s at %.3g g/kg is above the %.3g g/kg tested", p.Dye, p.DoseGPerKg, r.MaxGPerKg))
-		case p.DoseGPerKg*margin < r.MinGPerKg:
-			out = append(out, fmt.Sprintf("%s at %.3g g/kg is below the %.3g g/kg tested", p.Dye, p.DoseGPerKg, r.MinGPerKg))
+		if !liquid && r.Drops > 0 && r.LiquidDrops == r.Drops {
+			out = append(out, p.Dye+" was tested in liquid drops alone")
+		}
+		switch from, to := r.Tested(liquid); {
+		case p.DoseGPerKg > to*margin:
+			out = append(out, fmt.Sprintf("%s at %.3g g/kg is above the %.3g g/kg tested", p.Dye, p.DoseGPerKg, to))
+		case p.DoseGPerKg*margin < from:
+			out = append(out, fmt.Sprintf("%s at %.3g g/kg is below the %.3g g/kg tested", p.Dye, p.DoseGPerKg, from))
 		}
 	}
 	return out

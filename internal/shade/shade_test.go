@@ -94,6 +94,20 @@ func TestUntestedDosesAreSaidAloud(t *testing.T) {
 	assert.Greater(t, far.Within95, inside.Within95, "the interval widens beyond what was tested")
 }
 
+// A paler liquid drop tests no paler set shade, and no other way round.
+func TestTestedDosesAreThoseOfTheState(t *testing.T) {
+	m := learned(t, liquidSample(101, 0.05), liquidSample(102, 1))
+	dyed := func(dose float64, liquid bool) []string {
+		s, err := Of(m, wax.Recipe{{Dye: "Madder", DoseGPerKg: dose}}, calibrate.View{Card: card, Liquid: liquid})
+		require.NoError(t, err)
+		return s.Untested
+	}
+	assert.Equal(t, []string{"Madder at 0.1 g/kg is below the 0.2 g/kg tested"}, dyed(0.1, false))
+	assert.Empty(t, dyed(0.1, true))
+	assert.Empty(t, dyed(3, false))
+	assert.Equal(t, []string{"Madder at 3 g/kg is above the 1 g/kg tested"}, dyed(3, true))
+}
+
 // A spectrum that reflects alike everywhere shows no shift between lights.
 func TestLightsShiftSaturatedShadesOnly(t *testing.T) {
 	m := learned(t)

@@ -76,6 +76,7 @@ func (w *Workshop) CheckPot(ctx context.Context, q PotQuestion) (PotAnswer, erro
 	if len(q.Dyes) > 0 && q.Promise == "" {
 		return PotAnswer{}, errors.New("the doses of the drop are not known, so say what was promised: a dose or a colour")
 	}
+	q.Card.AsPlanned = true // a pot that strayed from its dose is what is looked for
 	reading, err := w.Read(ctx, q.Card)
 	if err != nil {
 		return PotAnswer{}, err

@@ -22,6 +22,8 @@ type Sight struct {
 	// picture are like.
 	Correction wax.Correction
 	Quality    wax.Quality
+	// Print is the printed card that was recognised, "" for a plain one.
+	Print string
 
 	seen photo.Reading
 }
@@ -44,12 +46,23 @@ func (w *Workshop) Look(ctx context.Context, name string, bytes []byte, state wa
 		return Sight{}, err
 	}
 	seen, err := look(bytes, plan.Plan{Card: plan.UsualCard, State: state}, beside.Colours, known)
-	s := Sight{Notes: beside.told(seen.Notes), Correction: correctionOf(seen), Quality: wax.Quality(seen.Quality), seen: seen}
+	s := Sight{
+		Notes: beside.told(seen.Notes), Correction: correctionOf(seen), Quality: wax.Quality(seen.Quality), Print: printOf(seen), seen: seen,
+	}
 	if err != nil {
 		return s, fmt.Errorf("photograph %s: %w", name, err)
 	}
+	s.Notes = append(s.Notes, known.anchorNotes(seen)...)
 	for _, d := range seen.Drops {
 		s.Drops = append(s.Drops, d.Colour.Lab)
 	}
 	return s, nil
+}
+
+// look reads a photograph as its plan says, with the strips that are known.
+func look(picture []byte, p plan.Plan, chart wax.Strip, known strips) (photo.Reading, error) {
+	return photo.Read(picture, photo.Expect{
+		Drops: len(p.Drops), Rows: p.Rows, Card: p.Card, Liquid: p.State == wax.LiquidState,
+		StripOf: known.of, Chart: chart,
+	})
 }

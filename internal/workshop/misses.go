@@ -2,7 +2,8 @@ package workshop
 
 import "slices"
 
-// Misses sums up how far predictions lay from what was measured, in dE00.
+// Misses sums up how far predictions lay from what was measured, in dE00; with a
+// Count of 0 nothing is known.
 type Misses struct {
 	Count                 int
 	MedianDE00, WorstDE00 float64
@@ -21,9 +22,24 @@ func missesOf(de00 []float64) Misses {
 	return Misses{Count: len(sorted), MedianDE00: median, WorstDE00: sorted[len(sorted)-1]}
 }
 
+// OneDose reports whether all drops with a dye in them have one dose of it. Left out,
+// such a drop is predicted from its likes, which tells nothing of any other dose.
+func (l Lesson) OneDose(dye string) bool {
+	doses := map[float64]bool{}
+	for _, s := range l.Drops {
+		if dose := s.Recipe.Dose(dye); dose > 0 {
+			doses[dose] = true
+		}
+	}
+	return len(doses) == 1
+}
+
 // LeftOut sums up the drops with a dye in them, each as a fit that never saw it
-// predicts it.
+// predicts it; none of a dye that has one dose alone.
 func (l Lesson) LeftOut(dye string) Misses {
+	if l.OneDose(dye) {
+		return Misses{}
+	}
 	var de00 []float64
 	for i, fit := range l.Model.Drops {
 		if l.Drops[i].Recipe.Dose(dye) > 0 && fit.LeftOutDE00 != nil {

@@ -24,13 +24,19 @@ func TestMissesOf(t *testing.T) {
 func TestLeftOutCountsTheDropsOfADye(t *testing.T) {
 	left := func(de00 float64) calibrate.DropFit { return calibrate.DropFit{LeftOutDE00: &de00} }
 	bracken, sorrel := wax.Part{Dye: "Bracken", DoseGPerKg: 1}, wax.Part{Dye: "Sorrel", DoseGPerKg: 2}
+	weaker, stronger := wax.Part{Dye: "Bracken", DoseGPerKg: 0.5}, wax.Part{Dye: "Sorrel", DoseGPerKg: 4}
 	l := Lesson{
 		Model: &calibrate.Model{Drops: []calibrate.DropFit{left(9), left(1), left(2), {}}},
-		Drops: []wax.Swatch{{}, {Recipe: wax.Recipe{bracken}}, {Recipe: wax.Recipe{bracken, sorrel}}, {Recipe: wax.Recipe{sorrel}}},
+		Drops: []wax.Swatch{{}, {Recipe: wax.Recipe{bracken}}, {Recipe: wax.Recipe{weaker, sorrel}}, {Recipe: wax.Recipe{stronger}}},
 	}
 	assert.Equal(t, Misses{2, 1.5, 2}, l.LeftOut("Bracken"))
 	assert.Equal(t, Misses{1, 2, 2}, l.LeftOut("Sorrel"))
 	assert.Equal(t, Misses{}, l.LeftOut("Foxglove"))
+
+	// Two drops of one dose foretell each other and no other dose.
+	l.Drops = []wax.Swatch{{}, {Recipe: wax.Recipe{bracken}}, {Recipe: wax.Recipe{bracken}}, {}}
+	assert.True(t, l.OneDose("Bracken"))
+	assert.Equal(t, Misses{}, l.LeftOut("Bracken"))
 }
 
 func TestChecksAreCounted(t *testing.T) {

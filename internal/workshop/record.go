@@ -22,6 +22,9 @@ type Card struct {
 	PlanText            string
 	// Chart lies beside the card.
 	Chart Chart
+	// AsPlanned keeps the drops as the plan counts them even where they darken with
+	// their doses only when the card is turned.
+	AsPlanned bool
 }
 
 // Reading is what was read from a card.
@@ -78,9 +81,10 @@ func (r Reading) FlatField() image.Image { return r.seen.FlatField() }
 func (r Reading) Residuals() image.Image { return r.seen.Residuals() }
 
 // Read reads a card without recording it. When the photograph is refused, the
-// Reading still holds the overlay that shows why.
+// Reading still holds the overlay that shows why. It fails with a *MixedUp when the
+// drops agree with the plan only once the card is turned.
 func (w *Workshop) Read(ctx context.Context, c Card) (Reading, error) {
-	p, doses, err := w.planned(ctx, c)
+	p, doses, dyes, err := w.planned(ctx, c)
 	if err != nil {
 		return Reading{}, fmt.Errorf("plan %s: %w", c.PlanName, err)
 	}
@@ -95,9 +99,7 @@ func (w *Workshop) Read(ctx context.Context, c Card) (Reading, error) {
 	if err != nil {
 		return out, fmt.Errorf("photograph %s: %w", c.PhotoName, err)
 	}
-	if anchorOf(seen) != nil && !known.hasAnchor(out.Print) {
-		out.Notes = append(out.Notes, "the first photograph of a printed card: once recorded, later ones are brought to agree with it")
-	}
+	out.Notes = append(out.Notes, known.anchorNotes(seen)...)
 	for i, d := range seen.Drops {
 		dose := doses[i]
 		sw := wax.Swatch{Wax: p.Wax, State: p.State, Thick: p.Thick, Recipe: dose.Recipe, Check: dose.Check, Card: p.Card, Drop: d.Number}
@@ -107,15 +109,16 @@ func (w *Workshop) Read(ctx context.Context, c Card) (Reading, error) {
 			out.Notes = append(out.Notes, fmt.Sprintf("drop %d: %s", dose.Number, n))
 		}
 	}
-	return out, nil
-}
-
-// look reads a photograph as its plan says, with the strips that are known.
-func look(picture []byte, p plan.Plan, chart wax.Strip, known strips) (photo.Reading, error) {
-	return photo.Read(picture, photo.Expect{
-		Drops: len(p.Drops), Rows: p.Rows, Card: p.Card, Liquid: p.State == wax.LiquidState,
-		StripOf: known.of, Chart: chart,
-	})
+	astray, err := doseOrder(out.Swatches, seen, formsOf(dyes))
+	if mixed := (*MixedUp)(nil); errors.As(err, &mixed) {
+		if !c.AsPlanned {
+			return out, fmt.Errorf("photograph %s: %w", c.PhotoName, err)
+		}
+		astray = []string{mixed.Error() + "; it was read as planned"}
+	}
+	doubts, err := w.otherState(ctx, out.Swatches)
+	out.Notes = append(append(out.Notes, astray...), doubts...)
+	return out, err
 }
 
 // measure puts what the reader saw of a drop into its swatch.
@@ -135,23 +138,23 @@ func correctionOf(r photo.Reading) wax.Correction {
 	}
 }
 
-// planned reads the plan and turns its doses into g/kg with the shelf.
-func (w *Workshop) planned(ctx context.Context, c Card) (plan.Plan, []plan.Resolved, error) {
+// planned reads the plan and turns its doses into g/kg with the dyes of the shelf.
+func (w *Workshop) planned(ctx context.Context, c Card) (plan.Plan, []plan.Resolved, []wax.Dye, error) {
 	p, err := plan.Parse(c.PlanText)
 	if err != nil {
-		return plan.Plan{}, nil, err
+		return p, nil, nil, err
 	}
 	known, err := w.Store.Waxes.Get(ctx, p.Wax)
 	if err != nil {
-		return plan.Plan{}, nil, err
+		return p, nil, nil, err
 	}
 	p.Wax = known.Name
 	dyes, err := w.Store.Dyes.List(ctx)
 	if err != nil {
-		return plan.Plan{}, nil, err
+		return p, nil, nil, err
 	}
 	doses, err := p.Resolve(dyes)
-	return p, doses, err
+	return p, doses, dyes, err
 }
 
 // Record reads a card and keeps its photograph, its plan and its swatches, all
@@ -162,6 +165,9 @@ func (w *Workshop) Record(ctx context.Context, c Card) (Reading, error) {
 		return out, err
 	}
 	kept := readingOf(out.seen)
+	if _, why := out.seen.AnchorFlaw(); why != "" {
+		kept.Anchor = nil
+	}
 	kept.Name, kept.Bytes, kept.PlanText, kept.Chart, kept.RecordedAt = c.PhotoName, c.Photo, c.PlanText, c.Chart.Colours, w.Now()
 	swatches, err := w.Store.Record(ctx, kept, out.Swatches)
 	if err != nil {
@@ -171,8 +177,8 @@ func (w *Workshop) Record(ctx context.Context, c Card) (Reading, error) {
 	return out, nil
 }
 
-// readingOf is what the store keeps of a reading beside its drops. Its strip is the
-// anchor where there is none yet.
+// readingOf is what the store keeps of a reading beside its drops, its strip as an
+// anchor.
 func readingOf(r photo.Reading) store.Photo {
 	p := store.Photo{
 		Reader: photo.ReaderVersion, Correction: correctionOf(r), Quality: wax.Quality(r.Quality),
@@ -186,6 +192,10 @@ func readingOf(r photo.Reading) store.Photo {
 
 // Advice returns what a refused photograph needs, "" for other errors.
 func Advice(err error) string {
+	var mixed *MixedUp
+	if errors.As(err, &mixed) {
+		return mixed.Advice()
+	}
 	var refusal *picture.Refusal
 	if errors.As(err, &refusal) {
 		return refusal.Do

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"maps"
 	"runtime"
 	"slices"
 	"sync"
@@ -78,6 +79,8 @@ type rereading struct {
 	// kept and fresh are what goes into the store, nothing when refused.
 	kept  store.Photo
 	fresh []wax.Swatch
+	// flaw is that of its strip as an anchor: fit for it up to 1.
+	flaw float64
 }
 
 // Reread reads all photographs of the store again with the present reader, several
@@ -85,7 +88,8 @@ type rereading struct {
 // numbers of a photograph that is now refused. With dryRun it only tells.
 //
 // A print's anchor is read first, so that the others are brought to what the
-// present reader makes of it; a print without one gets the oldest photograph of it.
+// present reader makes of it; a print without one gets the photograph of it whose strip
+// is the best, if one is fit for it.
 //
 // Nothing is replaced before all have been read: a cancelled ctx changes nothing.
 func (w *Workshop) Reread(ctx context.Context, dryRun bool, progress func(done, of int)) (Reread, error) {
@@ -168,11 +172,11 @@ func (j *rereadJob) readAll(ctx context.Context, all []*rereading) error {
 	if err := j.read(ctx, others, j.known); err != nil {
 		return err
 	}
+	chosen := j.chooseAnchors(others)
 	var waited []*rereading
 	for _, r := range others {
 		switch {
-		case r.Refusal == nil && r.kept.Print != "" && !j.known.hasAnchor(r.kept.Print):
-			j.anchor(r)
+		case slices.Contains(chosen, r):
 		case r.Correction.Kind == string(photo.ByWhite) && j.known.hasAnchor(r.kept.Print):
 			waited = append(waited, r)
 		default:
@@ -185,6 +189,23 @@ func (j *rereadJob) readAll(ctx context.Context, all []*rereading) error {
 		r.kept.Anchor = nil
 	}
 	return err
+}
+
+// chooseAnchors gives each print without an anchor its best photograph.
+func (j *rereadJob) chooseAnchors(photos []*rereading) []*rereading {
+	best := map[string]*rereading{}
+	for _, r := range photos {
+		print := r.kept.Print
+		if r.Refusal == nil && print != "" && r.kept.Anchor != nil && r.flaw <= 1 && !j.known.hasAnchor(print) &&
+			(best[print] == nil || r.flaw < best[print].flaw) {
+			best[print] = r
+		}
+	}
+	chosen := slices.Collect(maps.Values(best))
+	for _, r := range chosen {
+		j.anchor(r)
+	}
+	return chosen
 }
 
 func (j *rereadJob) isAnchor(r *rereading) bool {
@@ -244,11 +265,7 @@ func (w *Workshop) readAgain(ctx context.Context, r *rereading, known strips) er
 	if err != nil {
 		return err
 	}
-	p, err := plan.Parse(old.PlanText)
-	if err != nil {
-		return fmt.Errorf("its plan does not read any more: %w", err)
-	}
-	seen, err := look(old.Bytes, p, old.Chart, known)
+	seen, err := lookAgain(old, known)
 	if err != nil {
 		return err
 	}
@@ -271,7 +288,17 @@ func (w *Workshop) readAgain(ctx context.Context, r *rereading, known strips) er
 	}
 	r.kept, r.fresh, r.Drops = kept, fresh, drops
 	r.Correction, r.Quality, r.Notes = kept.Correction, kept.Quality, seen.Notes
+	r.flaw, _ = seen.AnchorFlaw()
 	return nil
+}
+
+// lookAgain reads a photograph of the store.
+func lookAgain(old store.Photo, known strips) (photo.Reading, error) {
+	p, err := plan.Parse(old.PlanText)
+	if err != nil {
+		return photo.Reading{}, fmt.Errorf("its plan does not read any more: %w", err)
+	}
+	return look(old.Bytes, p, old.Chart, known)
 }
 
 // replaceAll puts all new numbers in place of the old at once: those of one

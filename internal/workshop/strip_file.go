@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode"
 
 	"setshade/internal/plan"
 	"setshade/internal/spectrum"
@@ -24,11 +25,7 @@ const MaxStripBytes = 64 << 10
 // transform (ICC.1:2022 annex E). Columns beside these are passed over. A patch that
 // is left out is not finite.
 func ParseStrip(text string, patches int, light spectrum.Illuminant) (wax.Strip, error) {
-	r := csv.NewReader(strings.NewReader(strings.TrimPrefix(text, "\ufeff")))
-	r.TrimLeadingSpace, r.Comment = true, '#'
-	if first, _, _ := strings.Cut(text, "\n"); strings.Contains(first, ";") {
-		r.Comma = ';' // as spreadsheets write it where the comma is in numbers
-	}
+	r := stripReader(text)
 	heading, err := r.Read()
 	if err != nil {
 		return nil, csvError(err)
@@ -54,6 +51,58 @@ func ParseStrip(text string, patches int, light spectrum.Illuminant) (wax.Strip,
 			return nil, fmt.Errorf("line %d: %w", line, err)
 		}
 	}
+}
+
+// stripReader reads the rows of a file of colours; comments begin with #.
+func stripReader(text string) *csv.Reader {
+	text = strings.TrimPrefix(text, "\ufeff")
+	r := csv.NewReader(strings.NewReader(text))
+	r.TrimLeadingSpace, r.Comment = true, '#'
+	for line := range strings.Lines(text) {
+		if !strings.HasPrefix(line, "#") {
+			if strings.Contains(line, ";") {
+				r.Comma = ';' // as spreadsheets write it where the comma is in numbers
+			}
+			break
+		}
+	}
+	return r
+}
+
+// StripLights are the lights that the colours of a file may be for.
+func StripLights() []spectrum.Illuminant { return []spectrum.Illuminant{spectrum.D65, spectrum.D50} }
+
+// StatedLight finds the light that a file of colours says they are for: its name
+// stands in a comment, as in "# D50, 2°", or in a column light or illuminant. It is
+// false when none is named, or several are.
+func StatedLight(text string) (spectrum.Illuminant, bool) {
+	var words []string
+	for line := range strings.Lines(strings.TrimPrefix(text, "\ufeff")) {
+		if strings.HasPrefix(line, "#") {
+			words = append(words, strings.FieldsFunc(line, func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })...)
+		}
+	}
+	if rows, err := stripReader(text).ReadAll(); err == nil && len(rows) > 0 {
+		at := slices.IndexFunc(rows[0], func(word string) bool {
+			word = strings.ToLower(strings.TrimSpace(word))
+			return word == "light" || word == "illuminant"
+		})
+		for _, row := range rows[1:] {
+			if at >= 0 {
+				words = append(words, strings.TrimSpace(row[at]))
+			}
+		}
+	}
+	var named []spectrum.Illuminant
+	for _, light := range StripLights() {
+		if slices.ContainsFunc(words, func(word string) bool { return strings.EqualFold(word, light.String()) }) {
+			named = append(named, light)
+		}
+	}
+	if len(named) != 1 {
+		return 0, false
+	}
+	return named[0], true
 }
 
 // fillPatch reads one line of a file.

@@ -55,6 +55,24 @@ func TestParseStripSaysWhatIsWrong(t *testing.T) {
 	}
 }
 
+func TestStatedLight(t *testing.T) {
+	const rows = "patch,L,a,b\n1,20,0,0\n"
+	for text, want := range map[string]spectrum.Illuminant{
+		"# CIELAB, D50, 2°\n" + rows: spectrum.D50, "# illuminant: d65; M1\n" + rows: spectrum.D65,
+		"patch,L,a,b,light\n1,20,0,0,D50\n2,30,0,0,D50\n": spectrum.D50, "patch;L;a;b;Illuminant\n1;20,5;0;0; D65\n": spectrum.D65,
+	} {
+		light, ok := StatedLight(text)
+		assert.True(t, ok, text)
+		assert.Equal(t, want, light, text)
+		_, err := ParseStrip(text, 2, light)
+		assert.NoError(t, err, text)
+	}
+	for _, text := range []string{"", rows, "# patch D500\n" + rows, "# from D50 to D65\n" + rows, "patch,L,a,b,light\n1,20,0,0,D50\n2,30,0,0,D65\n"} {
+		_, ok := StatedLight(text)
+		assert.False(t, ok, text)
+	}
+}
+
 // The chart's patches given under D50, as its publishers give them, against their
 // colour under D65 from the same reflectances (mean of 30 charts by D. Pascale).
 // Adaptation is no more than a likeness: greys (patches 19 to 24) come out nearly the same,
@@ -95,6 +113,7 @@ func FuzzParseStrip(f *testing.F) {
 	f.Add("patch,L,a,b\n1,20.5,0.1,-0.2\n")
 	f.Add("patch;L;a;b\n1;20,5;0;0\n")
 	f.Fuzz(func(t *testing.T, text string) {
+		StatedLight(text)
 		strip, err := ParseStrip(text, 14, spectrum.D50)
 		if err == nil {
 			require.Len(t, strip, 14)

@@ -4,6 +4,9 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"path/filepath"
+	"strconv"
+	"strings"
 	"time"
 
 	"setshade/internal/card"
@@ -63,6 +66,82 @@ func anchorOf(r photo.Reading) wax.Strip {
 	return strip
 }
 
+// anchorNotes say of a card whose print has no anchor yet whether it becomes one. A
+// measured strip goes before any anchor.
+func (s strips) anchorNotes(r photo.Reading) []string {
+	print := printOf(r)
+	if print == "" || s.hasAnchor(print) || s.references[print].Patches != nil {
+		return nil
+	}
+	_, why := r.AnchorFlaw()
+	if why == "" && anchorOf(r) == nil {
+		why = "too little of its strip can be used"
+	}
+	if why != "" {
+		return []string{"not kept as the anchor that later photographs of this print are brought to, because " + why}
+	}
+	return []string{"the first photograph of a printed card: once recorded, later ones are brought to agree with it"}
+}
+
+// ChooseAnchor makes a recorded photograph, named as its file was or by one of its
+// swatches, the anchor of its print. Photographs in the store keep their numbers until
+// they are read again. It returns notes on what the photograph is like.
+func (w *Workshop) ChooseAnchor(ctx context.Context, from string) (PrintStrip, []string, error) {
+	hash, err := w.recordedAs(ctx, from)
+	if err != nil {
+		return PrintStrip{}, nil, err
+	}
+	kept, err := w.Store.Photo(ctx, hash)
+	if err != nil {
+		return PrintStrip{}, nil, err
+	}
+	known, err := w.strips(ctx)
+	if err != nil {
+		return PrintStrip{}, nil, err
+	}
+	seen, err := lookAgain(kept, strips{references: known.references})
+	if err != nil {
+		return PrintStrip{}, nil, fmt.Errorf("photograph %s: %w", kept.Name, err)
+	}
+	strip := anchorOf(seen)
+	switch {
+	case seen.Printed == nil:
+		return PrintStrip{}, nil, fmt.Errorf("the photograph %s shows no printed card; name one that does", kept.Name)
+	case strip == nil:
+		return PrintStrip{}, nil, fmt.Errorf("too little of the strip can be used in %s; name another photograph", kept.Name)
+	}
+	var notes []string
+	if _, why := seen.AnchorFlaw(); why != "" {
+		notes = append(notes, why+"; later photographs are brought to what it shows all the same")
+	}
+	anchor := PrintStrip{Print: printOf(seen), Name: kept.Name, Patches: strip, KeptAt: w.Now()}
+	return anchor, notes, w.Store.SaveStrip(ctx, store.KeptStrip{
+		Print: anchor.Print, Kind: store.Anchor, Patches: strip, Name: kept.Name, SHA256: hash, KeptAt: anchor.KeptAt,
+	})
+}
+
+// recordedAs finds the photograph that was recorded under a name, or that a swatch is
+// from.
+func (w *Workshop) recordedAs(ctx context.Context, from string) (string, error) {
+	swatches, err := w.Store.Swatches(ctx, store.Filter{})
+	if err != nil {
+		return "", err
+	}
+	found := ""
+	for _, s := range swatches {
+		if s.Photo.Name == filepath.Base(from) || strconv.FormatInt(s.ID, 10) == strings.TrimPrefix(from, "swatch ") {
+			if found != "" && found != s.Photo.SHA256 {
+				return "", fmt.Errorf("several photographs were recorded as %q; name one of its swatches instead", from)
+			}
+			found = s.Photo.SHA256
+		}
+	}
+	if found == "" {
+		return "", fmt.Errorf("no photograph was recorded as %q; name its file, or the number of a swatch of it", from)
+	}
+	return found, nil
+}
+
 // SaveReference keeps the strip of a print as an instrument measured it; from then
 // on photographs of that print are brought to it.
 func (w *Workshop) SaveReference(ctx context.Context, g card.Geometry, file string, strip wax.Strip) error {
@@ -104,7 +183,7 @@ func (w *Workshop) stripsOf(ctx context.Context, kind store.StripKind) ([]PrintS
 }
 
 // ForgetAnchor forgets the anchor of a print; the next photograph of it that is
-// recorded becomes the anchor.
+// recorded and is fit for it becomes the anchor, or the best when all are read again.
 func (w *Workshop) ForgetAnchor(ctx context.Context, g card.Geometry) error {
 	return w.Store.ForgetStrip(ctx, g.Print(), store.Anchor)
 }
