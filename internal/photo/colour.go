@@ -36,6 +36,7 @@ type meter struct {
 	f          *flattened
 	card       [channels]float64 // linear sRGB of the bare card's declared colour
 	core       float64
+	thick      bool       // pieces, in shadows of their own
 	correction *corrector // nil for none
 	// uneven is the covariance, relative, of what is left of the light on the
 	// card after flattening: the error that no averaging within a drop removes.

@@ -34,6 +34,9 @@ type Expect struct {
 	Card spectrum.Lab
 	// Liquid says that the drops are liquid: a wider part of each is read.
 	Liquid bool
+	// Thick says that they are pieces of several millimetres. Their own shadows lie on
+	// the card around them, which then tells nothing of the light on the pieces.
+	Thick bool
 	// Reference are the colours, under D65, of a printed card's strip as an
 	// instrument measured them, from left to right. With them colours are
 	// absolute.
@@ -259,7 +262,7 @@ func (r *Reading) readPlain(want Expect) *picture.Refusal {
 	blurred := r.judgeSharpness(edgeOfCard(r.picture, r.corners), drops)
 	m := newMeter(even, finder, drops, want)
 	r.unroundDrops(m, white, drops)
-	return r.measure(m, drops, blurred, r.orBlur(orShadow(rowRefusal, flat, drops)))
+	return r.measure(m, drops, blurred, r.orBlur(m.orShadow(rowRefusal, drops)))
 }
 
 // printedSide is the longer side of the picture that the light on a printed
@@ -313,7 +316,7 @@ func (r *Reading) readPrinted(c *printedCard, want Expect) *picture.Refusal {
 	blurred := r.judgeSharpness(edge, drops)
 	m := newMeter(even, finder, drops, want)
 	r.unroundDrops(m, white, drops)
-	return r.measure(m, drops, blurred, r.orBlur(orShadow(checkPlaces(drops, stray, planned), flat, drops)))
+	return r.measure(m, drops, blurred, r.orBlur(m.orShadow(checkPlaces(drops, stray, planned), drops)))
 }
 
 // bareOf says where the paper of a printed card is bare, in the coarse picture.
@@ -448,7 +451,7 @@ func newMeter(even evenLight, s *segmenter, drops []placed, want Expect) *meter 
 			taken[i] = true
 		}
 	}
-	m := &meter{p: even.picture, f: f, correction: even.correction, card: linearOf(want.Card), core: coreSet}
+	m := &meter{p: even.picture, f: f, correction: even.correction, card: linearOf(want.Card), core: coreSet, thick: want.Thick}
 	if want.Liquid {
 		m.core = coreLiquid
 	}
@@ -462,7 +465,10 @@ func newMeter(even evenLight, s *segmenter, drops []placed, want Expect) *meter 
 // picture if one of them can't be trusted, unless there are earlier reasons.
 func (r *Reading) measure(m *meter, drops []placed, earlier ...*picture.Refusal) *picture.Refusal {
 	var refusal *picture.Refusal
-	around := surroundings(m.f, drops)
+	around := unshaded(len(drops))
+	if !m.thick {
+		around = surroundings(m.f, drops)
+	}
 	for k := range drops {
 		d, mark, refused := r.measured(m, &drops[k], around[k])
 		if refusal == nil {

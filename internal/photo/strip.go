@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"maps"
-	"math"
 	"slices"
 	"strings"
 
@@ -149,7 +148,7 @@ func barOf(c *printedCard, e evenLight, scale float64, bare, black spectrum.Lab)
 		return nil
 	}
 	like := slices.MinFunc(seen, func(a, b spectrum.Lab) int {
-		return cmp.Compare(math.Abs(a.L-black.L), math.Abs(b.L-black.L))
+		return cmp.Compare(spectrum.DE00(a, black), spectrum.DE00(b, black))
 	})
 	return &like
 }

@@ -53,6 +53,15 @@ func surroundings(f *flattened, drops []placed) []surround {
 	return out
 }
 
+// unshaded are the surroundings of n drops in the light that was fitted.
+func unshaded(n int) []surround {
+	out := make([]surround, n)
+	for k := range out {
+		out[k] = surroundOf(nil)
+	}
+	return out
+}
+
 // ringOf returns the sectors of a drop's ring in which enough card is bare.
 func ringOf(f *flattened, drops []placed, k int) []sector {
 	var near []placed
@@ -168,10 +177,14 @@ func shadedShare(f *flattened, drops []placed) float64 {
 
 // orShadow puts a shadow in the place of a refusal for drops that were not found, or
 // too many, when one lies on the card: it hides drops and looks like them.
-func orShadow(refusal *picture.Refusal, f *flattened, drops []placed) *picture.Refusal {
+// Thick pieces shade the card themselves.
+func (m *meter) orShadow(refusal *picture.Refusal, drops []placed) *picture.Refusal {
+	if refusal == nil || m.thick {
+		return refusal
+	}
 	const wide = 0.1
-	share := shadedShare(f, drops)
-	if refusal == nil || share < wide {
+	share := shadedShare(m.f, drops)
+	if share < wide {
 		return refusal
 	}
 	return picture.Refuse(evenLightAdvice, "a shadow, or glare, lies over %.0f %% of the bare card, and %s", 100*share, refusal.What)

@@ -62,7 +62,7 @@ func (w *Workshop) Look(ctx context.Context, name string, bytes []byte, state wa
 // look reads a photograph as its plan says, with the strips that are known.
 func look(picture []byte, p plan.Plan, chart wax.Strip, known strips) (photo.Reading, error) {
 	return photo.Read(picture, photo.Expect{
-		Drops: len(p.Drops), Rows: p.Rows, Card: p.Card, Liquid: p.State == wax.LiquidState,
+		Drops: len(p.Drops), Rows: p.Rows, Card: p.Card, Liquid: p.State == wax.LiquidState, Thick: p.Thick,
 		StripOf: known.of, Chart: chart,
 	})
 }
