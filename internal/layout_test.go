@@ -20,7 +20,7 @@ import (
 // layers are our packages from the ground up. A package knows only packages of
 // the layers below its own, so that arrows point down.
 var layers = [][]string{
-	{"spectrum", "rank"},
+	{"spectrum", "rank", "english"},
 	{"optics", "wax", "card", "chart", "picture", "plane"},
 	{"plan", "photo", "calibrate", "batch", "store", "scene"},
 	{"shade", "units", "export"},
@@ -33,7 +33,7 @@ var layers = [][]string{
 }
 
 // pure packages compute; all they know comes in as arguments.
-var pure = []string{"spectrum", "optics", "wax", "plan", "calibrate", "shade", "recipe", "rescue", "batch", "card", "chart", "units", "rank", "plane"}
+var pure = []string{"spectrum", "optics", "wax", "plan", "calibrate", "shade", "recipe", "rescue", "batch", "card", "chart", "units", "rank", "english", "plane"}
 
 // rule forbids an import to packages.
 type rule struct {
@@ -57,7 +57,7 @@ var rules = []rule{
 	{"github.com/spf13", allBut("cli"), "what a command line is, only the command line knows"},
 	{"github.com/gen2brain/heic", allBut("picture"), "how a picture is kept in its file, only the reader of files knows"},
 	{"golang.org/x/image/tiff", allBut("picture", "picture/picturetest"), "how a picture is kept in its file, only the reader of files knows"},
-	{"setshade/internal/spectrum", only("rank", "plane"), "numbers and shapes have no colour"},
+	{"setshade/internal/spectrum", only("rank", "plane", "english"), "numbers, shapes and words have no colour"},
 	{"setshade/internal/card", only("picture", "plane"), "a picture file and the plane are read without knowing what is on them"},
 	{"setshade/internal/picture/picturetest", allBut("picture/picturetest"), "files written for tests serve tests only"},
 	{"net/http", allBut("page", "cli"), "only the local page talks to anyone, and the command that starts it"},

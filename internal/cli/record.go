@@ -12,6 +12,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"setshade/internal/english"
 	"setshade/internal/picture"
 	"setshade/internal/plan"
 	"setshade/internal/report"
@@ -272,17 +273,9 @@ func cardNotes(cards []readCard) []string {
 		}
 	}
 	for i, note := range order {
-		order[i] = fewNames(on[note]) + ": " + note
+		order[i] = english.AndMore(on[note], 3) + ": " + note
 	}
 	return order
-}
-
-func fewNames(names []string) string {
-	const shown = 3
-	if len(names) > shown {
-		return fmt.Sprintf("%s and %d more", strings.Join(names[:shown], ", "), len(names)-shown)
-	}
-	return strings.Join(names, ", ")
 }
 
 // cardJSON is the shape of a read card in JSON; print is null for a plain card.

@@ -2,10 +2,10 @@ package cli
 
 import (
 	"fmt"
-	"strings"
 
 	"github.com/spf13/cobra"
 
+	"setshade/internal/english"
 	"setshade/internal/store"
 )
 
@@ -57,7 +57,7 @@ func (k kind[T]) hasNeeds(cmd *cobra.Command, name string) error {
 		return nil
 	}
 	return &usageError{
-		fmt.Sprintf("a %s needs %s", k.noun, strings.Join(missing, " and ")),
+		fmt.Sprintf("a %s needs %s", k.noun, english.And(missing)),
 		fmt.Sprintf("%s %q %s", cmd.CommandPath(), name, k.exampleAdd),
 	}
 }

@@ -194,7 +194,7 @@ func (m *meter) judge(core []corePixel, fit *dome, residuals [][channels]float64
 	hueFloor := max(0.006, m.hueRounding(core))
 	floor := [channels]float64{0.001, hueFloor, hueFloor}
 	for k := range sigma {
-		sigma[k] = max(floor[k], 1.4826*rank.Median(used[k]))
+		sigma[k] = max(floor[k], rank.Sigma(used[k]))
 	}
 	for i, r := range residuals {
 		// A highlight adds white light, and hardly changes a difference of channels.

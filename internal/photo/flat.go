@@ -232,9 +232,9 @@ func (s *surface) judge(samples []cardSample, sums *normalSums) (changed bool) {
 	}
 	// A JPEG rounds the colour of a whole corner alike, by up to a hundredth;
 	// taken for a drop, the corner would be left out and the surface turn away.
-	const floor, colourFloor, madToSigma = 0.003, 0.008, 1.4826
-	sigma := max(floor, madToSigma*rank.Median(usedLights))
-	colour := max(colourFloor, madToSigma*rank.Median(usedColours))
+	const floor, colourFloor = 0.003, 0.008
+	sigma := max(floor, rank.Sigma(usedLights))
+	colour := max(colourFloor, rank.Sigma(usedColours))
 	for i := range samples {
 		used := lights[i] > -2.5*sigma && lights[i] < 3*sigma && colours[i] < 3*colour
 		if used == samples[i].used {

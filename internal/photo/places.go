@@ -5,9 +5,9 @@ import (
 	"math"
 	"slices"
 	"strconv"
-	"strings"
 
 	"setshade/internal/card"
+	"setshade/internal/english"
 	"setshade/internal/picture"
 	"setshade/internal/plane"
 )
@@ -282,11 +282,7 @@ func listed(one, many string, numbers []int) string {
 	for i, n := range numbers {
 		words[i] = strconv.Itoa(n)
 	}
-	if len(words) == 1 {
-		return one + " " + words[0]
-	}
-	last := len(words) - 1
-	return fmt.Sprintf("%s %s and %s", many, strings.Join(words[:last], ", "), words[last])
+	return english.Plural(len(words), one, many) + " " + english.And(words)
 }
 
 // rowsOfPlaces counts the drops in each row of places that holds any.

@@ -82,7 +82,7 @@ func (r *Reading) judgeNoise(f *flattened) {
 
 // noiseOf compares neighbours, so that light, shadows and drops hardly count.
 func noiseOf(f *flattened) float64 {
-	const every, madToSigma = 13, 1.4826
+	const every = 13
 	changes := make([]float64, 0, 1+len(f.inside)/every)
 	for i := 1; i < len(f.inside); i += every {
 		if i%f.w > 0 && f.inside[i] && f.inside[i-1] {
@@ -95,7 +95,7 @@ func noiseOf(f *flattened) float64 {
 	if len(changes) == 0 {
 		return 0
 	}
-	return madToSigma * rank.Median(changes) / math.Sqrt2
+	return rank.Sigma(changes) / math.Sqrt2
 }
 
 // edgeOfCard is the width of the card's edges on a darker table, the blurrier

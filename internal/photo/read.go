@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"setshade/internal/card"
+	"setshade/internal/english"
 	"setshade/internal/picture"
 	"setshade/internal/plane"
 	"setshade/internal/rank"
@@ -387,7 +388,7 @@ func (r *Reading) evened(want Expect, small *picture.Picture, card bareCard, whi
 func (r *Reading) leaveOut(f *flattened, splashes []blob) {
 	n := len(splashes)
 	if n > 0 {
-		r.note("%d small %s left out", n, plural(n, "splash was", "splashes were"))
+		r.note("%d small %s left out", n, english.Plural(n, "splash was", "splashes were"))
 	}
 	origin := plane.Point{X: float64(f.x0), Y: float64(f.y0)}
 	for _, b := range splashes {
@@ -397,13 +398,6 @@ func (r *Reading) leaveOut(f *flattened, splashes []blob) {
 		}
 		r.splashes = append(r.splashes, outline)
 	}
-}
-
-func plural(n int, one, many string) string {
-	if n == 1 {
-		return one
-	}
-	return many
 }
 
 const darken = "photograph it again with the exposure darkened by one stop"

@@ -87,7 +87,7 @@ func (s *segmenter) spread(plane []float32) float64 {
 	for i, v := range values {
 		values[i] = math.Abs(v - centre)
 	}
-	return 1.4826 * rank.Median(values)
+	return rank.Sigma(values)
 }
 
 // A pixel may belong to a drop when its chromaticity is this many standard

@@ -226,9 +226,7 @@ func (f comparison) ratios(pixels []int) [][channels]float64 {
 }
 
 // robustMean is the mean of what lies within three times the usual spread of the
-// median in every channel, its covariance, and the share that was kept. The
-// median of absolute deviations times 1.4826 is the spread of a normal
-// distribution (Rousseeuw and Croux 1993, J. Am. Stat. Assoc. 88:1273).
+// median in every channel, its covariance, and the share that was kept.
 func robustMean(ratios [][channels]float64) (domeReading, float64) {
 	var centre, spread [channels]float64
 	for c := range channels {
@@ -240,7 +238,7 @@ func robustMean(ratios [][channels]float64) (domeReading, float64) {
 		for i, v := range values {
 			values[i] = math.Abs(v - centre[c])
 		}
-		spread[c] = max(1.4826*rank.Median(values), 1e-4)
+		spread[c] = max(rank.Sigma(values), 1e-4)
 	}
 	var kept [][channels]float64
 	for _, v := range ratios {

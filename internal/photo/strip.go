@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"setshade/internal/card"
+	"setshade/internal/english"
 	"setshade/internal/picture"
 	"setshade/internal/plane"
 	"setshade/internal/spectrum"
@@ -284,7 +285,7 @@ func (r *Reading) judgeStrip(unlike int) {
 	if c.Kind == ByAnchor {
 		of = "of the first photograph of this print"
 	}
-	r.note("the strip is not the one %s, by more than a camera explains: %.1f dE00 at patches held out, %d %s left out. "+
+	r.note("the strip is not the one %s, by more than a camera explains: %.1f dE00 at patches held out, %s left out. "+
 		"Keep wax and shadows off it; if the card is from another printer, ink or paper, print such cards with a number of their own (setshade help card)",
-		of, c.HeldOutDE00, unlike, plural(unlike, "patch", "patches"))
+		of, c.HeldOutDE00, english.Count(unlike, "patch", "patches"))
 }

@@ -3,6 +3,7 @@ package photo
 import (
 	"math"
 
+	"setshade/internal/english"
 	"setshade/internal/picture"
 	"setshade/internal/plane"
 	"setshade/internal/rank"
@@ -230,7 +231,7 @@ func (r *Reading) judgeSurroundings(around []surround, drops []placed) *picture.
 	}
 	if len(edged) > 0 {
 		r.note("the edge of a shadow, or glare, lies by %s, so that %s less certain: %s",
-			listed("drop", "drops", edged), plural(len(edged), "its colour is", "their colours are"), evenLightAdvice)
+			listed("drop", "drops", edged), english.Plural(len(edged), "its colour is", "their colours are"), evenLightAdvice)
 	}
 	if len(shaded) > 0 {
 		r.note("a shadow, or glare, lies over %s; it was evened out by the bare card around each", listed("drop", "drops", shaded))

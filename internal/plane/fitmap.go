@@ -25,13 +25,13 @@ type Pair struct{ From, To Point }
 // judged by the median of the distances, but never less than leastPx: places are
 // not found better than that.
 func FitMap(pairs []Pair) (m Homography, kept []Pair, ok bool) {
-	const rounds, leastPx, madToSigma = 5, 0.5, 1.4826
+	const rounds, leastPx = 5, 0.5
 	if m, ok = leastMedianMap(pairs); !ok {
 		return m, nil, false
 	}
 	for range rounds {
 		off := distances(m, pairs)
-		limit := max(leastPx, 3*madToSigma*rank.Median(slices.Clone(off)))
+		limit := max(leastPx, 3*rank.Sigma(slices.Clone(off)))
 		next := make([]Pair, 0, len(pairs))
 		for i, p := range pairs {
 			if off[i] <= limit {

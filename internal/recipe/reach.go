@@ -3,7 +3,8 @@ package recipe
 import (
 	"fmt"
 	"math"
-	"strings"
+
+	"setshade/internal/english"
 )
 
 // Reach tells whether a shelf reaches a target, and if not, why.
@@ -73,7 +74,7 @@ func (s *search) stops(nearest optimum) []string {
 		out = append(out, fmt.Sprintf("the hue is not on this shelf: the nearest stays too %s", excess(a, b)))
 	}
 	if len(full) > 0 {
-		out = append(out, "at its maximum dose: "+strings.Join(full, ", "))
+		out = append(out, "at its maximum dose: "+english.And(full))
 	}
 	return out
 }

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"setshade/internal/batch"
+	"setshade/internal/english"
 	"setshade/internal/units"
 	"setshade/internal/workshop"
 )
@@ -235,7 +236,7 @@ func costText(c batch.Cost, portion string) string {
 		text += fmt.Sprintf(", to be sold at %s a %s", money(c.Selling), portion)
 	}
 	if len(c.Unpriced) > 0 && c.Total() > 0 {
-		text += ", without " + strings.Join(c.Unpriced, ", ") + ", of which no price is recorded"
+		text += ", without " + english.And(c.Unpriced) + ", of which no price is recorded"
 	}
 	return text + "."
 }

@@ -1,9 +1,8 @@
 package report
 
 import (
-	"strings"
-
 	"setshade/internal/batch"
+	"setshade/internal/english"
 	"setshade/internal/recipe"
 	"setshade/internal/workshop"
 )
@@ -11,8 +10,8 @@ import (
 // Blend writes layers poured from one pot as steps at the bench.
 func Blend(c Colours, b workshop.Blend) string {
 	var t text
-	layers := plural(len(b.Steps), "layer", "layers")
-	t.prose("", "%d %s of %s from one pot, with nothing left at the end. Masses count wax, dye and fragrance.", len(b.Steps), layers, b.Wax.Name)
+	layers := english.Count(len(b.Steps), "layer", "layers")
+	t.prose("", "%s of %s from one pot, with nothing left at the end. Masses count wax, dye and fragrance.", layers, b.Wax.Name)
 	t.prose("", "%s", batch.HotWax)
 	if b.Steps[0].Pot.Load.Percent > 0 {
 		t.prose("", "%s", batch.FlashPoint)
@@ -56,6 +55,6 @@ func (t *text) layer(s recipe.BlendStep, m workshop.MeasuredLayer) {
 	if len(adds) == 0 {
 		adds = []string{"nothing"}
 	}
-	t.prose("  ", "%s add %s, and stir.", left, strings.Join(adds, ", "))
+	t.prose("  ", "%s add %s, and stir.", left, english.And(adds))
 	t.prose("  ", "The pot then holds %s; pour %s of it.", hold(Grams(s.Pot.TotalG())), hold(Grams(s.Pour.TotalG())))
 }

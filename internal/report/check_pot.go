@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"setshade/internal/batch"
+	"setshade/internal/english"
 	"setshade/internal/shade"
 	"setshade/internal/workshop"
 )
@@ -94,7 +95,7 @@ func missingText(a workshop.PotAnswer, d workshop.PotDrop) string {
 	for i, p := range d.Missing {
 		parts[i] = fmt.Sprintf("%s of %s", hold(significant(p.DoseGPerKg*kg, 2)+" g"), p.Dye)
 	}
-	return strings.Join(parts, " and ") + perKg(a)
+	return english.And(parts) + perKg(a)
 }
 
 func perKg(a workshop.PotAnswer) string {

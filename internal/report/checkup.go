@@ -1,8 +1,7 @@
 package report
 
 import (
-	"fmt"
-
+	"setshade/internal/english"
 	"setshade/internal/workshop"
 )
 
@@ -24,9 +23,9 @@ func Checkup(path string, found workshop.Checkup) string {
 		{found.Strips, "strip of a printed card", "strips of printed cards"},
 		{found.Learned, "wax learned", "waxes learned"},
 	} {
-		looked = append(looked, fmt.Sprintf("%d %s", of.n, plural(of.n, of.one, of.many)))
+		looked = append(looked, english.Count(of.n, of.one, of.many))
 	}
-	t.prose("", "The store %s has %s.", path, listed(looked))
+	t.prose("", "The store %s has %s.", path, english.And(looked))
 	for _, p := range found.Problems {
 		t.prose("", "Wrong: %s.", p)
 	}

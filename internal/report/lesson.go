@@ -5,6 +5,7 @@ import (
 	"image"
 
 	"setshade/internal/calibrate"
+	"setshade/internal/english"
 	"setshade/internal/wax"
 	"setshade/internal/workshop"
 )
@@ -14,7 +15,7 @@ import (
 func Lesson(c Colours, l workshop.Lesson, all bool) string {
 	var t text
 	drops, dyes := len(l.Drops), len(l.Model.Dyes)
-	t.line("Learned %d %s in %s from %d %s", dyes, plural(dyes, "dye", "dyes"), l.Wax.Name, drops, plural(drops, "drop", "drops"))
+	t.line("Learned %s in %s from %s", english.Count(dyes, "dye", "dyes"), l.Wax.Name, english.Count(drops, "drop", "drops"))
 	t.line("")
 	t.tested(l)
 	t.suspects(l)

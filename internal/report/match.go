@@ -3,6 +3,7 @@ package report
 import (
 	"strings"
 
+	"setshade/internal/english"
 	"setshade/internal/units"
 	"setshade/internal/workshop"
 )
@@ -128,7 +129,7 @@ func (t *text) priced(a workshop.MatchedRecipe) {
 	case len(a.Unpriced) == len(a.Portions):
 		t.line("  No price of its dyes is recorded.")
 	case len(a.Unpriced) > 0:
-		t.prose("  ", "%s %s, without %s, of which no price is recorded.", its, dyeCost(a.Price), strings.Join(a.Unpriced, ", "))
+		t.prose("  ", "%s %s, without %s, of which no price is recorded.", its, dyeCost(a.Price), english.And(a.Unpriced))
 	default:
 		t.line("  %s %s for the batch.", its, dyeCost(a.Price))
 	}

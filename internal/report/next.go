@@ -3,6 +3,7 @@ package report
 import (
 	"strings"
 
+	"setshade/internal/english"
 	"setshade/internal/plan"
 	"setshade/internal/workshop"
 )
@@ -12,7 +13,7 @@ func Next(n workshop.NextDrops) string {
 	var t text
 	what := "everything on the shelf"
 	if n.Wanted != nil {
-		what = plural(len(n.Wanted), "the dose", "the doses") + " you asked for"
+		what = english.Plural(len(n.Wanted), "the dose", "the doses") + " you asked for"
 	}
 	t.prose("", "Drops worth making of %s, for %s", n.Wax.Name, what)
 	t.line("")

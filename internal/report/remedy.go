@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"setshade/internal/batch"
+	"setshade/internal/english"
 	"setshade/internal/spectrum"
 	"setshade/internal/units"
 	"setshade/internal/wax"
@@ -39,7 +40,7 @@ func (t *text) trouble(r workshop.Remedy) {
 	case r.Plan == nil && r.FromDrop && r.Readings == 0:
 		dose += fmt.Sprintf(" (read off the drop, %s dE00 from its colour)", DE00(r.DropMissDE00))
 	case r.Readings > 0:
-		dose += fmt.Sprintf(" (after %d %s; %s dE00 from the last)", r.Readings, plural(r.Readings, "drop", "drops"), DE00(r.DropMissDE00))
+		dose += fmt.Sprintf(" (after %s; %s dE00 from the last)", english.Count(r.Readings, "drop", "drops"), DE00(r.DropMissDE00))
 	}
 	t.prose("", "Its dose: %s.", dose)
 	t.beside(r)
@@ -180,7 +181,7 @@ func (t *text) rounding(r workshop.Remedy) {
 		for _, a := range r.Exact.AddDyes {
 			exact = append(exact, hold(significant(a.G, 3)+" g of "+a.Dye))
 		}
-		t.prose("   ", "To the gram it would be %s; the rounding is worth %s dE00.", strings.Join(exact, " and "), DE00(d))
+		t.prose("   ", "To the gram it would be %s; the rounding is worth %s dE00.", english.And(exact), DE00(d))
 	}
 }
 
@@ -194,7 +195,7 @@ func dyesText(dyes []workshop.MeasuredDye) string {
 		}
 		out[i] = hold(amount) + " of " + d.Dye
 	}
-	return strings.Join(out, " and ")
+	return english.And(out)
 }
 
 // portion is what one step adds, fragrance and additives included.

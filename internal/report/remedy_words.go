@@ -3,6 +3,7 @@ package report
 import (
 	"strings"
 
+	"setshade/internal/english"
 	"setshade/internal/wax"
 	"setshade/internal/workshop"
 )
@@ -27,16 +28,7 @@ func ToAdd(r workshop.Remedy) string {
 	if len(r.Dyes) > 0 {
 		parts = append(parts, dyesText(r.Dyes))
 	}
-	return listed(parts)
-}
-
-// listed joins parts as a sentence does.
-func listed(parts []string) string {
-	if len(parts) < 2 {
-		return strings.Join(parts, "")
-	}
-	last := len(parts) - 1
-	return strings.Join(parts[:last], ", ") + " and " + parts[last]
+	return english.And(parts)
 }
 
 // StepText is what one step of a rescue adds.

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"setshade/internal/calibrate"
+	"setshade/internal/english"
 	"setshade/internal/plan"
 	"setshade/internal/spectrum"
 	"setshade/internal/wax"
@@ -75,7 +76,7 @@ func dyeFacts(r workshop.DyeReport) facts {
 
 // testedText is what was tested of a dye, in all drops that it is in.
 func testedText(d calibrate.DyeRange) string {
-	text := fmt.Sprintf("%s g/kg, in %d %s", rangeText(d), d.Drops, plural(d.Drops, "drop", "drops"))
+	text := fmt.Sprintf("%s g/kg, in %s", rangeText(d), english.Count(d.Drops, "drop", "drops"))
 	if d.LiquidDrops > 0 {
 		text += fmt.Sprintf(", %d of them liquid", d.LiquidDrops)
 	}
@@ -240,7 +241,7 @@ func missesSection(l workshop.LearnedDye) section {
 	m := l.Lesson.LeftOut(l.Name)
 	said := "How far a new drop would miss is not known: left out, a drop is predicted from others of the same dose alone."
 	if m.Count > 0 {
-		said = fmt.Sprintf("Each set drop was left out of the fit once and then predicted: typically %s dE00 away, at worst %s, over %d %s.", DE00(m.MedianDE00), DE00(m.WorstDE00), m.Count, plural(m.Count, "drop", "drops"))
+		said = fmt.Sprintf("Each set drop was left out of the fit once and then predicted: typically %s dE00 away, at worst %s, over %s.", DE00(m.MedianDE00), DE00(m.WorstDE00), english.Count(m.Count, "drop", "drops"))
 	}
 	g := grid{Titles: []string{"swatch", "dose", "measured", "in the fit, dE00", "left out, dE00", "likely cause"}}
 	var suspects int
@@ -256,7 +257,7 @@ func missesSection(l workshop.LearnedDye) section {
 	}
 	found := "No drop is suspicious."
 	if suspects > 0 {
-		found = fmt.Sprintf("%d %s suspicious; the likely cause stands beside it. Look at the card, then remove the swatch or keep it back.", suspects, plural(suspects, "drop is", "drops are"))
+		found = fmt.Sprintf("%s suspicious; the likely cause stands beside it. Look at the card, then remove the swatch or keep it back.", english.Count(suspects, "drop is", "drops are"))
 	}
 	return section{"How well it holds", []block{prose(said + " " + found), g}}
 }

@@ -5,6 +5,7 @@ import (
 	"io"
 	"strings"
 
+	"setshade/internal/english"
 	"setshade/internal/plan"
 	"setshade/internal/wax"
 	"setshade/internal/workshop"
@@ -98,7 +99,7 @@ func reachSection(r workshop.WaxReport) (section, error) {
 		curves, names = append(curves, namedCurve{d.Name, d.Curve}), append(names, d.Name)
 	}
 	p, err := pictureOf(plane(*r.Lesson, curves), planeWide, planeWide,
-		"The a*b* plane with a line from undyed wax outward for each of "+strings.Join(names, ", ")+", and the drops as discs.",
+		"The a*b* plane with a line from undyed wax outward for each of "+english.And(names)+", and the drops as discs.",
 		"Right is red, left green, up yellow, down blue; the middle is grey, and further out is stronger. Mixtures of two dyes lie between their lines; what no line comes near, this shelf does not reach.")
 	return section{"What the shelf reaches", []block{pictures{p}}}, err
 }
@@ -111,8 +112,8 @@ func besideSection(l workshop.Lesson) section {
 		s.blocks = []block{prose(`No drops were kept back as a check. Write "check" after a drop in the plan, and it shows how good the predictions are.`)}
 		return s
 	}
-	s.blocks = append(s.blocks, prose(fmt.Sprintf("%d %s kept back and never learned from: %d inside the interval that holds 95 times in 100, typically %s dE00 away, at worst %s. Left half predicted, right half measured.",
-		m.Count, plural(m.Count, "drop was", "drops were"), l.ChecksHeld(), DE00(m.MedianDE00), DE00(m.WorstDE00))))
+	s.blocks = append(s.blocks, prose(fmt.Sprintf("%s kept back and never learned from: %d inside the interval that holds 95 times in 100, typically %s dE00 away, at worst %s. Left half predicted, right half measured.",
+		english.Count(m.Count, "drop was", "drops were"), l.ChecksHeld(), DE00(m.MedianDE00), DE00(m.WorstDE00))))
 	var row []patch
 	for _, k := range l.Checks {
 		held := "inside "
@@ -158,7 +159,7 @@ func unlearnedSection(r workshop.WaxReport) section {
 	}
 	said := "No dye is on the shelf yet."
 	if names != nil {
-		said = "No drop learned from shows " + strings.Join(names, ", ") + ". Drip each at four doses or so, from pale to strong, on white card."
+		said = "No drop learned from shows " + english.Or(names) + ". Drip each at four doses or so, from pale to strong, on white card."
 	}
 	return section{"Not learned yet", []block{prose(said)}}
 }

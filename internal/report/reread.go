@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"setshade/internal/english"
 	"setshade/internal/photo"
 	"setshade/internal/workshop"
 )
@@ -45,9 +46,9 @@ func Reread(r workshop.Reread) string {
 			t.prose(p.Name+": ", "keeps its old numbers: %s", p.Refusal)
 		}
 	}
-	did := fmt.Sprintf("%d %s read again with reader %d, the new numbers are in the store", fresh, plural(fresh, "photograph", "photographs"), photo.ReaderVersion)
+	did := fmt.Sprintf("%s read again with reader %d, the new numbers are in the store", english.Count(fresh, "photograph", "photographs"), photo.ReaderVersion)
 	if !r.Replaced {
-		did = fmt.Sprintf("%d %s read again with reader %d; nothing was changed", fresh, plural(fresh, "photograph", "photographs"), photo.ReaderVersion)
+		did = fmt.Sprintf("%s read again with reader %d; nothing was changed", english.Count(fresh, "photograph", "photographs"), photo.ReaderVersion)
 	}
 	if refused > 0 {
 		did += fmt.Sprintf(", %d keep their old numbers", refused)

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"setshade/internal/english"
 	"setshade/internal/wax"
 	"setshade/internal/workshop"
 )
@@ -64,9 +65,9 @@ func Card(c Colours, photoName string, r workshop.Reading, recorded bool) string
 	var t text
 	first := r.Swatches[0] // a reading without drops is refused
 	n := len(r.Swatches)
-	drops := plural(n, "drop", "drops")
+	drops := english.Plural(n, "drop", "drops")
 	if first.Thick {
-		drops = plural(n, "thick piece", "thick pieces")
+		drops = english.Plural(n, "thick piece", "thick pieces")
 	}
 	did := "recorded"
 	if !recorded {

@@ -66,14 +66,6 @@ func Wrap(lead, sentence string) string {
 // hold keeps a short text, such as a number with its unit, on one line.
 func hold(short string) string { return strings.ReplaceAll(short, " ", noBreak) }
 
-// plural is the word that goes with a count.
-func plural(n int, one, many string) string {
-	if n == 1 {
-		return one
-	}
-	return many
-}
-
 // sentence gives a remark the capital and full stop that its line needs.
 func sentence(remark string) string {
 	_, size := utf8.DecodeRuneInString(remark)

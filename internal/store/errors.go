@@ -7,6 +7,8 @@ import (
 
 	"modernc.org/sqlite"
 	sqlite3 "modernc.org/sqlite/lib"
+
+	"setshade/internal/english"
 )
 
 // The kinds of failure a caller may want to tell apart with errors.Is.
@@ -108,11 +110,5 @@ func damaged(path string, err error) error {
 // listed joins names as a sentence does, and counts what it leaves out.
 func listed(names []string) string {
 	const shown = 8
-	if len(names) > shown {
-		return fmt.Sprintf("%s and %d more", strings.Join(names[:shown], ", "), len(names)-shown)
-	}
-	if last := len(names) - 1; last > 0 {
-		return strings.Join(names[:last], ", ") + " and " + names[last]
-	}
-	return strings.Join(names, "")
+	return english.AndMore(names, shown)
 }

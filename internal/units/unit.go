@@ -1,6 +1,10 @@
 package units
 
-import "strings"
+import (
+	"strings"
+
+	"setshade/internal/english"
+)
 
 // Dimension is what a quantity measures.
 type Dimension string
@@ -101,10 +105,7 @@ func offered(dimension Dimension) string {
 			words = append(words, d.written(2))
 		}
 	}
-	if last := len(words) - 1; last > 0 {
-		return strings.Join(words[:last], ", ") + " or " + words[last]
-	}
-	return words[0]
+	return english.Or(words)
 }
 
 // written is the unit after a number: "1/2 chip", "2 chips", "0 chips".

@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"setshade/internal/calibrate"
+	"setshade/internal/english"
 	"setshade/internal/shade"
 	"setshade/internal/spectrum"
 	"setshade/internal/store"
@@ -163,9 +164,9 @@ func unsure(model *calibrate.Model) []string {
 	for _, d := range model.Dyes {
 		switch {
 		case d.LotOf != "" && d.Drops < 3:
-			out = append(out, fmt.Sprintf("%s was seen in %d %s; the rest is taken from its lot %s", d.Name, d.Drops, plural(d.Drops, "drop", "drops"), d.LotOf))
+			out = append(out, fmt.Sprintf("%s was seen in %s; the rest is taken from its lot %s", d.Name, english.Count(d.Drops, "drop", "drops"), d.LotOf))
 		case d.Drops < 3:
-			out = append(out, fmt.Sprintf("%s was seen in %d %s only; three doses or more make its curve sure", d.Name, d.Drops, plural(d.Drops, "drop", "drops")))
+			out = append(out, fmt.Sprintf("%s was seen in %s only; three doses or more make its curve sure", d.Name, english.Count(d.Drops, "drop", "drops")))
 		}
 	}
 	return out
@@ -181,13 +182,6 @@ func cautions(model *calibrate.Model, samples []calibrate.Sample) []string {
 		out = append(out, fmt.Sprintf("the labels of swatches %d and %d may be swapped: exchanged, both fit; look at the card", swap.A, swap.B))
 	}
 	return out
-}
-
-func plural(n int, one, many string) string {
-	if n == 1 {
-		return one
-	}
-	return many
 }
 
 // learned fetches what was learned of a wax, with a note when drops have been

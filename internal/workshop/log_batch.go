@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"setshade/internal/english"
 	"setshade/internal/shade"
 	"setshade/internal/spectrum"
 	"setshade/internal/store"
@@ -189,7 +190,7 @@ func colourAt(p store.Poured, name string) (int, error) {
 	if name == "" {
 		return 0, fmt.Errorf("the batch has several colours (%s); say which the drop is of", strings.Join(names, ", "))
 	}
-	return 0, fmt.Errorf("the batch has no colour %q; it has %s", name, strings.Join(names, ", "))
+	return 0, fmt.Errorf("the batch has no colour %q; it has %s", name, english.And(names))
 }
 
 // sameDyes reports the same dyes, whatever the doses: a card's plan says the dose

@@ -6,8 +6,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
+	"setshade/internal/english"
 	"setshade/internal/recipe"
 	"setshade/internal/spectrum"
 	"setshade/internal/units"
@@ -155,7 +155,7 @@ func (w *Workshop) Match(ctx context.Context, wish Wish) (Matched, error) {
 		answer(c, nil)
 	}
 	if far > 0 {
-		m.Notes = append(m.Notes, fmt.Sprintf("%d further %s left out, more than %g dE00 farther off than the first", far, plural(far, "recipe is", "recipes are"), SeenApart))
+		m.Notes = append(m.Notes, fmt.Sprintf("%d further %s left out, more than %g dE00 farther off than the first", far, english.Plural(far, "recipe is", "recipes are"), SeenApart))
 	}
 	return m, nil
 }
@@ -231,10 +231,10 @@ func measuredOut(d wax.Dye, g float64) MeasuredDye {
 func notSearched(r recipe.Reach, base wax.Wax) []string {
 	var out []string
 	if len(r.NotLearned) > 0 {
-		out = append(out, fmt.Sprintf("not tried, since no drop has shown what they do in %s: %s", base.Name, strings.Join(r.NotLearned, ", ")))
+		out = append(out, fmt.Sprintf("not tried, since no drop has shown what they do in %s: %s", base.Name, english.And(r.NotLearned)))
 	}
 	if len(r.Particles) > 0 {
-		out = append(out, "not tried, since recipes are searched for among dyes that dissolve: "+strings.Join(r.Particles, ", "))
+		out = append(out, "not tried, since recipes are searched for among dyes that dissolve: "+english.And(r.Particles))
 	}
 	if !r.Complete {
 		out = append(out, "the search was cut short, and these are the best recipes that it found; allow fewer dyes for one that is sure")

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"setshade/internal/english"
 	"setshade/internal/store"
 	"setshade/internal/wax"
 )
@@ -95,5 +96,5 @@ func withoutLot(p store.Poured) []string {
 	if out == nil {
 		return nil
 	}
-	return []string{fmt.Sprintf("no lot was kept of %s; write it down while the packet is at hand, for a new lot may colour otherwise", strings.Join(out, ", "))}
+	return []string{fmt.Sprintf("no lot was kept of %s; write it down while the packet is at hand, for a new lot may colour otherwise", english.Or(out))}
 }
