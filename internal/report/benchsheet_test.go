@@ -49,7 +49,7 @@ func TestBatchPlanKeepsToEightyColumns(t *testing.T) {
 	for _, must := range []string{
 		"1 chip  Bracken", "rounding the dye costs 0.7 dE00", "Temperature not recorded: ask the supplier.",
 		"From 2 h after pouring.\n   Time not recorded: ask the supplier.",
-		"This\nplan goes per wax.", "without Harrow Soy, fragrance, of\nwhich no price is recorded",
+		"This\nplan goes per wax.", "without Harrow Soy and fragrance, of\nwhich no price is recorded",
 	} {
 		assert.Contains(t, said, must)
 	}
