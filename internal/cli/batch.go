@@ -95,6 +95,7 @@ func newBatch(a *app) *cobra.Command {
 	cmd.AddCommand(newBatchLog(a), newBatchList(a), newBatchShow(a), newBatchChange(a), newBatchRemove(a))
 	orderFlags(a, cmd, &o)
 	cmd.Flags().StringVar(&sheet, "sheet", "", "write the sheet to an HTML or PDF `file`")
+	replaceFlag(cmd)
 	completeFlag(cmd, "sheet", filesOf("html", "pdf"))
 	return cmd
 }
@@ -106,10 +107,10 @@ func orderFlags(a *app, cmd *cobra.Command, o *workshop.Order) {
 	fillFlags(flags, o)
 	numberFlag(flags, &o.LossPercent, "loss", "what stays in the pots, in `%` of what is filled")
 	numberFlag(flags, &o.Load.Percent, "load", "fragrance load in `%`; see --load-per")
-	flags.StringVar((*string)(&o.Load.Per), "load-per", "", "what the load is a share of: `wax` or total")
+	flags.StringVar((*string)(&o.Load.Per), "load-per", "", "what the load is a share of: `wax|total`")
 	numberFlag(flags, &o.Fragrance.DensityGPerML, "fragrance-density", "density of the fragrance in `g/ml`")
-	numberFlag(flags, &o.Fragrance.FlashPointC, "flash-point", "flash point of the fragrance in `°C`")
-	numberFlag(flags, &o.Fragrance.PricePerG, "fragrance-price", "price of the fragrance per `g` in your currency")
+	numberFlag(flags, &o.Fragrance.FlashPointC, "flash-point", "flash point of the fragrance in `degrees` Celsius")
+	numberFlag(flags, &o.Fragrance.PricePerG, "fragrance-price", "price of the fragrance per g in your currency")
 	additiveFlag(flags, &o.Additives)
 	numberFlag(flags, &o.MarkupPercent, "markup", "selling price of a piece, as `%` put on its cost")
 	flags.BoolVar(&o.Wicked, "wicked", false, "the pieces are candles with a wick")
@@ -123,9 +124,9 @@ func fillFlags(flags *pflag.FlagSet, o *workshop.Order) {
 	o.Times = 1
 	countFlag(flags, &o.Times, "times", "how many times the mould is filled")
 	countFlag(flags, &o.Pieces, "pieces", "how many pieces to make, each of --piece-mass")
-	massFlag(flags, &o.PieceG, "piece-mass", "mass of one piece in `g`, all counted; with --mould, in place of its volume")
+	massFlag(flags, &o.PieceG, "piece-mass", "mass of one piece in `g`, or with its unit, all counted; with --mould, in place of its volume")
 	numberFlag(flags, &o.Scoops, "scoops", "how many scoops of flake, each of --scoop-mass")
-	massFlag(flags, &o.ScoopG, "scoop-mass", "flake in one level scoop in `g`")
+	massFlag(flags, &o.ScoopG, "scoop-mass", "flake in one level scoop in `g`, or with its unit")
 }
 
 // someColours wants one colour or more, and notices a command mistyped.
@@ -180,11 +181,11 @@ func checkOrder(cmd *cobra.Command, o *workshop.Order) error {
 	return nil
 }
 
-// checkSheet refuses a sheet of which the name does not say what it is.
+// checkSheet refuses a sheet of which the name does not say what it is, or is taken.
 func checkSheet(cmd *cobra.Command, path string) error {
 	switch sheetFormat(path) {
 	case "", ".html", ".pdf":
-		return nil
+		return checkFree(cmd, "sheet", path)
 	}
 	return &usageError{"--sheet writes an HTML or a PDF; give its file a name that ends in .html or .pdf", helpOf(cmd)}
 }

@@ -60,7 +60,7 @@ func newBlend(a *app) *cobra.Command {
 	flags := cmd.Flags()
 	flags.StringVar(&l.Wax, "wax", "", "`name` of the wax (else the only one on the shelf)")
 	numberFlag(flags, &l.Load.Percent, "load", "fragrance load of the layers in `%`; say of what with --load-per")
-	flags.StringVar((*string)(&l.Load.Per), "load-per", "", "what the load is a share of: `wax` or total")
+	flags.StringVar((*string)(&l.Load.Per), "load-per", "", "what the load is a share of: `wax|total`")
 	massFlag(flags, &l.PotG, "pot", "most that the pot may hold in `g`, or with its unit (else any amount)")
 	completeFlag(cmd, "wax", waxKind.offerNames(a))
 	completeFlag(cmd, "load-per", cobra.FixedCompletions(waxKind.choices["load-per"], cobra.ShellCompDirectiveNoFileComp))

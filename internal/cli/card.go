@@ -46,6 +46,9 @@ func newCard(a *app) *cobra.Command {
 			if err := checkEnding(cmd, "out", out, "PDF"); err != nil {
 				return err
 			}
+			if err := checkFree(cmd, "out", out); err != nil {
+				return err
+			}
 			if err := writeWhole("card", out, func(w io.Writer) error { return pdf.Write(w, g) }); err != nil {
 				return err
 			}
@@ -55,6 +58,7 @@ func newCard(a *app) *cobra.Command {
 	}
 	of.flags(cmd)
 	cmd.Flags().StringVar(&out, "out", "test-card.pdf", "PDF `file` to write")
+	replaceFlag(cmd)
 	completeFlag(cmd, "out", filesOf("pdf"))
 	cmd.AddCommand(newCardReference(a), newCardAnchor(a))
 	return cmd

@@ -159,7 +159,7 @@ type cardOptions struct {
 }
 
 func (o *cardOptions) flags(cmd *cobra.Command) {
-	cmd.Flags().StringVar(&o.size, "size", card.A5.String(), "`paper`: A5 or half-letter")
+	cmd.Flags().StringVar(&o.size, "size", card.A5.String(), "paper: `A5|half-letter`")
 	cmd.Flags().IntVar(&o.print, "print", 1, fmt.Sprintf("`number` of the print, 1 to %d", card.LastPrint))
 	completeFlag(cmd, "size", cobra.FixedCompletions(sizeNames(), cobra.ShellCompDirectiveNoFileComp))
 	completeFlag(cmd, "print", cobra.NoFileCompletions)

@@ -6,6 +6,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"setshade/internal/chart"
+	"setshade/internal/english"
 	"setshade/internal/spectrum"
 	"setshade/internal/workshop"
 )
@@ -70,7 +71,7 @@ func readChart(path string, light *spectrum.Illuminant) (workshop.Chart, error) 
 		return workshop.Chart{}, err
 	}
 	if n := colours.Sound(); n < chart.Patches {
-		return workshop.Chart{}, fmt.Errorf("the file of colours %s has %d patches; a chart needs all %d", path, n, chart.Patches)
+		return workshop.Chart{}, fmt.Errorf("the file of colours %s has %s; a chart needs all %d", path, english.Count(n, "patch", "patches"), chart.Patches)
 	}
 	return workshop.Chart{Colours: colours, Source: "those of " + path}, nil
 }

@@ -41,7 +41,7 @@ func newCheck(a *app) *cobra.Command {
   setshade check pot.jpg --promise "Bracken 0.5 g/kg" --wax-mass 800
   setshade check IMG_0431.jpg --plan pot.plan --dye Bracken --promise "#d8a49b" --tolerance 1.5`,
 		Args:              onePhoto,
-		ValidArgsFunction: filesOf("jpg", "jpeg", "png"),
+		ValidArgsFunction: photographFiles(),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if len(q.Dyes) > 0 && q.Promise == "" {
 				return &usageError{"with --dye the doses are not known; say what was promised, with --promise", helpOf(cmd)}

@@ -26,6 +26,11 @@ func completeFlag(cmd *cobra.Command, flag string, offer cobra.CompletionFunc) {
 	}
 }
 
+// photographFiles offers the photographs that can be read.
+func photographFiles() cobra.CompletionFunc {
+	return filesOf("jpg", "jpeg", "heic", "heif", "png", "tif", "tiff")
+}
+
 // filesOf offers the files with these extensions.
 func filesOf(extensions ...string) cobra.CompletionFunc {
 	return cobra.FixedCompletions(extensions, cobra.ShellCompDirectiveFilterFileExt)

@@ -18,7 +18,9 @@ record the test drops, learn the dyes, predict drops kept back beside what was
 measured, and rescue a batch that came out too dark.
 
 The workshop, Harrow Lane Wax, is invented and its photographs are rendered.
-A picture of predicted beside measured is left behind; nothing else is.`
+A picture of predicted beside measured is left behind, in a new folder for
+temporary files unless --picture names another place; nothing else is. Your own
+store is not touched, so --store is refused.`
 
 type demoOptions struct{ picture string }
 
@@ -32,28 +34,44 @@ func newDemo(a *app) *cobra.Command {
   setshade demo --picture harrow-lane.png`,
 		Args: noArguments,
 		RunE: func(cmd *cobra.Command, _ []string) error {
+			if a.storePath != "" {
+				return &usageError{"the demo works in a store that is thrown away; leave out --store", helpOf(cmd)}
+			}
 			if err := checkPicture(cmd, "picture", o.picture); err != nil {
 				return err
 			}
 			return o.run(cmd.Context(), a)
 		},
 	}
-	cmd.Flags().StringVar(&o.picture, "picture", filepath.Join(os.TempDir(), "setshade-demo.png"), "`file` for the picture of predicted beside measured")
+	cmd.Flags().StringVar(&o.picture, "picture", "", "PNG `file` for the picture of predicted beside measured (else in a new folder, which is told)")
+	replaceFlag(cmd)
 	completeFlag(cmd, "picture", filesOf("png"))
 	return cmd
 }
 
 func (o demoOptions) run(ctx context.Context, a *app) (err error) {
-	picture, err := newWholeFile("picture", o.picture)
-	if err != nil {
-		return err
-	}
-	defer picture.discard()
 	folder, err := os.MkdirTemp("", "setshade-demo-")
 	if err != nil {
 		return fmt.Errorf("there is no place for the demo's store: %w", cause(err))
 	}
 	defer func() { err = errors.Join(err, os.RemoveAll(folder)) }()
+	if o.picture == "" {
+		left, made := os.MkdirTemp("", "setshade-demo-picture-")
+		if made != nil {
+			return fmt.Errorf("there is no place for the demo's picture: %w; say where with --picture", cause(made))
+		}
+		defer func() {
+			if err != nil {
+				os.RemoveAll(left)
+			}
+		}()
+		o.picture = filepath.Join(left, "predicted-beside-measured.png")
+	}
+	picture, err := newWholeFile("picture", o.picture)
+	if err != nil {
+		return err
+	}
+	defer picture.discard()
 	d, err := o.tell(ctx, a, filepath.Join(folder, "demo.db"))
 	if err != nil {
 		return err

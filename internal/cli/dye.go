@@ -9,6 +9,7 @@ import (
 	"setshade/internal/report"
 	"setshade/internal/store"
 	"setshade/internal/wax"
+	"strings"
 )
 
 var dyeKind = kind[wax.Dye]{
@@ -40,7 +41,7 @@ func newDye(a *app) *cobra.Command {
 }
 
 func dyeFlags(flags *pflag.FlagSet, d *wax.Dye) {
-	flags.StringVar((*string)(&d.Form), "form", string(d.Form), "`form` of the dye: chip, liquid, powder, pigment or mica")
+	flags.StringVar((*string)(&d.Form), "form", string(d.Form), "form of the dye: `"+strings.Join(formNames(), "|")+"`")
 	massFlag(flags, &d.UnitMassG, "unit-mass", "mass of one chip or drop in `g`, or with its unit: weigh ten and divide")
 	numberFlag(flags, &d.MaxDoseGPerKg, "max-dose", "highest dose in `g/kg` of undyed wax")
 	numberFlag(flags, &d.PricePerG, "price", "price per g in your currency")

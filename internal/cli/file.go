@@ -72,8 +72,25 @@ func checkEnding(cmd *cobra.Command, flag, path, format string) error {
 	return &usageError{fmt.Sprintf("--%s writes a %s; give its file a name that ends in %s", flag, format, ending), helpOf(cmd)}
 }
 
-// checkPicture refuses a name for a picture that is no PNG, or is one of the
-// files it is made from.
+// replaceFlag adds the flag that lets a command write over a file.
+func replaceFlag(cmd *cobra.Command) {
+	cmd.Flags().Bool("replace", false, "write over a file that is there already")
+}
+
+// checkFree refuses a name under which there is a file already, unless it may be
+// replaced. No name is no file.
+func checkFree(cmd *cobra.Command, flag, path string) error {
+	if may, err := cmd.Flags().GetBool("replace"); err == nil && may {
+		return nil
+	}
+	if _, err := os.Lstat(path); path == "" || err != nil {
+		return nil
+	}
+	return &usageError{fmt.Sprintf("--%s: %s is there already; give another name, or let it be replaced with --replace", flag, path), helpOf(cmd)}
+}
+
+// checkPicture refuses a name for a picture that is no PNG, is one of the files it
+// is made from, or is taken.
 func checkPicture(cmd *cobra.Command, flag, path string, sources ...string) error {
 	if err := checkEnding(cmd, flag, path, "PNG"); err != nil {
 		return err
@@ -85,7 +102,7 @@ func checkPicture(cmd *cobra.Command, flag, path string, sources ...string) erro
 			return &usageError{fmt.Sprintf("--%s would write over the photograph %s; give it another name", flag, source), helpOf(cmd)}
 		}
 	}
-	return nil
+	return checkFree(cmd, flag, path)
 }
 
 // wholeFile is a file in the making: it stands under its name once it is

@@ -22,32 +22,34 @@ and rescues, and the drop is learned as its first; what it does not tell is take
 from the old lot, now and whenever the wax is learned again. The old lot keeps its
 swatches and batches, under the dye's name with its own mark after it.
 
-With --chart show the check drops of the dye in the order recorded, each by how
-many standard errors its strength is off, with the zone rules of the Western
-Electric handbook (1956): an alarm says that the dye or the scale has drifted.
+With --drift show the check drops of the dye in the order recorded, each by how
+many standard errors its strength is off, as a control chart with the zone rules
+of the Western Electric handbook (1956): an alarm says that the dye or the scale
+has drifted.
 
 With --json: wax, dye, lot, number, dose, strength_percent, from_percent,
-to_percent, hue_moved, hue_miss_de00, taken_as, older_lot, notes; taken_as is the dye's
-name and older_lot what the old lot is called now, both null without --take. With --chart: wax, dye, points [{"number", "dose",
-"standard_errors"}], alarms [{"number", "rule", "stronger"}], notes.`
+to_percent, hue_moved, hue_miss_de00, taken_as, older_lot, notes; taken_as is
+the dye's name and older_lot what the old lot is called now, both null without
+--take. With --drift: wax, dye, points [{"number", "dose", "standard_errors"}],
+alarms [{"number", "rule", "stronger"}], notes.`
 
 func newLot(a *app) *cobra.Command {
 	var n workshop.NewLot
 	var number, waxName string
-	var chart bool
+	var drift bool
 	cmd := &cobra.Command{
 		Use:   "lot DYE",
 		Short: "Tell how a new lot of a dye differs from the old one",
 		Long:  lotLong,
 		Example: `  setshade lot "Bracken" --swatch 12 --lot HL-B15
   setshade lot "Bracken" --swatch 12 --lot HL-B15 --take
-  setshade lot "Bracken" --chart`,
+  setshade lot "Bracken" --drift`,
 		Args:              oneName(dyeKind.noun, dyeKind.example),
 		ValidArgsFunction: dyeKind.completeNames(a),
 		RunE: func(cmd *cobra.Command, args []string) (err error) {
 			n.Dye = args[0]
-			if chart {
-				return a.chartLot(cmd, waxName, n.Dye)
+			if drift {
+				return a.driftOfLot(cmd, waxName, n.Dye)
 			}
 			if n.SwatchID, err = strconv.ParseInt(number, 10, 64); err != nil || n.SwatchID < 1 {
 				return &usageError{"say which drop is of the new lot, with --swatch and its number", helpOf(cmd)}
@@ -74,16 +76,16 @@ func newLot(a *app) *cobra.Command {
 	cmd.Flags().StringVar(&number, "swatch", "", "`number` of a set drop of the new lot alone")
 	cmd.Flags().StringVar(&n.Mark, "lot", "", "`mark` of the new lot, as printed on it")
 	cmd.Flags().BoolVar(&n.Take, "take", false, "give the dye's name to the new lot, and learn again")
-	cmd.Flags().BoolVar(&chart, "chart", false, "show the control chart of the dye's check drops")
-	cmd.Flags().StringVar(&waxName, "wax", "", "`name` of the wax of the chart (else the only one on the shelf)")
+	cmd.Flags().BoolVar(&drift, "drift", false, "show whether the dye's check drops drift from one to the next")
+	cmd.Flags().StringVar(&waxName, "wax", "", "with --drift, `name` of the wax (else the only one on the shelf)")
 	completeFlag(cmd, "wax", waxKind.offerNames(a))
 	return cmd
 }
 
-func (a *app) chartLot(cmd *cobra.Command, waxName, dye string) error {
+func (a *app) driftOfLot(cmd *cobra.Command, waxName, dye string) error {
 	for _, flag := range []string{"swatch", "lot", "take"} {
 		if cmd.Flags().Changed(flag) {
-			return &usageError{fmt.Sprintf("--chart shows all check drops; leave out --%s", flag), helpOf(cmd)}
+			return &usageError{fmt.Sprintf("--drift shows all check drops; leave out --%s", flag), helpOf(cmd)}
 		}
 	}
 	var chart workshop.LotChart

@@ -54,7 +54,7 @@ null where no dye of the recipe has one.`
 
 func newMatch(a *app) *cobra.Command {
 	var spot spotFlags
-	wish := workshop.Wish{UndyedG: 1000, MaxDyes: 3, ToleranceDE00: workshop.HardlySeen, Answers: 3}
+	wish := workshop.UsualWish()
 	cmd := &cobra.Command{
 		Use:   "match [COLOUR]",
 		Short: "Find recipes for a colour, in whole chips, drops and grams",
@@ -113,7 +113,7 @@ func wishFlags(flags *pflag.FlagSet, wish *workshop.Wish) {
 	numberFlag(flags, &wish.ToleranceDE00, "tolerance", "accepted difference from the colour in `dE00`")
 	countFlag(flags, &wish.Answers, "answers", "the most recipes without stock to show")
 	numberFlag(flags, &wish.Load.Percent, "load", "fragrance load of the batch in `%`; see --load-per")
-	flags.StringVar((*string)(&wish.Load.Per), "load-per", "", "what the load is a share of: `wax` or total")
+	flags.StringVar((*string)(&wish.Load.Per), "load-per", "", "what the load is a share of: `wax|total`")
 	flags.BoolVar(&wish.NoStock, "no-stock", false, "leave out dyed wax set aside")
 }
 
@@ -127,7 +127,7 @@ func (s *spotFlags) add(cmd *cobra.Command) {
 	flags := cmd.Flags()
 	flags.StringVar(&s.photograph, "photo", "", "match the colour at a place of this photograph, a `file`; see --at")
 	flags.StringVar(&s.place, "at", "", "the `place`: X,Y or X,Y,RADIUS in pixels, or 40%,55%,3% of the picture")
-	completeFlag(cmd, "photo", filesOf("jpg", "jpeg", "png", "tif", "tiff", "heic"))
+	completeFlag(cmd, "photo", photographFiles())
 	s.chart.add(cmd, "in the photograph")
 }
 

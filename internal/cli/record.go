@@ -21,6 +21,10 @@ import (
 
 const recordLong = `Read the drops from photographs of cards and keep them as swatches.
 
+` + photographHelp + ` Take it from above in even daylight, the whole card in the
+picture on a darker table, with no lamp mirrored in the drops. Hot wax burns and
+catches fire: never leave it to take a photograph.
+
 Beside each photograph lies its plan, a text that says which drop is which dose;
 it has the photograph's name with .plan at its end, unless --plan names another:
 
@@ -63,6 +67,9 @@ at the patches. The quality {"light_ratio", "tint_shift", "noise", "edge_px"}
 has the brightest over the darkest light on the card, the change of red over
 blue over it, the noise as a share of white, and how wide an edge is.`
 
+// photographHelp says what a photograph may be.
+const photographHelp = `A photograph is a JPEG, HEIC, PNG or TIFF, as the phone or camera wrote it.`
+
 type recordOptions struct {
 	photos []string
 	plan   string
@@ -84,7 +91,7 @@ func newRecord(a *app) *cobra.Command {
   setshade record IMG_0412.jpg --plan bracken.plan
   setshade record bracken.jpg --chart published`,
 		Args:              somePhotos,
-		ValidArgsFunction: filesOf("jpg", "jpeg", "png"),
+		ValidArgsFunction: photographFiles(),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			o.photos = args
 			if err := o.check(cmd); err != nil {
@@ -101,6 +108,7 @@ func newRecord(a *app) *cobra.Command {
 	cmd.Flags().StringVar(&o.overlay, "overlay", "", "write a picture of what was read where to a PNG `file`")
 	cmd.Flags().StringVar(&o.flatField, "flat-field", "", "write a picture of the light on the card to a PNG `file`")
 	cmd.Flags().StringVar(&o.residuals, "residuals", "", "write a picture of what that light leaves, ten times enlarged, to a PNG `file`")
+	replaceFlag(cmd)
 	beside.add(cmd, "beside the card")
 	cmd.Flags().BoolVar(&o.dryRun, "dry-run", false, "read and show, record nothing")
 	cmd.Flags().BoolVar(&o.asPlanned, "as-planned", false, "keep the drops as the plan counts them, though the card looks turned")

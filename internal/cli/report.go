@@ -115,16 +115,17 @@ type reportFile string
 
 func reportFlags(cmd *cobra.Command, out *reportFile) {
 	cmd.Flags().StringVar((*string)(out), "out", "", "write the report to an HTML or PDF `file`")
+	replaceFlag(cmd)
 	completeFlag(cmd, "out", filesOf("html", "pdf"))
 }
 
-// format is "html" or "pdf", or a refusal.
+// format is "html" or "pdf", or a refusal; also when the name is taken.
 func (f reportFile) format(cmd *cobra.Command) (string, error) {
 	switch ending := strings.ToLower(filepath.Ext(string(f))); {
 	case f == "":
 		return "", &usageError{"say where the report goes, with --out and a name that ends in .html or .pdf", helpOf(cmd)}
 	case ending == ".html" || ending == ".pdf":
-		return ending[1:], nil
+		return ending[1:], checkFree(cmd, "out", string(f))
 	}
 	return "", &usageError{"--out writes an HTML or a PDF; give its file a name that ends in .html or .pdf", helpOf(cmd)}
 }

@@ -30,8 +30,8 @@ once and within their maximum dose, else the highest dose tested; name those to
 choose from by --with, or leave all out by --wax-only. Each set of dyes has its
 nearest shade; those within the tolerance count as equally near, and the one that
 adds the least is told. With --prefer the answer goes to the edge of the
-tolerance instead, for the least mass added, the least waste (set aside), or the
-least cost. Dyes are told in whole portions.
+tolerance instead: for the least added (mass), the least set aside (waste), or
+the least cost (cost). Dyes are told in whole portions.
 
 What is set aside is kept on record by --keep-stock, under the number told, for
 setshade match to use.
@@ -61,7 +61,7 @@ additives_g, total_g, dose, load {"percent", "per"}; shades (shade in plan,
 shade_now, shade_after, drop) are as setshade help predict tells.`
 
 func newRescue(a *app) *cobra.Command {
-	t := workshop.Trouble{Limits: workshop.Limits{ToleranceDE00: workshop.SeenSideBySide}}
+	t := workshop.Trouble{Limits: workshop.UsualLimits()}
 	f := troubleFlags{Trouble: &t}
 	cmd := &cobra.Command{
 		Use:   "rescue",
@@ -129,18 +129,18 @@ func (t *troubleFlags) add(flags *pflag.FlagSet) {
 	massFlag(flags, &t.UndyedG, "wax-mass", "wax in the batch in `g`, or with its unit; dye, fragrance and additives not counted")
 	flags.StringVar(&t.Dose, "dose", "", "`dose` of the batch, as in a plan")
 	flags.StringVar(&t.Drop, "drop", "", "`colour` of a drop of the batch")
-	flags.StringArrayVar(&t.Dyes, "dye", nil, "`name` of a dye in the drop, when no dose is given; again for each dye")
+	flags.StringArrayVar(&t.Dyes, "dye", nil, "`name` of a dye in the drop, when no dose is given; give it again for each dye")
 	flags.StringVar(&t.Target, "target", "", "`colour` that the batch should become")
 	numberFlag(flags, &t.LighterPercent, "lighter", "share of the dye in each kg that should be gone, in `%`")
 	numberFlag(flags, &t.Load.Percent, "load", "fragrance load of the batch in `%`; say of what with --load-per")
-	flags.StringVar((*string)(&t.Load.Per), "load-per", "", "what the load is a share of: `wax` or total")
-	flags.StringArrayVar(&t.additives, "additive", nil, "`name and share` of the wax of what else is in the batch, as \"Hardener 3%\"; again for each")
+	flags.StringVar((*string)(&t.Load.Per), "load-per", "", "what the load is a share of: `wax|total`")
+	additiveFlag(flags, &t.additives)
 	massFlag(flags, &t.PotG, "pot", "most that the pot may hold in `g`, or with its unit (else any amount)")
 	massFlag(flags, &t.MouldsG, "moulds", "most that the moulds take in `g`, or with its unit (else any amount)")
 	massFlag(flags, &t.undyedG, "undyed", "undyed wax in the cupboard in `g`, or with its unit (else plenty)")
-	flags.StringArrayVar(&t.With, "with", nil, "`name` of a dye that may be added (else all that were learned); again for each")
+	flags.StringArrayVar(&t.With, "with", nil, "`name` of a dye that may be added (else all that were learned); give it again for each")
 	flags.BoolVar(&t.WaxOnly, "wax-only", false, "add no dye")
-	flags.StringVar((*string)(&t.Prefer), "prefer", "", "what to spare within the tolerance: `mass`, waste or cost (else the nearest shade)")
+	flags.StringVar((*string)(&t.Prefer), "prefer", "", "what to go for within the tolerance, the least of `mass|waste|cost` (else the nearest shade)")
 	numberFlag(flags, &t.ToleranceDE00, "tolerance", "accepted difference from the target in `dE00`")
 	keepStockFlag(flags, &t.keepStock)
 	flags.StringVar(&t.save, "save", "", "`file` to keep the rescue in, to go on with after the first step")

@@ -69,7 +69,7 @@ func newRescueContinue(a *app) *cobra.Command {
 		},
 	}
 	cmd.Flags().StringVar(&drop, "drop", "", "`colour` of a drop of the pot after the step")
-	cmd.Flags().StringArrayVar(&added, "added", nil, "`what and how much` was added, where it is not as told, as \"undyed 120 g\"; again for each")
+	cmd.Flags().StringArrayVar(&added, "added", nil, "`what and how much` was added, where it is not as told, as \"undyed 120 g\"; give it again for each")
 	keepStockFlag(cmd.Flags(), &keepStock)
 	return cmd
 }

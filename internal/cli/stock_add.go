@@ -48,7 +48,7 @@ func asideFlags(cmd *cobra.Command, aside *workshop.Aside) {
 	flags := cmd.Flags()
 	massFlag(flags, &aside.MassG, "mass", "all that there is of it in `g`, or with its unit")
 	numberFlag(flags, &aside.Load.Percent, "load", "fragrance load in `%`; see --load-per")
-	flags.StringVar((*string)(&aside.Load.Per), "load-per", "", "what the load is a share of: `wax` or total")
+	flags.StringVar((*string)(&aside.Load.Per), "load-per", "", "what the load is a share of: `wax|total`")
 	additiveFlag(flags, &aside.Additives)
 	flags.StringVar(&aside.Note, "note", "", "`remark`, such as where it stands")
 	completeFlag(cmd, "load-per", cobra.FixedCompletions(waxKind.choices["load-per"], cobra.ShellCompDirectiveNoFileComp))
@@ -56,7 +56,7 @@ func asideFlags(cmd *cobra.Command, aside *workshop.Aside) {
 
 // additiveFlag adds the flag for what else is mixed in.
 func additiveFlag(flags *pflag.FlagSet, additives *[]string) {
-	flags.StringArrayVar(additives, "additive", nil, "`share` of the undyed wax of what else is mixed in, \"Stearin 3%\"; give it again for each")
+	flags.StringArrayVar(additives, "additive", nil, "`name and share` of the undyed wax of what else is mixed in, as \"Stearin 3%\"; give it again for each")
 }
 
 // settledLoad is the load with a convention even where there is no fragrance.

@@ -5,6 +5,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"setshade/internal/english"
 	"setshade/internal/store"
 	"setshade/internal/workshop"
 )
@@ -31,7 +32,12 @@ With --json: {"folder", "waxes", "dyes", "moulds", "photographs", "swatches",
 			if err != nil {
 				return err
 			}
-			return a.tell(movedJSONOf(args[0], c), fmt.Sprintf("Exported %d swatches of %d photographs to %s; COLUMNS.txt explains the tables\n", len(c.Swatches), len(c.Photos), args[0]))
+			return a.tell(movedJSONOf(args[0], c), fmt.Sprintf("Exported %s to %s; COLUMNS.txt explains the tables\n", movedText(c), args[0]))
 		},
 	}
+}
+
+// movedText counts what matters most of what was exported or imported.
+func movedText(c store.Contents) string {
+	return english.Count(len(c.Swatches), "swatch", "swatches") + " of " + english.Count(len(c.Photos), "photograph", "photographs")
 }

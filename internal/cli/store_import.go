@@ -36,7 +36,7 @@ With --json: {"folder", "waxes", "dyes", "moulds", "photographs", "swatches",
 			if err != nil {
 				return err
 			}
-			return a.tell(movedJSONOf(args[0], c), fmt.Sprintf("Imported %d swatches of %d photographs to %s\n", len(c.Swatches), len(c.Photos), path))
+			return a.tell(movedJSONOf(args[0], c), fmt.Sprintf("Imported %s to %s\n", movedText(c), path))
 		},
 	}
 }

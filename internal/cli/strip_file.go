@@ -18,7 +18,7 @@ that says it, in a comment "# D50" or a column light, needs no --light.`
 
 // lightFlag adds the flag for the light of a file of colours.
 func lightFlag(cmd *cobra.Command, light *string) {
-	cmd.Flags().StringVar(light, "light", "", "`light` that the colours of the file are for: D50 or D65")
+	cmd.Flags().StringVar(light, "light", "", "light that the colours of the file are for: `D50|D65`")
 	completeFlag(cmd, "light", cobra.FixedCompletions(lightNames(), cobra.ShellCompDirectiveNoFileComp))
 }
 

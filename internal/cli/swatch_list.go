@@ -36,16 +36,24 @@ tells.`,
 				return err
 			}
 			if len(swatches) == 0 {
-				a.note("There are no such swatches.\ntry: setshade record bracken.jpg")
+				a.note(noSwatches(f))
 			}
 			return a.tell(map[string][]swatchJSON{"swatches": swatchesJSON(swatches)}, report.Swatches(a.colours(), swatches))
 		},
 	}
 	cmd.Flags().StringVar(&f.Wax, "wax", "", "only those in this wax, by `name`")
 	cmd.Flags().StringVar(&f.Dye, "dye", "", "only those with this dye, by `name`, alone or with others")
-	cmd.Flags().StringVar((*string)(&f.State), "state", "", "only those that were `set` or liquid")
+	cmd.Flags().StringVar((*string)(&f.State), "state", "", "only those that were `set|liquid`")
 	completeFlag(cmd, "wax", waxKind.offerNames(a))
 	completeFlag(cmd, "dye", dyeKind.offerNames(a))
 	completeFlag(cmd, "state", cobra.FixedCompletions([]string{string(wax.SetState), string(wax.LiquidState)}, cobra.ShellCompDirectiveNoFileComp))
 	return cmd
+}
+
+// noSwatches says why a list is empty.
+func noSwatches(f store.Filter) string {
+	if f.Wax == "" && f.Dye == "" && f.State == "" {
+		return "No swatch has been recorded yet.\ntry: setshade record bracken.jpg"
+	}
+	return "No swatch is like that.\ntry: setshade swatch list"
 }

@@ -129,6 +129,6 @@ func (s *Server) findRecipes(r *http.Request, p *matchPage, wish workshop.Wish) 
 func wishOf(f *form) workshop.Wish {
 	return workshop.Wish{
 		Wax: f.text("wax"), Colour: f.colour("colour"), UndyedG: f.mass("wax-mass", "wax in the batch"), MaxDyes: f.count("dyes", "dyes at most"),
-		ToleranceDE00: f.number("tolerance", "tolerance"), NeverUse: f.Values["never"], Answers: 4, Load: f.load(), NoStock: f.text("no-stock") != "",
+		ToleranceDE00: f.number("tolerance", "tolerance"), NeverUse: f.Values["never"], Answers: workshop.UsualWish().Answers, Load: f.load(), NoStock: f.text("no-stock") != "",
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"net/http"
 	"strings"
 
+	"setshade/internal/report"
 	"setshade/internal/wax"
 	"setshade/internal/workshop"
 )
@@ -99,7 +100,7 @@ func slidersOf(x workshop.ShelvedWax, dyes []workshop.ShelvedDye, f *form) ([]sl
 		}
 		for _, owned := range dyes {
 			if unit := owned.Form.Unit(); owned.Name == d.Name && unit != "" && owned.UnitMassG > 0 {
-				sl.Counted = fmt.Sprintf("%.3g %ss/kg", sl.Value/owned.UnitMassG, unit)
+				sl.Counted = report.Counted(math.Round(100*sl.Value/owned.UnitMassG)/100, unit) + "/kg"
 			}
 		}
 		sliders = append(sliders, sl)

@@ -13,9 +13,10 @@ import (
 
 	"setshade/internal/batch"
 	"setshade/internal/chart"
+	"setshade/internal/english"
 	"setshade/internal/plan"
+	"setshade/internal/recipe"
 	"setshade/internal/report"
-	"setshade/internal/rescue"
 	"setshade/internal/spectrum"
 	"setshade/internal/workshop"
 )
@@ -74,14 +75,14 @@ var words = template.FuncMap{
 	"quality":    report.QualityText,
 	"hotWax":     func() string { return batch.HotWax },
 	"flashPoint": func() string { return batch.FlashPoint },
-	"spared":     func(p rescue.Preference) string { return spared[p] },
-	"has":        slices.Contains[[]string],
-	"tab":        func(path, to, name string) tab { return tab{to, name, path == to || strings.HasPrefix(path, to+"/")} },
-}
-
-// spared says what each preference of a rescue spares.
-var spared = map[rescue.Preference]string{
-	rescue.LeastMass: "what is added", rescue.LeastWaste: "what is set aside", rescue.LeastCost: "cost",
+	"preferred":  report.PreferenceText,
+	"counted":    report.Counted,
+	"listed":     english.And,
+	"count":      english.Count,
+	"usualWish":  workshop.UsualWish, "usualLimits": workshop.UsualLimits,
+	"mostDyes": func() int { return recipe.MostDyes },
+	"has":      slices.Contains[[]string],
+	"tab":      func(path, to, name string) tab { return tab{to, name, path == to || strings.HasPrefix(path, to+"/")} },
 }
 
 // patch is a colour with what it is of.

@@ -227,7 +227,7 @@ func (r *Reading) readPlain(want Expect) *picture.Refusal {
 	scale := float64(small.Scale) / float64(r.picture.Scale)
 	r.corners, r.carded = card.corners.Times(scale), true
 	if card.cut {
-		r.note("the card runs out of the picture: shares of its area are too large")
+		r.note("the card runs out of the picture: the share of its area told of each drop is too large; no colour hangs on it")
 	}
 	white, refusal := r.lit(small, card)
 	if refusal != nil {

@@ -228,7 +228,7 @@ func TestCardCutByTheFrame(t *testing.T) {
 	c.h, c.fill, c.turn = 620, 1.03, 0.02 // off the left and right side
 	r, err := Read(c.file(t), plan)
 	require.NoError(t, err)
-	assert.Contains(t, r.Notes, "the card runs out of the picture: shares of its area are too large")
+	assert.Contains(t, r.Notes, "the card runs out of the picture: the share of its area told of each drop is too large; no colour hangs on it")
 	assert.NotNil(t, r.Overlay())
 	r.corners = r.corners.Inset(-0.1)
 	assert.NotPanics(t, func() { r.Overlay() })

@@ -163,7 +163,7 @@ func sheetPotOf(pot batch.Pot, shade workshop.PotShade, portion string) sheetPot
 
 // dyeAmount is a dye as it is counted or weighed out, with the dose it reaches.
 func dyeAmount(m batch.Measured) sheetAmount {
-	a := sheetAmount{Amount: counted(m.Count, m.Unit), What: m.Dye}
+	a := sheetAmount{Amount: Counted(m.Count, m.Unit), What: m.Dye}
 	if m.Count == 0 {
 		a.Amount, a.Said = "none", "too little to measure"
 		return a
@@ -179,8 +179,9 @@ func dyeAmount(m batch.Measured) sheetAmount {
 	return a
 }
 
-// counted writes what is measured out, to the last digit of scale or count.
-func counted(n float64, unit string) string {
+// Counted writes what is measured out, to the last digit of scale or count: "1 1/2
+// chips", "0.37 g".
+func Counted(n float64, unit string) string {
 	return units.Quantity{Value: n, Unit: units.Unit(unit)}.String()
 }
 
@@ -189,7 +190,7 @@ func sheetStepOf(number int, s batch.Step) sheetStep {
 	for _, a := range s.Adds {
 		text := Grams(a.G)
 		if a.Unit != string(units.Gram) {
-			text = counted(a.Count, a.Unit)
+			text = Counted(a.Count, a.Unit)
 		}
 		text = hold(text) + " " + a.What
 		if a.Pot != "" {

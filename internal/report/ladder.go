@@ -63,7 +63,7 @@ func (t *text) roundedTints(c Colours, l workshop.Ladder) {
 func measuredText(dyes []batch.Measured, between string) string {
 	var out []string
 	for _, m := range dyes {
-		amount := hold(counted(m.Count, m.Unit)) + " " + m.Dye
+		amount := hold(Counted(m.Count, m.Unit)) + " " + m.Dye
 		switch {
 		case m.Count == 0:
 			amount = "no " + m.Dye + ", too little to measure"

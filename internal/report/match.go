@@ -81,7 +81,7 @@ func (t *text) measured(a workshop.MatchedRecipe) {
 	for i, p := range a.Portions {
 		amount, mass, most := fixed(p.Count, 2)+" g", "", ""
 		if p.Unit != string(units.Gram) {
-			amount, mass = counted(p.Count, p.Unit), Grams(p.G)
+			amount, mass = Counted(p.Count, p.Unit), Grams(p.G)
 		}
 		if a.Amounts[i].AtMaximum {
 			most = "its most"

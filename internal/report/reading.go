@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"setshade/internal/english"
 	"setshade/internal/photo"
 	"setshade/internal/wax"
 )
@@ -28,8 +29,8 @@ func CorrectionText(c wax.Correction) string {
 	if model == "none" {
 		model = "which left nothing to correct"
 	}
-	return fmt.Sprintf("colours %s (%s), %s dE00 left over %d patches, %s at patches held out, %s at the worst",
-		by, model, fixed(c.MedianDE00, 1), c.Patches, fixed(c.HeldOutDE00, 1), fixed(c.WorstDE00, 1))
+	return fmt.Sprintf("colours %s (%s), %s dE00 left over %s, %s at patches held out, %s at the worst",
+		by, model, fixed(c.MedianDE00, 1), english.Count(c.Patches, "patch", "patches"), fixed(c.HeldOutDE00, 1), fixed(c.WorstDE00, 1))
 }
 
 // QualityText says in a line what the picture and the light are like: a verdict, then

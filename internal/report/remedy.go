@@ -191,7 +191,7 @@ func dyesText(dyes []workshop.MeasuredDye) string {
 	for i, d := range dyes {
 		amount := fixed(d.Count, 2) + " g"
 		if d.Unit != string(units.Gram) {
-			amount = fmt.Sprintf("%s (%s)", counted(d.Count, d.Unit), Grams(d.G))
+			amount = fmt.Sprintf("%s (%s)", Counted(d.Count, d.Unit), Grams(d.G))
 		}
 		out[i] = hold(amount) + " of " + d.Dye
 	}

@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"setshade/internal/english"
+	"setshade/internal/rescue"
 	"setshade/internal/wax"
 	"setshade/internal/workshop"
 )
@@ -58,4 +59,18 @@ type BenchText struct{ Gently, Heat, Mix, Pour string }
 // NewBenchText words the bench record of a rescue's wax.
 func NewBenchText(r workshop.Remedy) BenchText {
 	return BenchText{Gently: gently(r.Batch), Heat: heat(r.Wax), Mix: mix(r.Wax), Pour: pour(r.Wax)}
+}
+
+// PreferenceText says what a rescue goes for within the tolerance; the zero
+// Preference is the nearest shade.
+func PreferenceText(p rescue.Preference) string {
+	switch p {
+	case rescue.LeastMass:
+		return "the least added"
+	case rescue.LeastWaste:
+		return "the least set aside"
+	case rescue.LeastCost:
+		return "the least cost"
+	}
+	return "the nearest shade"
 }

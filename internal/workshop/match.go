@@ -39,6 +39,12 @@ type Wish struct {
 	NoStock bool
 }
 
+// UsualWish is a Wish as far as the maker need not tell it: so much of it is told
+// alike by command and page.
+func UsualWish() Wish {
+	return Wish{UndyedG: 1000, MaxDyes: 3, ToleranceDE00: HardlySeen, Answers: 3}
+}
+
 // Matched is the answer to a Wish.
 type Matched struct {
 	Wax    wax.Wax

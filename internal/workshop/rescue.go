@@ -36,6 +36,10 @@ type Trouble struct {
 	WaxOnly bool
 }
 
+// UsualLimits are those of a Trouble of which the maker says nothing: any amount
+// of anything, and the nearest shade within what is seen side by side.
+func UsualLimits() Limits { return Limits{ToleranceDE00: SeenSideBySide} }
+
 // Remedy is the answer to a Trouble.
 type Remedy struct {
 	// Answer is in whole portions of every dye, as it is weighed or counted out;

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"setshade/internal/card"
+	"setshade/internal/english"
 	"setshade/internal/photo"
 	"setshade/internal/spectrum"
 	"setshade/internal/store"
@@ -146,7 +147,7 @@ func (w *Workshop) recordedAs(ctx context.Context, from string) (string, error) 
 // on photographs of that print are brought to it.
 func (w *Workshop) SaveReference(ctx context.Context, g card.Geometry, file string, strip wax.Strip) error {
 	if n := strip.Sound(); n < photo.LeastPatches {
-		return fmt.Errorf("the file %s has the colours of %d patches; at least %d of the card's %d are needed", file, n, photo.LeastPatches, len(g.Strip))
+		return fmt.Errorf("the file %s has the colours of %s; at least %d of the card's %d are needed", file, english.Count(n, "patch", "patches"), photo.LeastPatches, len(g.Strip))
 	}
 	return w.Store.SaveStrip(ctx, store.KeptStrip{
 		Print: g.Print(), Kind: store.Reference, Patches: strip, Name: file, KeptAt: w.Now(),
