@@ -6,7 +6,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"setshade/internal/card"
-	"setshade/internal/card/pdf"
 	"setshade/internal/report"
 )
 
@@ -17,7 +16,10 @@ squared up.
 
 Print it at true scale ("100 %", not "fit to page") on matt white card, and lay
 a ruler on the printed one: it must measure 100 mm. Cut larger paper at the
-marks.
+marks; a few mm more or less of white do no harm.
+
+A printer that holds no such small paper prints --on A4 or --on letter: a full
+sheet with two cards on it, or one where two have no room.
 
 The strip of patches brings all photographs of one print to agree: see setshade
 help card anchor, and setshade help card reference for a strip that was
@@ -25,21 +27,27 @@ measured. A strip from another printer, ink or paper has other colours. Give
 such cards a number, --print 2 and so on: it is read off their row of black and
 white cells, and each print is brought to agree with itself alone.
 
-With --json: file, print, size, width_mm, height_mm, places, ruler_mm.`
+With --json: file, print, size, width_mm, height_mm, places, ruler_mm, sheet,
+cards; sheet is null without --on.`
 
 func newCard(a *app) *cobra.Command {
 	var of cardOptions
-	var out string
+	var on, out string
 	cmd := &cobra.Command{
 		Use:   "card",
 		Short: "Write the test card to print",
 		Long:  cardLong,
 		Example: `  setshade card
   setshade card --size half-letter --out test-card-letter.pdf
+  setshade card --on A4
   setshade card --print 2`,
 		Args: noArguments,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			g, err := of.layout(cmd)
+			if err != nil {
+				return err
+			}
+			sheet, err := sheetNamed(cmd, on, g.Size)
 			if err != nil {
 				return err
 			}
@@ -49,14 +57,15 @@ func newCard(a *app) *cobra.Command {
 			if err := checkFree(cmd, "out", out); err != nil {
 				return err
 			}
-			if err := writeWhole("card", out, func(w io.Writer) error { return pdf.Write(w, g) }); err != nil {
+			if err := writeWhole("card", out, func(w io.Writer) error { return writeCard(w, g, sheet) }); err != nil {
 				return err
 			}
-			return a.tell(cardFileJSON{out, g.Print(), g.Size.String(), g.PaperMM.X, g.PaperMM.Y, len(g.Drops), card.RulerMM},
-				report.TestCard(out, g))
+			return a.tell(cardFileJSON{out, g.Print(), g.Size.String(), g.PaperMM.X, g.PaperMM.Y, len(g.Drops), card.RulerMM, sheetJSONOf(sheet), cardsOn(sheet)},
+				report.TestCard(out, g, sheet))
 		},
 	}
 	of.flags(cmd)
+	sheetFlag(cmd, &on)
 	cmd.Flags().StringVar(&out, "out", "test-card.pdf", "PDF `file` to write")
 	replaceFlag(cmd)
 	completeFlag(cmd, "out", filesOf("pdf"))
@@ -81,4 +90,6 @@ type cardFileJSON struct {
 	HeightMM float64 `json:"height_mm"`
 	Places   int     `json:"places"`
 	RulerMM  float64 `json:"ruler_mm"`
+	Sheet    *string `json:"sheet"`
+	Cards    int     `json:"cards"`
 }

@@ -216,6 +216,43 @@ func TestEveryCommandIsExplained(t *testing.T) {
 	visit(New(newBench(t).env))
 }
 
+// What stands for a value in help is plain letters, since its columns are laid out by
+// bytes (pflag, FlagUsages).
+func TestHelpIsLaidOut(t *testing.T) {
+	var visit func(*cobra.Command)
+	visit = func(c *cobra.Command) {
+		if c.Name() == "completion" {
+			return // the library's
+		}
+		c.LocalFlags().VisitAll(func(f *pflag.Flag) {
+			stands, usage := pflag.UnquoteUsage(f)
+			assert.Equal(t, len(stands), len([]rune(stands)), "%s --%s %s", c.CommandPath(), f.Name, stands)
+			assert.NotContains(t, usage, "`", "%s --%s", c.CommandPath(), f.Name)
+		})
+		for _, sub := range c.Commands() {
+			visit(sub)
+		}
+	}
+	visit(New(newBench(t).env))
+}
+
+// Every command that reads photographs offers all formats that can be read.
+func TestPhotographsOfAllFormatsAreOffered(t *testing.T) {
+	b := newBench(t)
+	for _, args := range [][]string{{"record"}, {"check"}, {"match", "#d8a49b", "--photo"}} {
+		require.Equal(t, 0, b.run(append(append([]string{"__complete"}, args...), "")...), args)
+		for _, ending := range []string{"jpg", "jpeg", "heic", "png", "tif", "tiff"} {
+			assert.Contains(t, b.out.String(), ending+"\n", args)
+		}
+	}
+}
+
+// One is counted as one.
+func TestMovedText(t *testing.T) {
+	c := store.Contents{Photos: make([]store.KeptPhoto, 1), Swatches: make([]wax.Swatch, 8)}
+	assert.Equal(t, "8 swatches of 1 photograph", movedText(c))
+}
+
 // The examples in help work as they stand, in order.
 func TestExamplesOfTheShelfWork(t *testing.T) {
 	b := newBench(t)

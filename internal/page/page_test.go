@@ -9,6 +9,7 @@ import (
 	"hash/crc32"
 	"html"
 	"io"
+	"math"
 	"net/http"
 	"net/url"
 	"os"
@@ -24,6 +25,7 @@ import (
 	"setshade/internal/chart"
 	"setshade/internal/photo"
 	"setshade/internal/report"
+	"setshade/internal/rescue"
 	"setshade/internal/wax"
 	"setshade/internal/workshop"
 )
@@ -223,6 +225,48 @@ func TestReportsAreReadAndKept(t *testing.T) {
 	}
 	assert.Contains(t, s.get("/log").body, `/report/batch/report.html?batch=1"`)
 	assert.Contains(t, s.get("/shelf").body, `/report/dye/report.pdf?dye=Bracken&amp;wax=Harrow%20Soy"`)
+}
+
+// Left as they are, the forms ask what the commands ask without flags.
+func TestFormsAndCommandsHaveTheSameDefaults(t *testing.T) {
+	s := newLearnedSite(t)
+	ctx := context.Background()
+	form := s.get("/match").body
+	usual := workshop.UsualWish()
+	assert.Contains(t, form, fmt.Sprintf(`name="tolerance" inputmode="decimal" value="%g"`, usual.ToleranceDE00))
+	assert.Contains(t, form, fmt.Sprintf(`<option selected>%d</option>`, usual.MaxDyes))
+	assert.Contains(t, form, fmt.Sprintf(`name="wax-mass" value="%g g"`, usual.UndyedG))
+	assert.Contains(t, s.get("/rescue").body, `<option value="">the nearest shade</option>`)
+
+	trouble := workshop.Trouble{UndyedG: 800, Load: wax.Load{Per: wax.PerWax}, Dose: "Bracken 6 g/kg", Target: "#d8a49b", Limits: workshop.UsualLimits()}
+	nearest, _, err := s.workshop.Rescue(ctx, trouble)
+	require.NoError(t, err)
+	trouble.Prefer = rescue.LeastMass
+	least, _, err := s.workshop.Rescue(ctx, trouble)
+	require.NoError(t, err)
+	require.NotEqual(t, report.ToAdd(nearest), report.ToAdd(least), "or the test could not fail")
+	asked := url.Values{"wax-mass": {"800"}, "dose": {"Bracken 6 g/kg"}, "become": {"colour"}, "target": {"#d8a49b"}, "tolerance": {"2"}, "prefer": {""}}
+	assert.Contains(t, s.get("/rescue?"+asked.Encode()).body, "Add "+report.ToAdd(nearest)+"</h2>")
+	asked.Set("prefer", string(rescue.LeastMass))
+	assert.Contains(t, s.get("/rescue?"+asked.Encode()).body, "Add "+report.ToAdd(least)+"</h2>")
+}
+
+// A page counts chips as the terminal does.
+func TestChipsAreCountedAlike(t *testing.T) {
+	s := newLearnedSite(t)
+	m, err := s.workshop.Match(context.Background(), workshop.Wish{Colour: "#c98d84", UndyedG: 370, MaxDyes: 2, ToleranceDE00: 2, Answers: 3})
+	require.NoError(t, err)
+	body := s.get("/match?" + url.Values{"colour": {"#c98d84"}, "wax-mass": {"370 g"}, "dyes": {"2"}, "tolerance": {"2"}}.Encode()).body
+	fractions := 0
+	for _, a := range m.Answers {
+		for _, p := range a.Portions {
+			assert.Contains(t, body, "<b>"+report.Counted(p.Count, p.Unit)+"</b> "+p.Dye)
+			if p.Unit == "chip" && p.Count != math.Trunc(p.Count) {
+				fractions++
+			}
+		}
+	}
+	assert.Positive(t, fractions, "a quarter of a chip is where they differed")
 }
 
 // The spot of a photograph is read by the program, not by the browser.

@@ -1,5 +1,5 @@
-// Package pdf writes the page from which a test card is printed: one page of
-// exactly the card's size, to be printed at true scale.
+// Package pdf writes the page from which a test card is printed at true scale: one
+// page of exactly the card's size, or a full sheet with cards to cut out.
 //
 // The page is drawn with lines and letters, so that it is sharp on any printer.
 // Greys are printed with black ink alone, and letters are in Helvetica, one of
@@ -25,28 +25,60 @@ var drawn = time.Date(2026, time.November, 25, 0, 0, 0, 0, time.UTC)
 func Write(w io.Writer, g card.Geometry) error {
 	p := newPage(g)
 	p.cutMarks()
+	p.card(g)
+	return p.write(w)
+}
+
+// WriteSheet is Write for a full sheet of paper with the card on it as often as the
+// layup says, and marks to cut it along.
+func WriteSheet(w io.Writer, g card.Geometry, l card.Layup) error {
+	p := newPageOf(g, l.PaperMM)
+	p.doc.SetFillColor(cutLevel, cutLevel, cutLevel)
+	for _, m := range l.CutMarks() {
+		size := m.SizeMM()
+		p.doc.Rect(m.Min.X, m.Min.Y, size.X, size.Y, "F")
+	}
+	for _, p.corner = range l.Corners {
+		p.card(g)
+	}
+	return p.write(w)
+}
+
+// cutLevel is the grey of marks to cut along.
+const cutLevel = 165
+
+// page draws in mm from the card's middle on one that counts from its corner.
+type page struct {
+	doc   *fpdf.Fpdf
+	paper card.Point
+	// corner is the upper left corner of the card on the page.
+	corner card.Point
+}
+
+// card draws everything printed on a card.
+func (p page) card(g card.Geometry) {
 	for _, painted := range g.Painted() {
 		p.paint(painted)
 	}
 	for _, text := range g.Texts() {
 		p.letter(text)
 	}
+}
+
+func (p page) write(w io.Writer) error {
 	if err := p.doc.Output(w); err != nil {
 		return fmt.Errorf("the card could not be written: %w", err)
 	}
 	return nil
 }
 
-// page draws in mm from the card's middle on one that counts from its corner.
-type page struct {
-	doc   *fpdf.Fpdf
-	paper card.Point
-}
+// newPage is a page of the card's size.
+func newPage(g card.Geometry) page { return newPageOf(g, g.PaperMM) }
 
-func newPage(g card.Geometry) page {
+func newPageOf(g card.Geometry, sheetMM card.Point) page {
 	doc := fpdf.NewCustom(&fpdf.InitType{
 		UnitStr: "mm",
-		Size:    fpdf.SizeType{Wd: g.PaperMM.X, Ht: g.PaperMM.Y},
+		Size:    fpdf.SizeType{Wd: sheetMM.X, Ht: sheetMM.Y},
 	})
 	doc.SetCatalogSort(true)
 	doc.SetCreationDate(drawn)
@@ -54,11 +86,13 @@ func newPage(g card.Geometry) page {
 	doc.SetTitle(fmt.Sprintf("setshade test card %d, %s", card.Version, g.Print()), false)
 	doc.SetAutoPageBreak(false, 0)
 	doc.AddPage()
-	return page{doc, g.PaperMM}
+	return page{doc: doc, paper: g.PaperMM}
 }
 
 // onPage returns a place counted from the page's corner.
-func (p page) onPage(at card.Point) (x, y float64) { return at.X + p.paper.X/2, at.Y + p.paper.Y/2 }
+func (p page) onPage(at card.Point) (x, y float64) {
+	return p.corner.X + at.X + p.paper.X/2, p.corner.Y + at.Y + p.paper.Y/2
+}
 
 func (p page) paint(painted card.Painted) {
 	c := painted.Colour
@@ -113,8 +147,8 @@ func (p page) letter(t card.Text) {
 // cutMarks draws the corners of the page, to cut along when it is printed on a
 // larger sheet.
 func (p page) cutMarks() {
-	const length, width, level = 4.0, 0.25, 165
-	p.doc.SetFillColor(level, level, level)
+	const length, width = 4.0, 0.25
+	p.doc.SetFillColor(cutLevel, cutLevel, cutLevel)
 	for _, x := range []float64{0, p.paper.X - length} {
 		p.doc.Rect(x, 0, length, width, "F")
 		p.doc.Rect(x, p.paper.Y-width, length, width, "F")
