@@ -238,14 +238,17 @@ func TestFormsAndCommandsHaveTheSameDefaults(t *testing.T) {
 	assert.Contains(t, form, fmt.Sprintf(`name="wax-mass" value="%g g"`, usual.UndyedG))
 	assert.Contains(t, s.get("/rescue").body, `<option value="">the nearest shade</option>`)
 
-	trouble := workshop.Trouble{UndyedG: 800, Load: wax.Load{Per: wax.PerWax}, Dose: "Bracken 6 g/kg", Target: "#d8a49b", Limits: workshop.UsualLimits()}
+	f, err := s.workshop.Predict(ctx, "", "Bracken 2 g/kg")
+	require.NoError(t, err)
+	target := f.Piece.Lab.Hex()
+	trouble := workshop.Trouble{UndyedG: 800, Load: wax.Load{Per: wax.PerWax}, Dose: "Bracken 4 g/kg", Target: target, Limits: workshop.UsualLimits()}
 	nearest, _, err := s.workshop.Rescue(ctx, trouble)
 	require.NoError(t, err)
 	trouble.Prefer = rescue.LeastMass
 	least, _, err := s.workshop.Rescue(ctx, trouble)
 	require.NoError(t, err)
 	require.NotEqual(t, report.ToAdd(nearest), report.ToAdd(least), "or the test could not fail")
-	asked := url.Values{"wax-mass": {"800"}, "dose": {"Bracken 6 g/kg"}, "become": {"colour"}, "target": {"#d8a49b"}, "tolerance": {"2"}, "prefer": {""}}
+	asked := url.Values{"wax-mass": {"800"}, "dose": {"Bracken 4 g/kg"}, "become": {"colour"}, "target": {target}, "tolerance": {"2"}, "prefer": {""}}
 	assert.Contains(t, s.get("/rescue?"+asked.Encode()).body, "Add "+report.ToAdd(nearest)+"</h2>")
 	asked.Set("prefer", string(rescue.LeastMass))
 	assert.Contains(t, s.get("/rescue?"+asked.Encode()).body, "Add "+report.ToAdd(least)+"</h2>")
