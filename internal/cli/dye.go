@@ -45,7 +45,7 @@ func dyeFlags(flags *pflag.FlagSet, d *wax.Dye) {
 	massFlag(flags, &d.UnitMassG, "unit-mass", "mass of one chip or drop in `g`, or with its unit: weigh ten and divide")
 	numberFlag(flags, &d.MaxDoseGPerKg, "max-dose", "highest dose in `g/kg` of undyed wax")
 	numberFlag(flags, &d.PricePerG, "price", "price per g in your currency")
-	flags.StringVar(&d.Lot, "lot", d.Lot, "supplier's `mark` of the batch")
+	flags.StringVar(&d.Lot, "lot", d.Lot, "supplier's `mark` of the lot, as printed on it")
 }
 
 func formNames() []string {

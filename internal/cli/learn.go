@@ -60,7 +60,7 @@ func newLearn(a *app) *cobra.Command {
 	}
 	cmd.Flags().BoolVar(&all, "all", false, "show every drop, in the fit and left out of it")
 	cmd.Flags().StringVar(&beside, "picture", "", "draw predicted beside measured to a PNG `file`")
-	cmd.Flags().StringVar(&curves, "plot", "", "draw each dye's curve, the a*b* plane and the misses to a PNG `file`")
+	cmd.Flags().StringVar(&curves, "plot", "", "draw each dye's curve, its hues from pale to strong and the misses to a PNG `file`")
 	replaceFlag(cmd)
 	completeFlag(cmd, "picture", filesOf("png"))
 	completeFlag(cmd, "plot", filesOf("png"))

@@ -107,7 +107,7 @@ func newRecord(a *app) *cobra.Command {
 	cmd.Flags().StringVar(&o.plan, "plan", "", "plan `file` (else the photograph's name with .plan)")
 	cmd.Flags().StringVar(&o.overlay, "overlay", "", "write a picture of what was read where to a PNG `file`")
 	cmd.Flags().StringVar(&o.flatField, "flat-field", "", "write a picture of the light on the card to a PNG `file`")
-	cmd.Flags().StringVar(&o.residuals, "residuals", "", "write a picture of what that light leaves, ten times enlarged, to a PNG `file`")
+	cmd.Flags().StringVar(&o.residuals, "residuals", "", "write a picture of what is uneven once the light is taken out, ten times enlarged, to a PNG `file`")
 	replaceFlag(cmd)
 	beside.add(cmd, "beside the card")
 	cmd.Flags().BoolVar(&o.dryRun, "dry-run", false, "read and show, record nothing")

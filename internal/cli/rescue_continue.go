@@ -14,7 +14,7 @@ import (
 const rescueContinueLong = `Go on with a rescue that was kept by setshade rescue --save, once its next step is
 done: what was to be added is in the pot, and a drop of it was read. The drop tells
 more of the doses and of the dyes, and the rest of the answer is worked out anew.
-Of what was added in another amount than the step told, say so by --added: undyed
+Where more or less was added than the step told, say so with --added: undyed
 wax by its mass alone, without the fragrance and additives that follow it, and a
 dye by its mass, its chips or its drops; what is not named was added as told.
 The file is rewritten for the step that comes then, whole or not at all.

@@ -24,7 +24,8 @@ rescue a batch that came out too dark, too pale or off in hue.
 
 Results go to standard output, everything else to standard error. With --json a
 result is one JSON object with stable field names; a figure that is not recorded
-is null. Blocks of colour are left out when NO_COLOR is set.
+is null. Blocks of colour are left out when NO_COLOR is set. A picture, sheet,
+card or report is written over another file only with --replace.
 
 The store is one file, and a folder of photographs beside it. Its place is, in
 this order: --store, the environment variable SETSHADE_STORE, the system's usual

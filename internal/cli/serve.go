@@ -57,7 +57,7 @@ func newServe(a *app) *cobra.Command {
 		},
 	}
 	cmd.Flags().StringVar(&o.addr, "addr", "", "`address` to listen on (else 127.0.0.1, or all of this machine with --lan)")
-	countFlag(cmd.Flags(), &o.port, "port", "port to listen on; 0 for any that is free")
+	countFlag(cmd.Flags(), &o.port, "port", "`number` of the port to listen on; 0 for any that is free")
 	cmd.Flags().BoolVar(&o.lan, "lan", false, "let browsers of the local network in, each with a code")
 	completeFlag(cmd, "addr", cobra.NoFileCompletions)
 	completeFlag(cmd, "port", cobra.NoFileCompletions)

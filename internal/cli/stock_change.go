@@ -12,8 +12,8 @@ func newStockChange(a *app) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "change NUMBER",
 		Short: "Correct what is on record of dyed wax set aside",
-		Long: `Correct what is on record of dyed wax set aside; what is not given stays. Of what
-was used, tell setshade stock use.
+		Long: `Correct what is on record of dyed wax set aside; what is not given stays. What
+was used is taken off with setshade stock use.
 
 With --json: as setshade help stock show tells.`,
 		Example: `  setshade stock change 3 --mass "280 g"

@@ -42,6 +42,7 @@ func (s *Server) addWax(r *http.Request) (answer, error) {
 	return s.shelved(r, func(f *form) error {
 		x := wax.Wax{
 			Name: f.text("name"), RefractiveIndex: wax.UsualRefractiveIndex, DensityGPerML: f.number("density", "density"),
+			MaxLoad: f.load(),
 			Bench: wax.Bench{
 				HeatToC: f.number("heat-to", "heat to"), AddFragranceAtC: f.number("fragrance-at", "fragrance at"),
 				PourAtC: f.number("pour-at", "pour at"), CureHours: f.number("cure", "cure"),

@@ -75,14 +75,16 @@ var words = template.FuncMap{
 	"quality":    report.QualityText,
 	"hotWax":     func() string { return batch.HotWax },
 	"flashPoint": func() string { return batch.FlashPoint },
+	"skin":       func() string { return batch.SkinAndPets },
 	"preferred":  report.PreferenceText,
 	"counted":    report.Counted,
 	"listed":     english.And,
 	"count":      english.Count,
-	"usualWish":  workshop.UsualWish, "usualLimits": workshop.UsualLimits,
-	"mostDyes": func() int { return recipe.MostDyes },
-	"has":      slices.Contains[[]string],
-	"tab":      func(path, to, name string) tab { return tab{to, name, path == to || strings.HasPrefix(path, to+"/")} },
+	"usualWish":  workshop.UsualWish,
+	"limits":     workshop.UsualLimits,
+	"mostDyes":   func() int { return recipe.MostDyes },
+	"has":        slices.Contains[[]string],
+	"tab":        func(path, to, name string) tab { return tab{to, name, path == to || strings.HasPrefix(path, to+"/")} },
 }
 
 // patch is a colour with what it is of.

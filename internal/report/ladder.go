@@ -33,6 +33,9 @@ func Ladder(c Colours, l workshop.Ladder) string {
 	t.untested(untested)
 	t.roundedTints(c, l)
 	t.line("")
+	if l.Rounded != nil {
+		t.prose("", "%s", batch.HotWax)
+	}
 	t.prose("", screensDiffer)
 	return t.String()
 }

@@ -3,6 +3,7 @@ package report
 import (
 	"strings"
 
+	"setshade/internal/batch"
 	"setshade/internal/english"
 	"setshade/internal/units"
 	"setshade/internal/workshop"
@@ -24,6 +25,10 @@ func Matched(c Colours, m workshop.Matched) string {
 		t.answer(c, m, a)
 	}
 	t.line("")
+	t.prose("", "%s", batch.HotWax)
+	if m.Load.Percent > 0 {
+		t.prose("", "%s", batch.FlashPoint)
+	}
 	t.prose("", screensDiffer)
 	return t.String()
 }

@@ -3,6 +3,7 @@ package report
 import (
 	"strings"
 
+	"setshade/internal/batch"
 	"setshade/internal/english"
 	"setshade/internal/plan"
 	"setshade/internal/workshop"
@@ -26,6 +27,7 @@ func Next(n workshop.NextDrops) string {
 		t.prose("", "No single drop makes these shades surer by as much as can be seen.")
 	}
 	t.prose("", "Then: setshade record PHOTO, and setshade learn.")
+	t.prose("", "%s", batch.HotWax)
 	return t.String()
 }
 

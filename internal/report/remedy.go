@@ -108,6 +108,7 @@ func (t *text) steps(c Colours, r workshop.Remedy) {
 	if len(r.Dyes) > 0 {
 		step("Measure out %s.", dyesText(r.Dyes))
 		t.rounding(r)
+		also("%s", batch.SkinAndPets)
 	}
 	for _, x := range r.AddAdditives {
 		if x.G > 0 {
@@ -117,6 +118,9 @@ func (t *text) steps(c Colours, r workshop.Remedy) {
 	if r.AddFragranceG > 0 {
 		step("Stir %s of fragrance into the undyed wax%s: that keeps the load at %s.", hold(Grams(r.AddFragranceG)), mix(r.Wax), hold(r.After.Load.String()))
 		also("%s", batch.FlashPoint)
+		if len(r.Dyes) == 0 {
+			also("%s", batch.SkinAndPets)
+		}
 	}
 	for i, s := range r.Steps {
 		if i < len(r.Steps)-1 {
