@@ -132,7 +132,7 @@ func newCardAnchor(a *app) *cobra.Command {
 	of.flags(cmd)
 	cmd.Flags().StringVar(&from, "from", "", "make a recorded `photograph` the anchor of its print: its name, or the number of a swatch of it")
 	cmd.Flags().BoolVar(&forget, "forget", false, "forget the anchor")
-	completeFlag(cmd, "from", filesOf("jpg", "jpeg", "png", "tif", "tiff", "heic"))
+	completeFlag(cmd, "from", photographFiles())
 	return cmd
 }
 

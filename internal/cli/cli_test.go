@@ -239,7 +239,7 @@ func TestHelpIsLaidOut(t *testing.T) {
 // Every command that reads photographs offers all formats that can be read.
 func TestPhotographsOfAllFormatsAreOffered(t *testing.T) {
 	b := newBench(t)
-	for _, args := range [][]string{{"record"}, {"check"}, {"match", "#d8a49b", "--photo"}} {
+	for _, args := range [][]string{{"record"}, {"check"}, {"match", "#d8a49b", "--photo"}, {"card", "anchor", "--from"}} {
 		require.Equal(t, 0, b.run(append(append([]string{"__complete"}, args...), "")...), args)
 		for _, ending := range []string{"jpg", "jpeg", "heic", "png", "tif", "tiff"} {
 			assert.Contains(t, b.out.String(), ending+"\n", args)
