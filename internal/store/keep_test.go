@@ -237,16 +237,36 @@ func TestRowThatCannotBeReadIsDamage(t *testing.T) {
 	require.ErrorIs(t, err, ErrDamaged)
 }
 
-// A store on a disk that has become read-only is refused, and not changed.
+// A store on a disk that has become read-only can be read, checked and copied away,
+// and is not changed.
 func TestReadOnlyDisk(t *testing.T) {
 	ctx, folder := context.Background(), smallDisk(t, "1024")
 	path := filepath.Join(folder, "store.db")
 	s, err := Open(ctx, path)
 	require.NoError(t, err)
 	stock(t, s)
+	recordCard(t, s, "before.jpg", 2)
 	require.NoError(t, s.Close())
 	require.NoError(t, exec.Command("mount", "-o", "remount,ro", folder).Run())
-	_, err = Open(ctx, path)
+	s, err = Open(ctx, path)
+	require.NoError(t, err)
+	defer s.Close()
+	kept, err := s.Swatches(ctx, Filter{})
+	require.NoError(t, err)
+	assert.Len(t, kept, 2)
+	found, err := s.Check(ctx, func([]byte) error { return nil })
+	require.NoError(t, err)
+	assert.Empty(t, found.Problems)
+	copied := filepath.Join(t.TempDir(), "copy.db")
+	require.NoError(t, s.Backup(ctx, copied))
+	again, err := Open(ctx, copied)
+	require.NoError(t, err)
+	require.NoError(t, again.Close())
+
+	err = s.Dyes.Remove(ctx, "Slate")
 	require.ErrorIs(t, err, ErrReadOnly)
 	assert.ErrorContains(t, err, "cannot be written; allow writing to it and to its folder, or choose another place")
+	files, err := os.ReadDir(folder)
+	require.NoError(t, err)
+	assert.Len(t, files, 2, "the file and its photographs, no log")
 }

@@ -37,8 +37,9 @@ const usualBusyTimeout = busyTimeout(5 * time.Second)
 // Open opens the store at path. It makes the file, and its folder for the
 // maker's eyes only, when there is none, and brings an older store up to
 // HighestVersion. It refuses, untouched, a newer store (ErrNewer) and a file
-// that is no store (ErrNotStore); it fails with ErrReadOnly where nothing can
-// be written and with ErrLocked when another program does not let go.
+// that is no store (ErrNotStore); it fails with ErrLocked when another program does
+// not let go, and with ErrReadOnly where a store cannot be made or brought up to date.
+// One that is up to date but cannot be written is opened to read.
 func Open(ctx context.Context, path string) (*Store, error) {
 	return open(ctx, path, usualBusyTimeout)
 }
@@ -66,9 +67,31 @@ func open(ctx context.Context, path string, busy busyTimeout) (*Store, error) {
 	s := assemble(path, db)
 	if err := s.prepare(ctx); err != nil {
 		db.Close()
+		if errors.Is(err, ErrReadOnly) {
+			return openToRead(ctx, path, err)
+		}
 		return nil, err
 	}
 	return s, nil
+}
+
+// openToRead opens a store of which nothing can be written, as on a locked stick, for
+// what only reads; writing to it fails with ErrReadOnly. It gives the failure to write
+// instead where reading without writing is not safe: a log beside the file waits to be
+// taken in, or the store is of an older version.
+func openToRead(ctx context.Context, path string, unwritten error) (*Store, error) {
+	if _, err := os.Stat(path); err != nil || !undisturbed(path) {
+		return nil, unwritten
+	}
+	db, err := sql.Open("sqlite", address(path, usualBusyTimeout, frozen))
+	if err != nil {
+		return nil, unwritten
+	}
+	if id, err := identify(ctx, db); err != nil || id.applicationID != applicationID || id.version != HighestVersion {
+		db.Close()
+		return nil, unwritten
+	}
+	return assemble(path, db), nil
 }
 
 func assemble(path string, db *sql.DB) *Store {
