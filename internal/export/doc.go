@@ -8,8 +8,8 @@
 //	waxes.csv …           one table a file (RFC 4180, UTF-8), first line the columns
 //	tables.json           the same tables as one JSON object
 //	swatches.cgats.txt    the colours of the swatches, as ANSI CGATS.17 text
-//	photos/HASH           each photograph, byte for byte, named by its SHA-256
-//	plans/HASH            the plan that went with it
+//	photos/HASH.jpg       each photograph, byte for byte, named by its SHA-256
+//	plans/HASH.plan       the plan that went with it
 //	learned/HASH          what was learned of a wax
 //
 // The tables of the CSV files are read back; tables.json is read where there are

@@ -166,6 +166,22 @@ func TestOldPrintsAreTheFirst(t *testing.T) {
 	assert.Equal(t, exported(t, s), exported(t, again))
 }
 
+// Exports of before had photographs and plans without an ending.
+func TestFilesWithoutEndingsAreRead(t *testing.T) {
+	first := exported(t, fullStore(t))
+	old := fstest.MapFS{}
+	for name, file := range first {
+		if strings.HasPrefix(name, photoFolder) || strings.HasPrefix(name, planFolder) {
+			require.NotEmpty(t, filepath.Ext(name))
+			name = strings.TrimSuffix(name, filepath.Ext(name))
+		}
+		old[name] = file
+	}
+	again, err := imported(t, old)
+	require.NoError(t, err)
+	assert.Equal(t, first, exported(t, again))
+}
+
 func TestAnEmptyStoreRoundTrips(t *testing.T) {
 	first := exported(t, newStore(t))
 	again, err := imported(t, first)
@@ -346,7 +362,7 @@ func TestHostileExportsAreRefusedWithTheirLine(t *testing.T) {
 		"reading":          {"photos.csv", "1.7", "Inf", "is not a number"},
 		"density":          {"waxes.csv", "0.9,0", "9,0", "must lie between 0.6 and 1.2"},
 		"colours disagree": {"swatches.csv", "-3.14", "-3.15", "has other colours than the table of swatches"},
-		"changed photo":    {"photos/" + hashOf([]byte("bytes of b.jpg")), "bytes", "bites", "is not the one that was recorded"},
+		"changed photo":    {"photos/" + hashOf([]byte("bytes of b.jpg")) + ".jpg", "bytes", "bites", "is not the one that was recorded"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			files := fstest.MapFS{}

@@ -8,6 +8,8 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"path"
+	"slices"
 	"strings"
 	"text/tabwriter"
 
@@ -42,10 +44,10 @@ func Write(c store.Contents, photo func(sha256 string) ([]byte, error), file fun
 		if err != nil {
 			return err
 		}
-		if err := file(photoFolder+p.SHA256, content); err != nil {
+		if err := file(photoFile(p), content); err != nil {
 			return err
 		}
-		if err := file(planFolder+p.SHA256, []byte(p.PlanText)); err != nil {
+		if err := file(planFile(p), []byte(p.PlanText)); err != nil {
 			return err
 		}
 	}
@@ -92,7 +94,7 @@ func Read(folder fs.FS) (store.Contents, error) {
 		return store.Contents{}, err
 	}
 	for i := range c.Photos {
-		plan, err := readFile(folder, planFolder+c.Photos[i].SHA256)
+		plan, err := readFile(folder, nameIn(folder, planFolder, c.Photos[i].SHA256))
 		if err != nil {
 			return store.Contents{}, err
 		}
@@ -108,7 +110,27 @@ func Read(folder fs.FS) (store.Contents, error) {
 
 // Photo reads the photograph with a hash from an export.
 func Photo(folder fs.FS, sha256 string) ([]byte, error) {
-	return readFile(folder, photoFolder+sha256)
+	return readFile(folder, nameIn(folder, photoFolder, sha256))
+}
+
+// photoFile names a photograph by its hash, with the ending that its own name has, so
+// that a double click opens it.
+func photoFile(p store.KeptPhoto) string {
+	ending := strings.ToLower(path.Ext(p.Name))
+	if !slices.Contains([]string{".jpg", ".jpeg", ".png", ".tif", ".tiff", ".heic", ".heif"}, ending) {
+		ending = ""
+	}
+	return photoFolder + p.SHA256 + ending
+}
+
+func planFile(p store.KeptPhoto) string { return planFolder + p.SHA256 + ".plan" }
+
+// nameIn finds a file by its hash, whatever its ending: exports once had none.
+func nameIn(folder fs.FS, place, sha256 string) string {
+	if found, err := fs.Glob(folder, place+sha256+".*"); err == nil && len(found) == 1 {
+		return found[0]
+	}
+	return place + sha256
 }
 
 func readTables(folder fs.FS, tables []sheet) error {
