@@ -146,6 +146,7 @@ func requestsOf(m *calibrate.Model) []question {
 		Recipe wax.Recipe
 		View   calibrate.View
 	}{bracken, calibrate.View{Card: spectrum.Lab{L: 95}}}
+	weighed := &struct{ MassG, DiameterMM, DensityGPerML float64 }{0.45, 17, 0.9}
 	drop := &shade.LiquidDrop{Colour: spectrum.Measured{Lab: *lab}, Card: spectrum.Lab{L: 95}, Recipe: bracken}
 	dosesAsked := &struct{ Colour, Card spectrum.Lab }{*lab, spectrum.Lab{L: 95}}
 	reading := &struct {
@@ -285,6 +286,9 @@ func requestsOf(m *calibrate.Model) []question {
 		{"wax", &melt, func() ([]any, error) {
 			return []any{melt.TotalG(), melt.DyeG(), melt.FragranceG(), melt.AdditivesG()}, melt.Validate()
 		}},
+		{"wax", weighed, func() ([]any, error) {
+			return []any{wax.Wax{DensityGPerML: weighed.DensityGPerML}.DropThicknessMM(weighed.MassG, weighed.DiameterMM)}, nil
+		}},
 		{"units", written, func() ([]any, error) {
 			q, err := units.Parse(fmt.Sprint(written.Value), units.Mass)
 			if err != nil {
@@ -294,7 +298,7 @@ func requestsOf(m *calibrate.Model) []question {
 		}},
 		{"plan", written, func() ([]any, error) {
 			number := strconv.FormatFloat(written.Value, 'f', -1, 64)
-			text := fmt.Sprintf("wax Harrow Soy\nstate set\ncard 95 0 %s\nrows 1\n1 Bracken %s g/kg\n", number, number)
+			text := fmt.Sprintf("wax Harrow Soy\nstate set\ncard 95 0 %s\nmass %s g\nrows 1\n1 Bracken %s g/kg\n", number, number, number)
 			p, err := plan.Parse(text)
 			if err != nil {
 				return nil, err

@@ -37,6 +37,11 @@ it has the photograph's name with .plan at its end, unless --plan names another:
   4  Bracken 0.5 g/kg + Slate Hill 1 g/kg
   5  Bracken 1 g/kg check
 
+The line "mass 0.45 g" tells what each drop weighs, and "3 Bracken 2 chips/kg mass
+0.3 g" what one does: of drops from a pipette, weigh twenty together and write a
+twentieth. On a printed card, where diameters are read, it tells how thick each
+drop is, and so how much card shows through.
+
 Drops are numbered from left to right in each row, and from the top row down. A
 drop marked check is kept back to test predictions, never learned from. Wax and
 dyes must be on the shelf. With the line "piece thick" the card shows finished

@@ -62,10 +62,11 @@ type swatchJSON struct {
 	Covariance [3][3]float64 `json:"covariance"`
 	Card       colourJSON    `json:"card"`
 	Thick      bool          `json:"thick"`
-	// OverBlack is null for a drop that does not cross the black bar, DiameterMM
-	// where it is not known.
+	// OverBlack is null for a drop that does not cross the black bar, DiameterMM and
+	// MassG where they are not known.
 	OverBlack  *overBlackJSON `json:"over_black"`
 	DiameterMM *float64       `json:"diameter_mm"`
+	MassG      *float64       `json:"mass_g"`
 	Drop       int            `json:"drop"`
 	AreaPx     int            `json:"area_px"`
 	AreaShare  float64        `json:"area_share"`
@@ -94,7 +95,8 @@ func swatchJSONOf(s wax.Swatch) swatchJSON {
 	j := swatchJSON{
 		Wax: s.Wax, State: s.State, Dose: doseJSON(s.Recipe), Check: s.Check,
 		colourJSON: colourJSONOf(s.Colour.Lab), Covariance: s.Colour.Cov, Card: colourJSONOf(s.Card),
-		Thick: s.Thick, DiameterMM: recorded(s.DiameterMM), Drop: s.Drop, AreaPx: s.AreaPx, AreaShare: s.AreaShare, Notes: orEmpty(s.Notes),
+		Thick: s.Thick, DiameterMM: recorded(s.DiameterMM), MassG: recorded(s.MassG),
+		Drop: s.Drop, AreaPx: s.AreaPx, AreaShare: s.AreaShare, Notes: orEmpty(s.Notes),
 	}
 	if s.OverBlack != nil && s.Bar != nil {
 		j.OverBlack = &overBlackJSON{colourJSONOf(s.OverBlack.Lab), s.OverBlack.Cov, colourJSONOf(*s.Bar)}

@@ -17,7 +17,7 @@ func newSwatchShow(a *app) *cobra.Command {
 With --json: number, wax, state, dose [{"dye", "g_per_kg"}], check, lab {"L",
 "a", "b"}, hex, word, covariance of (L*, a*, b*), card {"lab", "hex", "word"},
 thick, over_black {"lab", "hex", "word", "covariance", "bar"}, diameter_mm,
-drop, area_px, area_share, notes, photo {"name", "sha256", "reader_version",
+mass_g, thickness_mm, drop, area_px, area_share, notes, photo {"name", "sha256", "reader_version",
 "recorded_at", "correction", "quality"}; the last two have the shape that
 setshade help record tells, and are null for a photograph that was read before
 they were kept.`,
@@ -29,16 +29,27 @@ they were kept.`,
 				return err
 			}
 			var swatch wax.Swatch
+			var base wax.Wax
 			err = a.withStore(cmd.Context(), func(s *store.Store) (err error) {
-				swatch, err = s.Swatch(cmd.Context(), ids[0])
+				if swatch, err = s.Swatch(cmd.Context(), ids[0]); err == nil {
+					base, err = s.Waxes.Get(cmd.Context(), swatch.Wax)
+				}
 				return err
 			})
 			if err != nil {
 				return err
 			}
-			return a.tell(swatchJSONOf(swatch), report.Swatch(a.colours(), swatch))
+			shown := shownSwatchJSON{swatchJSONOf(swatch), recorded(base.DropThicknessMM(swatch.MassG, swatch.DiameterMM))}
+			return a.tell(shown, report.Swatch(a.colours(), base, swatch))
 		},
 	}
+}
+
+// shownSwatchJSON is the shape of one swatch in JSON; thickness_mm is null where mass
+// or diameter is not known.
+type shownSwatchJSON struct {
+	swatchJSON
+	ThicknessMM *float64 `json:"thickness_mm"`
 }
 
 // oneSwatch wants the number of one swatch.

@@ -63,6 +63,7 @@ func fullStore(t testing.TB) *store.Store {
 	thick := drop(2, wax.Part{Dye: "Écru", DoseGPerKg: 0.1}, wax.Part{Dye: "-Slate", DoseGPerKg: 2. / 3})
 	thick.Thick, thick.DiameterMM = true, 100./7
 	overBlack := drop(3)
+	overBlack.MassG = 0.1
 	overBlack.OverBlack, overBlack.Bar = &overBlack.Colour, &spectrum.Lab{L: 12, A: 0.3, B: -1. / 3}
 	_, err := s.Record(ctx, printed, []wax.Swatch{drop(1), thick, overBlack})
 	require.NoError(t, err)
@@ -277,7 +278,7 @@ func query(t *testing.T, db *sql.DB, ask string) [][]any {
 // The columns of drops over the black bar, and of pieces, in and out of a table.
 func TestSwatchColumnsKeepEveryField(t *testing.T) {
 	whole := wax.Swatch{
-		ID: 7, Wax: "Harrow Soy", State: wax.SetState, Check: true, Thick: true, DiameterMM: 11.2, Drop: 3, AreaPx: 5, AreaShare: 0.5,
+		ID: 7, Wax: "Harrow Soy", State: wax.SetState, Check: true, Thick: true, DiameterMM: 11.2, MassG: 0.45, Drop: 3, AreaPx: 5, AreaShare: 0.5,
 		Colour:    spectrum.Measured{Lab: spectrum.Lab{L: 1, A: 2, B: 3}, Cov: [3][3]float64{{4, 5, 6}, {5, 7, 8}, {6, 8, 9}}},
 		Card:      spectrum.Lab{L: 10, A: 11, B: 12},
 		OverBlack: &spectrum.Measured{Lab: spectrum.Lab{L: 13, A: 14, B: 15}, Cov: [3][3]float64{{16, 17, 18}, {17, 19, 20}, {18, 20, 21}}},

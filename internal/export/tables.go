@@ -236,6 +236,7 @@ func swatchColumns() []column[wax.Swatch] {
 		column[s]{"notes", "the reader's remarks, a JSON list", func(s *s) cell { return texts(&s.Notes) }},
 		column[s]{"thick", "true where nothing shows through the wax", func(s *s) cell { return yes(&s.Thick) }},
 		column[s]{"diameter_mm", "diameter of the drop, mm; 0 where not known", func(s *s) cell { return number(&s.DiameterMM) }},
+		column[s]{"mass_g", "mass of the drop as its plan says, g; 0 where not said", func(s *s) cell { return number(&s.MassG) }},
 	)
 	columns = append(columns, measured("over_black_", "over the black bar, empty for none", func(s *s, of func(*spectrum.Measured) cell) cell { return maybe(&s.OverBlack, of) })...)
 	return append(columns, lab("bar_", "of the bare bar, empty for none", func(s *s, of func(*spectrum.Lab) cell) cell { return maybe(&s.Bar, of) })...)

@@ -182,6 +182,10 @@ func (s *Server) saveDraft(r *http.Request) (answer, error) {
 	p := d.plan
 	var unsaid []int
 	p.Drops, unsaid = dropsOf(&f, len(d.sight.Drops))
+	for i := range min(len(p.Drops), len(d.plan.Drops)) {
+		p.Drops[i].MassG = d.plan.Drops[i].MassG
+	}
+	p.MassG = f.mass("mass", "mass of a drop")
 	if len(d.plan.Drops) != len(p.Drops) {
 		p.Rows = nil
 	}

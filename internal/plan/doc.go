@@ -7,16 +7,19 @@
 //	state set                 # or liquid
 //	piece thick               # optional: finished pieces in place of drops
 //	card  95.2 0.1 0.4        # optional: L* a* b* of the bare card under D65
+//	mass  0.45 g              # optional: what each drop weighs
 //	rows  3 1                 # optional: drops in each row, from the top
 //	1  undyed
 //	2  Bracken 0.5 g/kg
 //	3  Bracken 2 chips/kg + Slate Hill 0.25 g/kg
-//	4  Bracken 1 g/kg check   # kept back: shown, never learned from
+//	4  Bracken 1 g/kg mass 0.3 g check
 //
 // Drops are numbered from 1 without gap, from left to right in each row and
 // from the top row down. An amount is a number and a unit for each kg of
 // undyed wax: g/kg, mg/kg, chips/kg, drops/kg, or % (1 % is 10 g/kg). Numbers
-// take a decimal point or a decimal comma.
+// take a decimal point or a decimal comma. A drop's own mass, in g or mg, stands
+// after its dose and goes before that of the card; check stands last and keeps the
+// drop back: it is shown, never learned from.
 //
 // Parse knows only the text. Chips and drops become grams when Resolve is
 // given the shelf of dyes.

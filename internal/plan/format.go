@@ -16,11 +16,17 @@ func Format(p Plan) string {
 		b.WriteString("piece thick\n")
 	}
 	fmt.Fprintf(&b, "card  %s %s %s\n", formatNumber(p.Card.L), formatNumber(p.Card.A), formatNumber(p.Card.B))
+	if p.MassG != 0 {
+		fmt.Fprintf(&b, "mass  %s g\n", formatNumber(p.MassG))
+	}
 	if p.Rows != nil {
 		fmt.Fprintf(&b, "rows  %s\n", strings.Trim(fmt.Sprint(p.Rows), "[]"))
 	}
 	for _, d := range p.Drops {
 		fmt.Fprintf(&b, "%-3d %s", d.Number, FormatDose(d.Parts))
+		if d.MassG != 0 {
+			fmt.Fprintf(&b, " mass %s g", formatNumber(d.MassG))
+		}
 		if d.Check {
 			b.WriteString(" check")
 		}

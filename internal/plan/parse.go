@@ -3,6 +3,7 @@ package plan
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"sort"
 	"strconv"
 	"strings"
@@ -61,11 +62,11 @@ type reader struct {
 func (r *reader) line(number int, words []string) error {
 	key := strings.ToLower(words[0])
 	read := map[string]func([]string) error{
-		"wax": r.wax, "state": r.state, "piece": r.piece, "card": r.card, "rows": r.rows,
+		"wax": r.wax, "state": r.state, "piece": r.piece, "card": r.card, "mass": r.mass, "rows": r.rows,
 	}[key]
 	if read == nil {
 		if key[0] < '0' || key[0] > '9' {
-			return fmt.Errorf("%q begins no line of a plan; begin with wax, state, piece, card, rows or a drop's number", words[0])
+			return fmt.Errorf("%q begins no line of a plan; begin with wax, state, piece, card, mass, rows or a drop's number", words[0])
 		}
 		read = func(words []string) error { return r.drop(key, words) }
 	}
@@ -97,6 +98,8 @@ func example(key string) string {
 		return "piece thick"
 	case "card":
 		return "card 95.2 0.1 0.4"
+	case "mass":
+		return "mass 0.45 g"
 	case "rows":
 		return "rows 4 3"
 	}
@@ -152,6 +155,11 @@ func (r *reader) card(words []string) error {
 	return nil
 }
 
+func (r *reader) mass(words []string) (err error) {
+	r.plan.MassG, err = parseMass(words)
+	return err
+}
+
 func (r *reader) rows(words []string) error {
 	for _, word := range words {
 		n, err := strconv.Atoi(word)
@@ -175,6 +183,9 @@ func (r *reader) drop(key string, words []string) error {
 	if last := len(words) - 1; strings.EqualFold(words[last], "check") {
 		d.Check, words = true, words[:last]
 	}
+	if words, d.MassG, err = cutMass(words); err != nil {
+		return fmt.Errorf("drop %d: %w", n, err)
+	}
 	if d.Parts, err = ParseDose(strings.Join(words, " ")); err != nil {
 		return fmt.Errorf("drop %d: %w", n, err)
 	}
@@ -192,6 +203,8 @@ func (r *reader) finish() (Plan, error) {
 		return Plan{}, errors.New(`the plan does not say whether the drops are set or liquid; add the line "state set" or "state liquid"`)
 	case p.Thick && p.State != wax.SetState:
 		return Plan{}, fmt.Errorf("line %d: a thick piece is set wax; leave the line out for liquid drops, or write \"state set\"", r.seen["piece"])
+	case p.Thick && (p.MassG != 0 || slices.ContainsFunc(p.Drops, func(d Drop) bool { return d.MassG != 0 })):
+		return Plan{}, errors.New("the mass tells how thin a drop is, and no card shows through a thick piece; leave the mass out")
 	case len(p.Drops) == 0:
 		return Plan{}, fmt.Errorf("the plan has no drops; add a line for each, like %q", example("1"))
 	}

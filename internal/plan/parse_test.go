@@ -18,23 +18,24 @@ const harrow = `# Tuesday's card
 wax   Harrow Soy
 state set                 # or liquid
 card  95.2 0.1 0,4
+mass  0,45g
 rows  3 1
 2  Bracken 0,5 g/kg
 1  undyed
 3  Bracken 2 chips/kg + Slate Hill 0.25g/kg
-4  Bracken 0.1 % check    # kept back
+4  Bracken 0.1 % mass 300 mg check    # kept back
 `
 
 func harrowPlan() Plan {
 	return Plan{
 		Wax: "Harrow Soy", State: wax.SetState,
-		Card: spectrum.Lab{L: 95.2, A: 0.1, B: 0.4},
-		Rows: []int{3, 1},
+		Card:  spectrum.Lab{L: 95.2, A: 0.1, B: 0.4},
+		MassG: 0.45, Rows: []int{3, 1},
 		Drops: []Drop{
 			{Number: 1},
 			{Number: 2, Parts: []Amount{{"Bracken", 0.5, Gram}}},
 			{Number: 3, Parts: []Amount{{"Bracken", 2, Chips}, {"Slate Hill", 0.25, Gram}}},
-			{Number: 4, Parts: []Amount{{"Bracken", 0.1, Percent}}, Check: true},
+			{Number: 4, Parts: []Amount{{"Bracken", 0.1, Percent}}, MassG: 0.3, Check: true},
 		},
 	}
 }
@@ -86,6 +87,14 @@ func TestParseThickPieces(t *testing.T) {
 	assert.EqualError(t, err, `line 1: nothing follows piece; write for example "piece thick"`)
 }
 
+// The unit tells the mass of a drop from the dose of a dye of that name.
+func TestParseDyeCalledMass(t *testing.T) {
+	got, err := Parse("wax Harrow Soy\nstate set\n1 Mass 2 g/kg mass 1 g\n2 Mass 2g/kg\n3 undyed MASS 2mg")
+	require.NoError(t, err)
+	dose := []Amount{{"Mass", 2, Gram}}
+	assert.Equal(t, []Drop{{Number: 1, Parts: dose, MassG: 1}, {Number: 2, Parts: dose}, {Number: 3, MassG: 0.002}}, got.Drops)
+}
+
 // Every refusal says where and what, and ends in what to do.
 func TestParseRefuses(t *testing.T) {
 	const head = "wax Harrow Soy\nstate set\n"
@@ -111,6 +120,16 @@ func TestParseRefuses(t *testing.T) {
 		{"card short", "card 95 0", "card needs three numbers and has 2"},
 		{"card black", "card 5 0 0", "not white"},
 		{"card NaN", "card NaN 0 0", `"NaN" is not a number`},
+		{"mass without unit", "mass 0.45", `"0.45" is not the mass of a drop`},
+		{"mass in ounces", "mass 1 oz", `"oz" is not a unit for the mass of a drop; write g or mg`},
+		{"mass NaN", "mass NaN g", `"NaN" is not a number`},
+		{"mass zero", "mass 0 g", "a drop of 0 g is not one that can be"},
+		{"mass too large", "mass 51 g", "a drop of 51 g is not one that can be"},
+		{"mass negative", head + "1 undyed mass -1 mg", "line 3: drop 1: a drop of -1 mg is not one"},
+		{"mass twice", "mass 1 g\nmass 2 g", "line 2: mass was already given in line 1"},
+		{"mass of a drop without dose", head + "1 mass 1 g", "no dose is given"},
+		{"mass of a drop without number", head + "1 Bracken 1 g/kg mass g", `"g" is not a unit for a dose`},
+		{"mass of a thick piece", head + "piece thick\n1 undyed mass 1 g", "no card shows through a thick piece"},
 		{"dose NaN", head + "1 Bracken NaN g/kg", `line 3: drop 1: "NaN" is not a number`},
 		{"dose Inf", head + "1 Bracken Inf g/kg", `"Inf" is not a number`},
 		{"dose exponent", head + "1 Bracken 1e3 g/kg", `"1e3" is not a number`},
@@ -168,6 +187,7 @@ func FuzzParse(f *testing.F) {
 	f.Add(harrow)
 	f.Add("wax a\nstate set\n1 undyed check")
 	f.Add("wax a\nstate liquid\nrows 1 1\n1 b 3% check\n2 Red 5 .5 mg/kg+c 1, drop/kg")
+	f.Add("wax a\nstate set\nmass 4 mg\n1 undyed mass .3g check\n2 Mass 2 g/kg mass 1 g")
 	f.Add("card 95,2 -0 -.4\nrows 4")
 	f.Add("\ufeff#\r\n1")
 	f.Fuzz(func(t *testing.T, text string) {

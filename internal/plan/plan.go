@@ -24,6 +24,8 @@ type Plan struct {
 	Thick bool
 	// Card is the colour of the bare card under D65; UsualCard when not given.
 	Card spectrum.Lab
+	// MassG is what each drop weighs that has no mass of its own, g; 0 when not given.
+	MassG float64
 	// Rows are the drops in each row from the top; nil when not given, else
 	// they sum to the number of drops.
 	Rows []int
@@ -36,6 +38,8 @@ type Drop struct {
 	Number int
 	// Parts are the dyes as written; none for undyed wax.
 	Parts []Amount
+	// MassG is what this drop weighs, g; 0 when not given.
+	MassG float64
 	// Check marks a drop kept back to test predictions.
 	Check bool
 }

@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -12,6 +13,8 @@ type Resolved struct {
 	Number int
 	Recipe wax.Recipe
 	Check  bool
+	// MassG is what the drop weighs, g: its own, else the card's; 0 when not given.
+	MassG float64
 	// Notes say what is allowed but unusual, such as a dose above the dye's
 	// maximum, in plain words.
 	Notes []string
@@ -27,7 +30,7 @@ func (p Plan) Resolve(shelf []wax.Dye) ([]Resolved, error) {
 		if err != nil {
 			return nil, fmt.Errorf("drop %d: %w", d.Number, err)
 		}
-		out[i] = Resolved{Number: d.Number, Recipe: recipe, Check: d.Check, Notes: notes}
+		out[i] = Resolved{Number: d.Number, Recipe: recipe, Check: d.Check, MassG: cmp.Or(d.MassG, p.MassG), Notes: notes}
 	}
 	return out, nil
 }

@@ -60,6 +60,15 @@ func (r Resolved) withoutEmptyRecipe() Resolved {
 	return r
 }
 
+// A drop's own mass goes before that of the card.
+func TestResolveMass(t *testing.T) {
+	p, err := Parse("wax Harrow Soy\nstate set\nmass 0.4 g\n1 undyed\n2 undyed mass 300 mg")
+	require.NoError(t, err)
+	got, err := p.Resolve(shelf)
+	require.NoError(t, err)
+	assert.Equal(t, []float64{0.4, 0.3}, []float64{got[0].MassG, got[1].MassG})
+}
+
 func TestResolveRefuses(t *testing.T) {
 	for dose, says := range map[string]string{
 		"Braken 1 g/kg":         `did you mean "Bracken"?`,

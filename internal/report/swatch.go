@@ -116,8 +116,8 @@ func Swatches(c Colours, swatches []wax.Swatch) string {
 	return t.String()
 }
 
-// Swatch writes everything known of one swatch.
-func Swatch(c Colours, s wax.Swatch) string {
+// Swatch writes everything known of one swatch of a wax.
+func Swatch(c Colours, base wax.Wax, s wax.Swatch) string {
 	var t text
 	t.line("Swatch %d", s.ID)
 	use := "learned from"
@@ -145,6 +145,12 @@ func Swatch(c Colours, s wax.Swatch) string {
 	}
 	if s.DiameterMM > 0 {
 		table.Row("diameter", fixed(s.DiameterMM, 1)+" mm")
+	}
+	if s.MassG > 0 {
+		table.Row("mass", significant(s.MassG, 3)+" g")
+	}
+	if mm := base.DropThicknessMM(s.MassG, s.DiameterMM); mm > 0 {
+		table.Row("thickness", fmt.Sprintf("about %s mm in the middle, by mass and diameter", fixed(mm, 1)))
 	}
 	table.Row("drop", fmt.Sprintf("%d on its card, %s %% of the card's area", s.Drop, significant(100*s.AreaShare, 2)))
 	table.Row("photograph", s.Photo.Name)

@@ -29,7 +29,7 @@ func halved(drop int, parts ...wax.Part) wax.Swatch {
 	sw := swatch(drop, parts...)
 	sw.OverBlack = &spectrum.Measured{Lab: spectrum.Lab{L: 60.5, A: -9, B: 21}, Cov: sw.Colour.Cov}
 	sw.Bar = &spectrum.Lab{L: 23.25, A: 0.5, B: -0.5}
-	sw.DiameterMM = 14.75
+	sw.DiameterMM, sw.MassG = 14.75, 0.45
 	return sw
 }
 
@@ -65,6 +65,8 @@ func TestReadingsThatCannotBe(t *testing.T) {
 		"colour over the black bar": func(_ *Photo, sw *wax.Swatch) { sw.OverBlack.Lab.L = nan },
 		"black bar whose colour":    func(_ *Photo, sw *wax.Swatch) { sw.Bar.B = nan },
 		"diameter that cannot be":   func(_ *Photo, sw *wax.Swatch) { sw.DiameterMM = -1 },
+		"mass that cannot be":       func(_ *Photo, sw *wax.Swatch) { sw.MassG = math.NaN() },
+		"thick piece with a mass":   func(_ *Photo, sw *wax.Swatch) { sw.Thick, sw.MassG = true, 0.45 },
 		"thick piece and liquid":    func(_ *Photo, sw *wax.Swatch) { sw.Thick, sw.State = true, wax.LiquidState },
 		"figure that is not a number": func(p *Photo, _ *wax.Swatch) {
 			p.Quality.Noise = nan

@@ -34,7 +34,7 @@ func shape(t *testing.T, version int) string {
 
 // releasedShapes are the versions of a store that a released setshade wrote; a
 // version that is not released yet has no old stores.
-const releasedShapes = 6
+const releasedShapes = 7
 
 // A store of each released version comes up to date with everything in it, and
 // can be added to.
@@ -100,6 +100,9 @@ func TestMigrateFromEachReleasedShape(t *testing.T) {
 			if version >= 6 {
 				require.Len(t, c.Strips, 3)
 				assert.Equal(t, "A5 print 2", c.Strips[2].Print)
+			}
+			if version >= 7 {
+				assert.Equal(t, []float64{0, 0.45}, []float64{first.MassG, second.MassG})
 			}
 			assert.Equal(t, []int64{7, 8}, recordCard(t, s, "new.jpg", 2))
 		})

@@ -58,7 +58,7 @@ func (s *Store) Swatch(ctx context.Context, id int64) (wax.Swatch, error) {
 // plannedColumns come from the plan and the maker, measuredColumns from the
 // photograph.
 const (
-	plannedColumns  = `drop_number, state, kept_for_check, thick`
+	plannedColumns  = `drop_number, state, kept_for_check, thick, mass_g`
 	measuredColumns = `lab_l, lab_a, lab_b, cov_ll, cov_la, cov_lb, cov_aa, cov_ab, cov_bb,
 	card_l, card_a, card_b, area_px, area_share, notes, diameter_mm,
 	over_black_l, over_black_a, over_black_b, over_black_cov_ll, over_black_cov_la, over_black_cov_lb,
@@ -91,7 +91,7 @@ func rowOf(sw *wax.Swatch) *swatchRow {
 // columns match swatchColumns one to one; the same pointers are written from and
 // read into.
 func (r *swatchRow) columns() []any {
-	return append([]any{&r.Drop, &r.State, &r.Check, &r.Thick}, r.measured()...)
+	return append([]any{&r.Drop, &r.State, &r.Check, &r.Thick, &r.MassG}, r.measured()...)
 }
 
 // measured match measuredColumns.

@@ -53,8 +53,12 @@ func problemOf(sw wax.Swatch) string {
 		return "has a black bar whose colour cannot be"
 	case !(sw.DiameterMM >= 0 && finite(sw.DiameterMM)):
 		return "has a diameter that cannot be"
+	case !(sw.MassG >= 0 && sw.MassG <= wax.MaxDropG):
+		return "has a mass that cannot be"
 	case sw.Thick && sw.State != wax.SetState:
 		return "is a thick piece and liquid at once"
+	case sw.Thick && sw.MassG != 0:
+		return "is a thick piece with a mass, which only drops have"
 	case sw.AreaPx < 0 || !(sw.AreaShare >= 0 && sw.AreaShare <= 1):
 		return "has an area that cannot be"
 	}

@@ -38,6 +38,8 @@ type Swatch struct {
 	Bar       *spectrum.Lab
 	// DiameterMM of the drop on a printed card, 0 where not known.
 	DiameterMM float64
+	// MassG is what the drop weighs, g, as its plan says; 0 where not said.
+	MassG float64
 	// Drop is the drop's number on its card, from 1.
 	Drop int
 	// AreaPx and AreaShare are the drop's area in pixels and as a share of the

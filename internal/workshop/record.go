@@ -102,13 +102,18 @@ func (w *Workshop) Read(ctx context.Context, c Card) (Reading, error) {
 	out.Notes = append(out.Notes, known.anchorNotes(seen)...)
 	for i, d := range seen.Drops {
 		dose := doses[i]
-		sw := wax.Swatch{Wax: p.Wax, State: p.State, Thick: p.Thick, Recipe: dose.Recipe, Check: dose.Check, Card: p.Card, Drop: d.Number}
+		sw := wax.Swatch{Wax: p.Wax, State: p.State, Thick: p.Thick, Recipe: dose.Recipe, Check: dose.Check, MassG: dose.MassG, Card: p.Card, Drop: d.Number}
 		measure(&sw, d, seen.Bar)
 		out.Swatches = append(out.Swatches, sw)
 		for _, n := range dose.Notes {
 			out.Notes = append(out.Notes, fmt.Sprintf("drop %d: %s", dose.Number, n))
 		}
 	}
+	thickness, err := w.thicknessTold(ctx, p.Wax, out.Swatches)
+	if err != nil {
+		return out, fmt.Errorf("plan %s: %w", c.PlanName, err)
+	}
+	out.Notes = append(out.Notes, thickness...)
 	astray, err := doseOrder(out.Swatches, seen, formsOf(dyes))
 	if mixed := (*MixedUp)(nil); errors.As(err, &mixed) {
 		if !c.AsPlanned {
