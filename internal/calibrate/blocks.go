@@ -1,7 +1,7 @@
 package calibrate
 
 // blocks lists the unknowns that always come together: those of the wax, of
-// every dye, and of every card. A drop touches the wax, its own few dyes and its
+// every dye, of every card, and of every drop whose thickness is told. A drop touches the wax, its own few dyes and its
 // card, so between blocks the Hessian is mostly empty.
 func (l layout) blocks() [][]int {
 	var out [][]int
@@ -19,6 +19,9 @@ func (l layout) blocks() [][]int {
 	for i := range l.cards {
 		block([2]int{l.cardAt + i, 1})
 	}
+	for i := range l.told.Drops {
+		block([2]int{l.ownAt + i, 1})
+	}
 	return out
 }
 
@@ -30,6 +33,9 @@ func (p piece) touched() []int {
 	}
 	if p.card != absent {
 		out = append(out, p.card)
+	}
+	if p.own != absent {
+		out = append(out, p.own)
 	}
 	return out
 }

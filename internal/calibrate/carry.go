@@ -1,5 +1,7 @@
 package calibrate
 
+import "slices"
+
 // carry turns unknowns of this layout into those of another; what was not there
 // takes the value in mean.
 func (l layout) carry(theta []float64, to layout, mean []float64) []float64 {
@@ -21,6 +23,11 @@ func (l layout) correspond(to layout, f func(from, into int)) {
 	}
 	for _, id := range l.cards {
 		span(l.card(id), to.card(id), 1, f)
+	}
+	for i, id := range l.told.Drops {
+		if k := slices.Index(to.told.Drops, id); k >= 0 {
+			f(l.ownAt+i, to.ownAt+k)
+		}
 	}
 }
 

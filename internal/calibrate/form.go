@@ -66,7 +66,7 @@ func (m *Model) FormDoubts(samples []Sample) []FormDoubt {
 				dyes[e].Scatters = !dyes[e].Scatters
 			}
 		}
-		other := newLayout(dyes, m.layout.cards, m.KnowsLiquid())
+		other := newLayout(dyes, m.layout.cards, m.KnowsLiquid()).telling(m.layout.told)
 		p := newProblem(samples, other, m.media, m.weights())
 		bowed := p // the evidence is taken without bows
 		bowed.drops = slices.Clone(p.drops)

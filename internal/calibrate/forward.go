@@ -66,7 +66,7 @@ func (l layout) film(theta []float64, p piece, m media) film {
 			}
 		}
 	}
-	logDepth += valueAt(theta, p.card)
+	logDepth += p.thicker + valueAt(theta, p.card) + valueAt(theta, p.own)
 	for i := range f.ks {
 		ratio := f.sum[i] / f.dense[i]
 		f.strong[i] = math.Log(ratio / pivot)
@@ -224,6 +224,9 @@ func (l layout) respond(f film) response {
 	if !f.thick {
 		add(hidingSlope, func(i int) float64 { return -logNM[i] * slopes[i].depth })
 		addOr(f.card, cardSpread, byDepth)
+		if f.own != absent {
+			add(f.own, byDepth)
+		}
 	}
 	for n, in := range f.mix {
 		addCurve(in.at, &f.parts[1+n])

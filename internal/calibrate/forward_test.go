@@ -19,7 +19,7 @@ func TestRespondSlopes(t *testing.T) {
 		{Name: "Bracken", ReferenceGPerKg: 1, LiquidDrops: 1}, {Name: "Chalk", ReferenceGPerKg: 2, Scatters: true, LiquidDrops: 1},
 		{Name: "Slate", ReferenceGPerKg: 0.5, LiquidDrops: 1},
 	}
-	l, m := newLayout(dyes, []string{"a", "b"}, true), mediaOf(1.44)
+	l, m := newLayout(dyes, []string{"a", "b"}, true).telling(thickness{UsualMM: 1.2, UsualLiquidMM: 0.8, Drops: []int64{7, 9}}), mediaOf(1.44)
 	theta := newPrior(l, 1).mean
 	random := rand.New(rand.NewPCG(5, 5))
 	for i := range theta {
@@ -32,6 +32,7 @@ func TestRespondSlopes(t *testing.T) {
 		"thick": {Recipe: dissolved, Thick: true}, "on card": {Recipe: dissolved, Card: testCard, CardID: "b"},
 		"over the bar": {Recipe: dissolved, Card: bar}, "liquid": {Recipe: dissolved, Card: testCard, State: wax.LiquidState, CardID: "a"},
 		"pigment, thick": {Recipe: pigmented, Thick: true}, "pigment over the bar": {Recipe: pigmented, Card: bar, CardID: "b"},
+		"thickness told": {ID: 9, Recipe: dissolved, Card: bar, ThicknessMM: 0.7}, "thickness told, liquid": {ID: 7, Recipe: dissolved, Card: testCard, State: wax.LiquidState, ThicknessMM: 1},
 		"pigment, liquid": {Recipe: pigmented, Card: testCard, State: wax.LiquidState},
 	} {
 		p := l.pieceOf(s)
@@ -69,6 +70,8 @@ func TestUntouchedUnknownsAreNotThere(t *testing.T) {
 	assert.Equal(t, waxUnknowns+2*dyeUnknowns+2, size(samples), "how much thicker each of two cards is")
 	samples[1].State = wax.LiquidState
 	assert.Equal(t, waxUnknowns+2*dyeUnknowns+2+3+1, size(samples), "the liquid wax, and the ratio of Slate alone")
+	samples[2].ThicknessMM = 1
+	assert.Equal(t, waxUnknowns+2*dyeUnknowns+2+3+1+1, size(samples), "how far off the thickness of one drop was told")
 }
 
 // Uniform B-splines add up to one everywhere (de Boor 1978, ch. IX, eq. 36:

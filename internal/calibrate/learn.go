@@ -62,7 +62,7 @@ func Learn(w wax.Wax, samples []Sample, options ...Option) (*Model, error) {
 func firstFit(samples []Sample, l layout, m media) []float64 {
 	undyed := pureSamples(samples, "")
 	theta := newPrior(l, firstGuess.smoothness).mean
-	bare := newLayout(nil, nil, l.liquid())
+	bare := newLayout(nil, nil, l.liquid()).telling(l.told.usual())
 	base := newProblem(undyed, bare, m, firstGuess).descend(newPrior(bare, firstGuess.smoothness).mean)
 	copy(theta, base.theta[:waxUnknowns])
 
@@ -76,7 +76,7 @@ func firstFit(samples []Sample, l layout, m media) []float64 {
 	eachFit(len(l.ranges), func(d int) {
 		dye := l.ranges[d]
 		pure := append(pureSamples(samples, dye.Name), few...)
-		alone := newProblem(pure, newLayout(l.ranges[d:d+1], nil, l.liquid()), m, firstGuess)
+		alone := newProblem(pure, newLayout(l.ranges[d:d+1], nil, l.liquid()).telling(l.told.usual()), m, firstGuess)
 		from := append([]float64(nil), alone.prior.mean...)
 		copy(from, base.theta[:waxUnknowns])
 		var best optimum
@@ -139,7 +139,7 @@ func (p problem) model(w wax.Wax, samples []Sample, chosen weights, at optimum) 
 		theta: at.theta, covariance: factor.inverse(),
 	}
 	m.Converged = at.converged && hessian.norm()*mat.Norm(m.covariance, 1) < mat.ConditionTolerance
-	if !seenDark(samples) {
+	if !seenDark(samples) && !m.layout.told.Varied {
 		m.doubtHiding()
 	}
 	m.doubtWeighing()

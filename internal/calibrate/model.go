@@ -224,7 +224,7 @@ func (m *Model) answers(recipe wax.Recipe, view View) error {
 func (m *Model) pieceOf(recipe wax.Recipe, view View) piece {
 	return piece{
 		mix: m.layout.ingredients(recipe), liquid: view.Liquid, thick: view.Thick,
-		backing: backingOf(view.Card), card: absent,
+		backing: backingOf(view.Card), card: absent, own: absent,
 	}
 }
 

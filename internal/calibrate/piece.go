@@ -14,6 +14,8 @@ type piece struct {
 	liquid, thick bool
 	backing       spectrum.Spectrum // under a drop
 	card          int               // place of its card's log thickness, or absent
+	thicker       float64           // log of its thickness over the usual, as told
+	own           int               // place of the log of its thickness over that told, or absent
 }
 
 // murky reports whether particles that scatter are in it.
@@ -39,6 +41,6 @@ func backingOf(card spectrum.Lab) spectrum.Spectrum {
 func (l layout) pieceOf(s Sample) piece {
 	return piece{
 		mix: l.ingredients(s.Recipe), liquid: s.isLiquid(), thick: s.Thick,
-		backing: backingOf(s.Card), card: l.card(s.CardID),
+		backing: backingOf(s.Card), card: l.card(s.CardID), thicker: l.told.over(s), own: l.own(s),
 	}
 }

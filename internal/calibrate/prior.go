@@ -72,6 +72,9 @@ func newPrior(l layout, smoothness float64) prior {
 	for i := range l.cards {
 		p.single(l.cardAt+i, 0, cardSpread)
 	}
+	for i := range l.told.Drops {
+		p.single(l.ownAt+i, 0, thicknessSpread)
+	}
 	for i, d := range l.dyes {
 		if l.hubs[i] >= 0 {
 			continue

@@ -24,13 +24,17 @@ type Sample struct {
 	// CardID names the card as it was photographed; drops of one card share
 	// how much thicker they are than usual. Empty when not known.
 	CardID string
+	// ThicknessMM is how thick the drop is told to be in its middle, mm, to some 10 %;
+	// 0 where nothing was told. Samples of one ID are then of one drop.
+	ThicknessMM float64
 }
 
 // SamplesOf takes the swatches a fit may learn from: drops set and liquid, and
 // thick pieces, that are not kept back as checks. A set drop that crosses the
 // black bar gives two samples, one of each half; a thick piece there only one, since
-// its other half tells the same again.
-func SamplesOf(swatches []wax.Swatch) []Sample {
+// its other half tells the same again. The wax tells the thickness of drops whose mass
+// and diameter are known.
+func SamplesOf(base wax.Wax, swatches []wax.Swatch) []Sample {
 	var out []Sample
 	for _, s := range swatches {
 		if s.Check {
@@ -38,6 +42,7 @@ func SamplesOf(swatches []wax.Swatch) []Sample {
 		}
 		sample := Sample{
 			ID: s.ID, Recipe: s.Recipe, Colour: s.Colour, State: s.State, Thick: s.Thick, Card: s.Card, CardID: s.Photo.SHA256,
+			ThicknessMM: base.DropThicknessMM(s.MassG, s.DiameterMM),
 		}
 		out = append(out, sample)
 		if s.OverBlack != nil && s.Bar != nil && !s.Thick && !sample.isLiquid() {
@@ -47,6 +52,9 @@ func SamplesOf(swatches []wax.Swatch) []Sample {
 	}
 	return out
 }
+
+// mostThicknessMM is thicker than any drop.
+const mostThicknessMM = 1000
 
 func (s Sample) isLiquid() bool { return s.State == wax.LiquidState }
 
@@ -59,6 +67,9 @@ func (s Sample) validate() error {
 	}
 	if s.Thick && s.isLiquid() {
 		return fmt.Errorf("swatch %d is a thick piece and liquid at once; liquid wax is read as drops", s.ID)
+	}
+	if !(s.ThicknessMM >= 0 && s.ThicknessMM <= mostThicknessMM) {
+		return fmt.Errorf("swatch %d has a thickness that cannot be", s.ID)
 	}
 	_, err := wax.NewRecipe(s.Recipe...)
 	if err != nil {

@@ -15,13 +15,13 @@ func TestSamplesOfTakesBothStatesAndNoChecks(t *testing.T) {
 		{ID: 2, State: wax.SetState, Check: true},
 		{ID: 3, State: wax.LiquidState, Photo: wax.PhotoRef{SHA256: "bb"}},
 	}
-	samples := SamplesOf(swatches)
+	samples := SamplesOf(wax.Wax{}, swatches)
 	assert.Equal(t, []Sample{{ID: 1, State: wax.SetState, CardID: "aa"}, {ID: 3, State: wax.LiquidState, CardID: "bb"}}, samples)
 }
 
 func TestSamplesOfTakesBothHalvesOverTheBarAndThickPieces(t *testing.T) {
 	over, bar := spectrum.Measured{Lab: spectrum.Lab{L: 40}}, spectrum.Lab{L: 18}
-	samples := SamplesOf([]wax.Swatch{
+	samples := SamplesOf(wax.Wax{}, []wax.Swatch{
 		{ID: 1, State: wax.SetState, Card: spectrum.Lab{L: 95}, OverBlack: &over, Bar: &bar},
 		{ID: 2, State: wax.SetState, Thick: true, OverBlack: &over, Bar: &bar},
 		{ID: 3, State: wax.LiquidState, OverBlack: &over, Bar: &bar},

@@ -31,6 +31,7 @@ type saved struct {
 	LiquidNoiseDE00 float64      `json:"liquid_noise_de00"`
 	Liquid          bool         `json:"liquid"`
 	Cards           []string     `json:"cards,omitempty"`
+	Thickness       thickness    `json:"thickness,omitzero"`
 	UsualCard       spectrum.Lab `json:"usual_card"`
 	SeenThick       bool         `json:"seen_thick"`
 	Unknowns        string       `json:"unknowns"`
@@ -59,7 +60,7 @@ func (m *Model) MarshalJSON() ([]byte, error) {
 	}
 	return json.Marshal(saved{
 		savedVersion, m.Wax, m.RefractiveIndex, m.Dyes, m.Smoothness, m.NoiseDE00, m.Converged, m.Drops,
-		m.LiquidNoiseDE00, m.KnowsLiquid(), m.layout.cards, m.usualCard, m.seenThick, packFloats(m.theta), ensemble, packFloats(upper),
+		m.LiquidNoiseDE00, m.KnowsLiquid(), m.layout.cards, m.layout.told, m.usualCard, m.seenThick, packFloats(m.theta), ensemble, packFloats(upper),
 	})
 }
 
@@ -84,9 +85,12 @@ func (m *Model) UnmarshalJSON(data []byte) error {
 	if s.Version != savedVersion {
 		return fmt.Errorf("%w (it is of version %d, this program reads %d)", ErrSavedModel, s.Version, savedVersion)
 	}
+	if !s.Thickness.sound() {
+		return fmt.Errorf("%w (a thickness of drops that cannot be)", ErrSavedModel)
+	}
 	theta, err1 := unpackFloats(s.Unknowns)
 	upper, err2 := unpackFloats(s.Covariance)
-	l := newLayout(s.Dyes, s.Cards, s.Liquid)
+	l := newLayout(s.Dyes, s.Cards, s.Liquid).telling(s.Thickness)
 	n := l.size
 	if err1 != nil || err2 != nil || len(theta) != n || len(upper) != n*(n+1)/2 {
 		return fmt.Errorf("%w (its numbers do not add up)", ErrSavedModel)

@@ -115,6 +115,9 @@ type layout struct {
 	// order; empty when there is only one, whose drops are then the usual.
 	cards  []string
 	cardAt int
+	// told is what is told of the thickness of drops, whose own unknowns stand at ownAt.
+	told  thickness
+	ownAt int
 	// hubs[d] is the place among the dyes of the lot that dye d was learned
 	// beside, -1 when it stands by itself.
 	hubs []int
@@ -168,7 +171,7 @@ func layoutOf(samples []Sample, dyes []DyeRange) layout {
 			cards = append(cards, s.CardID)
 		}
 	}
-	return newLayout(dyes, cards, liquid)
+	return newLayout(dyes, cards, liquid).telling(toldThickness(samples))
 }
 
 // seenLiquid reports whether a dye, or the lot beside which it was learned, was

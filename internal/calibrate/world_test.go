@@ -128,7 +128,10 @@ const cardSpread = 0.05
 
 // read measures a drop as a photograph would, with its error.
 func (w world) read(doses []float64, at where, cardID string) calibrate.Sample {
-	at.thicknessMM = w.dropMM[at.state] * w.thickness(cardID) * math.Exp(w.drop*w.random.NormFloat64())
+	if at.thicknessMM == 0 {
+		at.thicknessMM = w.dropMM[at.state]
+	}
+	at.thicknessMM *= w.thickness(cardID) * math.Exp(w.drop*w.random.NormFloat64())
 	v := w.lab(doses, at).Vector()
 	var m spectrum.Measured
 	for i := range v {

@@ -57,7 +57,7 @@ func TestCurvesPictureShowsTheDrops(t *testing.T) {
 		}
 		swatches = append(swatches, s)
 	}
-	samples = calibrate.SamplesOf(swatches)
+	samples = calibrate.SamplesOf(wax.Wax{}, swatches)
 	model, err := calibrate.Learn(wax.Wax{Name: "Harrow Soy", RefractiveIndex: 1.44}, samples)
 	require.NoError(t, err)
 	l := workshop.Lesson{Wax: wax.Wax{Name: "Harrow Soy"}, Model: model, Drops: swatches}

@@ -43,7 +43,7 @@ func TestDropsOverTheBarTeachHiding(t *testing.T) {
 	assert.Equal(t, 4, over, "the lowest row lies over the bar")
 	base, err := b.Store.Waxes.Get(ctx, "Harrow Soy")
 	require.NoError(t, err)
-	white, err := calibrate.Learn(base, calibrate.SamplesOf(swatches))
+	white, err := calibrate.Learn(base, calibrate.SamplesOf(base, swatches))
 	require.NoError(t, err)
 
 	var misses []float64

@@ -57,7 +57,7 @@ func (w *Workshop) Learn(ctx context.Context, waxName string, progress func(done
 	if err != nil {
 		return Lesson{}, err
 	}
-	samples := calibrate.SamplesOf(swatches)
+	samples := calibrate.SamplesOf(base, swatches)
 	model, err := calibrate.Learn(base, samples, calibrate.WithForms(formsOf(dyes)), calibrate.WithLots(lotsOfDyes(dyes)...))
 	if errors.Is(err, calibrate.ErrNothingToLearn) {
 		return Lesson{}, fmt.Errorf("of %s %w; record a card of set drops first", base.Name, err)
@@ -200,7 +200,7 @@ func (w *Workshop) learned(ctx context.Context, base wax.Wax) (*calibrate.Model,
 		return nil, nil, err
 	}
 	var notes []string
-	now, then := calibrate.SamplesOf(swatches), model.Drops
+	now, then := calibrate.SamplesOf(base, swatches), model.Drops
 	same := slices.EqualFunc(now, then, func(s calibrate.Sample, d calibrate.DropFit) bool { return s.ID == d.ID })
 	if !same {
 		notes = append(notes, fmt.Sprintf("the drops of %s have changed since it was learned (%d then, %d now); learn it again", base.Name, len(then), len(now)))
