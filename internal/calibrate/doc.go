@@ -21,6 +21,8 @@
 //     of it times a ratio of its own between liquid and set.
 //   - Lots of one dye have curves that differ a little, most of all in strength.
 //   - Of several cards, each has drops a little thicker or thinner than usual.
+//   - A drop whose thickness is told, by its mass and diameter, has S·X in proportion
+//     to it, times an unknown near 1 for the error of what is told.
 //
 // The bend is there because Kubelka and Munk's K/S is not proportional to the
 // absorption of a real scattering layer (Star, Marijnissen and van Gemert 1988,
@@ -53,8 +55,8 @@
 // intervals cover, in scenes of radiative transfer: how much sharper a curve may
 // bend than the evidence says (kinks), how far the film's theory is believed from
 // thin to thick (thickDoubt), and what drops over white card alone tell of hiding
-// (hidingDoubt). Learn drops over the black bar, or a thick piece, and the last
-// two hardly matter.
+// (hidingDoubt). Learn drops over the black bar, a thick piece, or drops of clearly different
+// thickness with their masses, and the last two matter less.
 //
 // What was learned then answers more than shades: how a measured drop changes
 // what is known of a batch (Sight), what a new lot differs by (Lot),

@@ -5,6 +5,8 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/stat"
+
+	"setshade/internal/spectrum"
 )
 
 // thicknessSpread is how far the thickness told of a drop may be off, as a log: the
@@ -121,3 +123,34 @@ func (m *Model) HidingPerMM() (perMM, logSpread float64, ok bool) {
 	known := math.Sqrt(m.covariance.At(logSX, logSX))
 	return math.Exp(m.theta[logSX]) / m.layout.told.UsualMM, math.Hypot(known, filmDoubt), true
 }
+
+// HidesFromMM returns how thick the undyed set wax must be to hide what lies below,
+// mm, and the standard deviation of its logarithm; ok is as of HidingPerMM. Hidden is
+// where luminances over black and over white stand as 98 to 100, the contrast ratio
+// at which paint counts as opaque (ISO 6504-3, from memory).
+func (m *Model) HidesFromMM() (mm, logSpread float64, ok bool) {
+	_, logSpread, ok = m.HidingPerMM()
+	if !ok {
+		return 0, 0, false
+	}
+	contrast := func(logDepth float64) float64 {
+		over := func(reflectance float64) float64 {
+			f := m.layout.film(m.theta, piece{backing: spectrum.Flat(reflectance), card: absent, own: absent, thicker: logDepth}, m.media)
+			return spectrum.D65.XYZ(f.outer()).Y
+		}
+		return over(hidingBlack) / over(hidingWhite)
+	}
+	thin, thick := -10.0, 10.0 // logs over the usual
+	for range 50 {
+		if middle := (thin + thick) / 2; contrast(middle) < opaqueContrast {
+			thin = middle
+		} else {
+			thick = middle
+		}
+	}
+	return m.layout.told.UsualMM * math.Exp(thick), logSpread, true
+}
+
+// The black and the white below a film whose hiding is judged, and the contrast ratio
+// at which it counts as opaque.
+const hidingBlack, hidingWhite, opaqueContrast = 0.01, 0.8, 0.98

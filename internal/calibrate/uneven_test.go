@@ -11,6 +11,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"setshade/internal/calibrate"
+	"setshade/internal/scene"
+	"setshade/internal/spectrum"
 	"setshade/internal/wax"
 )
 
@@ -60,18 +62,34 @@ func (w world) hidingPerMM() float64 {
 	return 0.75 * 18 * (1 - 0.7)
 }
 
+// hidesFromMM is where the undyed wax of the world has a contrast ratio of 98 %.
+func (w world) hidesFromMM() float64 {
+	luminance := func(mm, backing float64) float64 {
+		return spectrum.D65.XYZ(w.shelf.Reflectance(nil, wax.SetState, mm, spectrum.Flat(backing))).Y
+	}
+	thin, thick := 0.1, 100.0
+	for range 30 {
+		if middle := math.Sqrt(thin * thick); luminance(middle, 0.01) < 0.98*luminance(middle, 0.8) {
+			thin = middle
+		} else {
+			thick = middle
+		}
+	}
+	return thick
+}
+
 // Thick shades from a card of drops 0.6 to 2 mm thick, whether their thickness is told
 // or not, and the hiding power that is learned where it is.
 func TestAccuracyOfUnevenDrops(t *testing.T) {
 	const worlds = 24
 	var table record
 	var found sync.Mutex
-	var ratios []float64
-	inside := 0
+	var ratios, hides []float64
+	inside, hidesInside := 0, 0
+	hidden := map[*scene.Wax]float64{soy(): newWorld(2, 1).hidesFromMM(), pale(): newWorld(1, 1).hidesFromMM()}
 	inWorlds(worlds, func(w world) {
 		samples := w.uneven([]float64{0.05, 0.2, 0.6, 2}, "a")
-		table.tryTold(t, w, samples)
-		m := learn(t, samples)
+		m := table.tryTold(t, w, samples)
 		if m == nil {
 			return
 		}
@@ -84,9 +102,18 @@ func TestAccuracyOfUnevenDrops(t *testing.T) {
 		if math.Abs(off) <= calibrate.Z95*spread {
 			inside++
 		}
+		mm, spread, ok := m.HidesFromMM()
+		assert.True(t, ok)
+		off = math.Log(mm / hidden[w.shelf.Wax])
+		hides = append(hides, math.Exp(off))
+		if math.Abs(off) <= calibrate.Z95*spread {
+			hidesInside++
+		}
 	})
 	table.log(t)
 	slices.Sort(ratios)
+	slices.Sort(hides)
+	t.Logf("mm that hide over those of the scene: %.2f to %.2f, median %.2f; inside %d of %d", hides[0], hides[worlds-1], hides[worlds/2], hidesInside, worlds)
 	t.Logf("hiding per mm over that of the scene: %.2f to %.2f, median %.2f; inside %d of %d", ratios[0], ratios[worlds-1], ratios[worlds/2], inside, worlds)
 	table.owe(t, "thickness told, thick", 0.8, 100)
 	table.coverage(t, "thickness told, thick")
@@ -95,22 +122,25 @@ func TestAccuracyOfUnevenDrops(t *testing.T) {
 	assert.Less(t, told.quantile(0.95), 0.7*not.quantile(0.95), "what they gain where it matters most")
 	assert.GreaterOrEqual(t, inside, worlds*9/10)
 	assert.InDelta(t, 1, ratios[worlds/2], 0.5)
+	assert.GreaterOrEqual(t, hidesInside, worlds*9/10)
+	assert.InDelta(t, 1, hides[worlds/2], 0.3)
 }
 
 // tryTold learns from samples whose thickness is told, and from the same untold, and
-// predicts thick pieces.
-func (r *record) tryTold(t *testing.T, w world, samples []calibrate.Sample) {
-	for kind, samples := range map[string][]calibrate.Sample{"thickness told": samples, "thickness untold": untold(samples)} {
-		m := learn(t, samples)
-		if m == nil {
-			return
-		}
+// predicts thick pieces. It returns the model of those told, nil where there is none.
+func (r *record) tryTold(t *testing.T, w world, samples []calibrate.Sample) *calibrate.Model {
+	told, not := learn(t, samples), learn(t, untold(samples))
+	if told == nil || not == nil {
+		return nil
+	}
+	for kind, m := range map[string]*calibrate.Model{"thickness told": told, "thickness untold": not} {
 		for d := range w.shelf.Dyes {
 			for _, c := range []float64{0.1, 0.35, 1.1} {
 				r.try(t, w, m, kind, w.only(d, c), asPiece)
 			}
 		}
 	}
+	return told
 }
 
 // noWorse checks that what is told does no harm.

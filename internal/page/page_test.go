@@ -423,6 +423,12 @@ func TestACardIsRecorded(t *testing.T) {
 	assert.Contains(t, r.body, "photographed upside down")
 	assert.Contains(t, r.body, `name="as-planned"`)
 
+	// A mass that is none is refused, too.
+	given.Set("mass", "0.45 ml")
+	r = s.post(draft, given)
+	assert.Equal(t, 422, r.StatusCode)
+	assert.Contains(t, r.body, "mass of a drop: ml is a unit of volume")
+	given.Set("mass", "0.45 g")
 	r = s.post(draft, given)
 	require.Equal(t, 200, r.StatusCode, r.body)
 	kept, err := s.workshop.SetDrops(context.Background(), 100)
@@ -433,6 +439,7 @@ func TestACardIsRecorded(t *testing.T) {
 		assert.Equal(t, w.Recipe, drop.Recipe)
 		assert.Equal(t, drop.Drop == 2, drop.Check)
 		assert.Equal(t, "b.jpg", drop.Photo.Name)
+		assert.Equal(t, 0.45, drop.MassG)
 	}
 	assert.Equal(t, 404, s.post(draft, given).StatusCode, "a draft is recorded once")
 }

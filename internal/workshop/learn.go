@@ -174,7 +174,7 @@ func unsure(model *calibrate.Model) []string {
 
 // cautions says what the fit cannot vouch for.
 func cautions(model *calibrate.Model, samples []calibrate.Sample) []string {
-	out := unsure(model)
+	out := append(unsure(model), hidingNotes(model)...)
 	for _, doubt := range model.FormDoubts(samples) {
 		out = append(out, doubt.String())
 	}

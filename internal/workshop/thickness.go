@@ -3,18 +3,35 @@ package workshop
 import (
 	"context"
 	"fmt"
+	"math"
 	"slices"
 
+	"setshade/internal/calibrate"
 	"setshade/internal/wax"
 )
 
-// thicknessTold tells how thick drops are whose mass the plan says.
+// thicknessTold tells how thick drops are whose mass the plan says, and refuses
+// masses that cannot be.
 func (w *Workshop) thicknessTold(ctx context.Context, waxName string, swatches []wax.Swatch) ([]string, error) {
 	base, err := w.Store.Waxes.Get(ctx, waxName)
 	if err != nil {
 		return nil, err
 	}
+	if err := plausibleMasses(base, swatches); err != nil {
+		return nil, err
+	}
 	return thicknessNotes(base, swatches), nil
+}
+
+// hidingNotes tell how thick the wax must be for nothing to show through, where the
+// masses of drops have taught it.
+func hidingNotes(m *calibrate.Model) []string {
+	mm, spread, ok := m.HidesFromMM()
+	if !ok {
+		return nil
+	}
+	half := math.Exp(calibrate.Z95 * spread)
+	return []string{fmt.Sprintf("by the masses of the drops, undyed %s hides what lies below from about %.2g mm on (%.2g to %.2g)", m.Wax, mm, mm/half, mm*half)}
 }
 
 // thicknessNotes tell how thick drops are whose mass the plan says, or why that is
@@ -42,4 +59,17 @@ func thicknessNotes(base wax.Wax, swatches []wax.Swatch) []string {
 		return []string{fmt.Sprintf("by mass and diameter the drops are about %s mm thick in their middle", least)}
 	}
 	return []string{fmt.Sprintf("by mass and diameter the drops are about %s to %s mm thick in their middle", least, most)}
+}
+
+// plausibleMasses refuses a mass that would pile a drop up higher than half its
+// width, or spread it to a film that is no drop.
+func plausibleMasses(base wax.Wax, swatches []wax.Swatch) error {
+	const thinnestMM = 0.05
+	for _, s := range swatches {
+		mm := base.DropThicknessMM(s.MassG, s.DiameterMM)
+		if mm != 0 && (mm > s.DiameterMM/2 || mm < thinnestMM) {
+			return fmt.Errorf("drop %d is %.0f mm wide; with %.3g g in it it would be %.2g mm thick; check its mass, and that it is in g", s.Drop, s.DiameterMM, s.MassG, mm)
+		}
+	}
+	return nil
 }
