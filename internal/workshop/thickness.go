@@ -31,7 +31,7 @@ func hidingNotes(m *calibrate.Model) []string {
 		return nil
 	}
 	half := math.Exp(calibrate.Z95 * spread)
-	return []string{fmt.Sprintf("by the masses of the drops, undyed %s hides what lies below from about %.2g mm on (%.2g to %.2g)", m.Wax, mm, mm/half, mm*half)}
+	return []string{fmt.Sprintf("by the masses of the drops, undyed %s hides what lies below from about %.1f mm on (%.1f to %.1f)", m.Wax, mm, mm/half, mm*half)}
 }
 
 // thicknessNotes tell how thick drops are whose mass the plan says, or why that is
@@ -68,7 +68,7 @@ func plausibleMasses(base wax.Wax, swatches []wax.Swatch) error {
 	for _, s := range swatches {
 		mm := base.DropThicknessMM(s.MassG, s.DiameterMM)
 		if mm != 0 && (mm > s.DiameterMM/2 || mm < thinnestMM) {
-			return fmt.Errorf("drop %d is %.0f mm wide; with %.3g g in it it would be %.2g mm thick; check its mass, and that it is in g", s.Drop, s.DiameterMM, s.MassG, mm)
+			return fmt.Errorf("drop %d is %.0f mm wide; of %.3g g it would be %.2f mm thick; check its mass and the unit", s.Drop, s.DiameterMM, s.MassG, mm)
 		}
 	}
 	return nil
