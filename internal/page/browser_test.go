@@ -120,6 +120,17 @@ func script[T any](b *browser, line string) T {
 	return read(b, chromedp.Evaluate[T](line, chromedp.EvalAwaitPromise))
 }
 
+// soon waits for what a page still loads.
+func (b *browser) soon(holds func() bool) bool {
+	for range 200 {
+		if holds() {
+			return true
+		}
+		time.Sleep(100 * time.Millisecond)
+	}
+	return false
+}
+
 // look checks a page as a reader of any kind meets it, and takes its picture.
 func (b *browser) look(name string) {
 	b.t.Helper()
@@ -191,8 +202,8 @@ func (b *browser) recordsCards() {
 		b.run(chromedp.SetUploadFiles(chromedp.CSS("#photo"), []string{file}), chromedp.Click(chromedp.CSS("summary")), chromedp.WaitVisible(chromedp.CSS("#plan")))
 		b.fill("#plan", string(shipped(b.t, name+".plan")))
 		b.submit("Look for drops", "Say which drop")
-		bytes := script[int](b, `performance.getEntriesByType("resource").filter(e => e.name.endsWith("/overlay.jpg")).reduce((n, e) => n + e.decodedBodySize, 0)`)
-		assert.Greater(b.t, bytes, 10_000, "the overlay did not come")
+		const overlay = `performance.getEntriesByType("resource").filter(e => e.name.endsWith("/overlay.jpg")).reduce((n, e) => n + e.decodedBodySize, 0)`
+		assert.True(b.t, b.soon(func() bool { return script[int](b, overlay) > 10_000 }), "the overlay did not come")
 		b.run(chromedp.Click(chromedp.CSS(`.overlay a[href="#drop-3"]`)))
 		assert.Equal(b.t, "drop-3", script[string](b, `document.querySelector(".drop-row:target").id`), "a tapped drop leads to its dose")
 		b.look("draft")
