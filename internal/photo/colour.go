@@ -41,6 +41,8 @@ type meter struct {
 	// uneven is the covariance, relative, of what is left of the light on the
 	// card after flattening: the error that no averaging within a drop removes.
 	uneven [channels][channels]float64
+	// haze is what lies over all drops and is taken off each.
+	haze haze
 }
 
 // dome is the small surface fitted to the middle of a drop, per channel:
@@ -89,6 +91,7 @@ type domeReading struct {
 // is the variance of Cb and Cr where it is known, else nil.
 func (m *meter) read(b *blob, on func(i int32) bool, brightest float64, chroma *[2]float64) (domeReading, bool) {
 	core, uses := m.coreOf(b, on)
+	m.clear(core)
 	fit, inverse, ok := m.fitDome(core, b, brightest)
 	if !ok || !mostlyRead(core) {
 		return domeReading{uses: uses}, false
@@ -143,11 +146,7 @@ func (m *meter) fitDome(core []corePixel, b *blob, brightest float64) (dome, flo
 	for i := range core {
 		brightness[i] = mean3(core[i].ratio)
 	}
-	// Where the light mirrors in more than half of the middle there is no wax
-	// to be seen; below that, the lower quartiles are wax.
-	sorted := append([]float64(nil), brightness...)
-	low, middle := rank.Quantile(sorted, 0.1), rank.Quantile(sorted, 0.35)
-	limit := min(brightest, middle+max(0.02, 3*(middle-low)))
+	limit := min(brightest, highlightLimit(brightness))
 	for i := range core {
 		if brightness[i] > limit {
 			core[i].use = useHighlight
@@ -169,6 +168,15 @@ func (m *meter) fitDome(core []corePixel, b *blob, brightest float64) (dome, flo
 	m.widen(core, b, useHighlight)
 	fit, inverse, ok := solveDome(core)
 	return fit, inverse, ok
+}
+
+// highlightLimit is the brightness above which it is no wax, at first sight. Where the
+// light mirrors in more than half of the middle there is no wax to be seen; below
+// that, the lower quartiles are wax.
+func highlightLimit(brightness []float64) float64 {
+	sorted := append([]float64(nil), brightness...)
+	low, middle := rank.Quantile(sorted, 0.1), rank.Quantile(sorted, 0.35)
+	return middle + max(0.02, 3*(middle-low))
 }
 
 func mean3(v [channels]float64) float64 { return (v[red] + v[green] + v[blue]) / 3 }
@@ -332,12 +340,14 @@ func solveDome(core []corePixel) (fit dome, inverse float64, ok bool) {
 
 // errors fills the covariance of the ratio:
 //
-//	Σ = N · Var(c0) · s  +  U ratio ratio'  +  (κ c3)(κ c3)'  +  Q
+//	Σ = N · Var(c0) · s  +  (U + d²) ratio ratio'  +  (κ c3)(κ c3)'  +  Q  +  H
 //
 // N is the scatter about the dome and s counts the pixels that share one
 // error, since JPEG blurs noise over its blocks; U is the unevenness left on
-// the card; κ c3 is the doubt of how the dome continues to its centre; Q is the
-// rounding of the file's code (see picture.Code.ErrorAt).
+// the card, and d what the shading of a drop departs from the dome by; κ c3 is the
+// doubt of how the dome continues to its centre; Q is the rounding of the file's code
+// (see picture.Code.ErrorAt); H is light of the lamp's colour that is left of the haze,
+// or was taken too much.
 func (m *meter) errors(r *domeReading, core []corePixel, fit *dome, inverse float64, chroma *[2]float64) {
 	var scatter [channels][channels]float64
 	var light [channels]float64
@@ -372,7 +382,7 @@ func (m *meter) errors(r *domeReading, core []corePixel, fit *dome, inverse floa
 		white[c] = max(size[c]/max(share[c], 1e-4*n), 1e-3)
 	}
 	rounding := m.p.Code.ErrorAt(middle, chroma)
-	const blockPx, kappa = 8.0, 0.05
+	const blockPx, kappa, misshaped = 8.0, 0.05, 0.0025
 	block := blockPx / float64(m.p.Scale)
 	shared := max(4, block*block)
 	var total float64
@@ -381,8 +391,8 @@ func (m *meter) errors(r *domeReading, core []corePixel, fit *dome, inverse floa
 			s := scatter[a][b] / (n - domeTerms)
 			total += s
 			r.covariance[a][b] = s*min(1, inverse*shared) +
-				m.uneven[a][b]*r.ratio[a]*r.ratio[b] + kappa*kappa*fit[a][3]*fit[b][3] +
-				rounding[a][b]/(white[a]*white[b])
+				(m.uneven[a][b]+misshaped*misshaped)*r.ratio[a]*r.ratio[b] + kappa*kappa*fit[a][3]*fit[b][3] +
+				rounding[a][b]/(white[a]*white[b]) + m.haze.doubt*m.haze.doubt/(m.card[a]*m.card[b])
 		}
 	}
 	r.spread = math.Sqrt(max(0, total)) / channels

@@ -97,9 +97,10 @@ type Drop struct {
 	// Number counts from 1 in card order; on a printed card it is the place's.
 	Number int
 	// Colour is the reflectance-factor colour at the drop's centre under D65.
-	// Its covariance holds noise, the light left uneven and the drop's dome;
-	// not what differs from one photograph to the next, such as the camera's
-	// own colours.
+	// Its covariance holds noise, the light left uneven, the drop's dome and
+	// what is left of the light mirrored around highlights, which all drops of
+	// a photograph have alike; not what else differs from one photograph to
+	// the next, such as the camera's own colours.
 	Colour spectrum.Measured
 	// AreaPx and AreaShare are the outline's area in pixels of the upright
 	// picture and as a share of the card.
@@ -463,6 +464,7 @@ func (r *Reading) measure(m *meter, drops []placed, earlier ...*picture.Refusal)
 	if !m.thick {
 		around = surroundings(m.f, drops)
 	}
+	m.haze = m.seekHaze(drops)
 	for k := range drops {
 		d, mark, refused := r.measured(m, &drops[k], around[k])
 		if refusal == nil {
