@@ -139,6 +139,7 @@ func (p problem) model(w wax.Wax, samples []Sample, chosen weights, at optimum) 
 		theta: at.theta, covariance: factor.inverse(),
 	}
 	m.Converged = at.converged && hessian.norm()*mat.Norm(m.covariance, 1) < mat.ConditionTolerance
+	m.doubtLight(p.weighed(chosen.doubted()), samples)
 	if !seenDark(samples) && !m.layout.told.Varied {
 		m.doubtHiding()
 	}

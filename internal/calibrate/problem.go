@@ -44,14 +44,15 @@ type problem struct {
 	layout
 	media
 	drops []drop
+	light addedLight // left out of the errors of the drops
 	prior prior
 	order *elimination
 }
 
 func newProblem(samples []Sample, l layout, m media, w weights) problem {
-	p := problem{layout: l, media: m}
+	p := problem{layout: l, media: m, light: addedLightOf(samples)}
 	for _, s := range samples {
-		p.drops = append(p.drops, drop{piece: l.pieceOf(s), id: s.ID, colour: s.Colour})
+		p.drops = append(p.drops, drop{piece: l.pieceOf(s), id: s.ID, colour: p.light.own(s)})
 	}
 	p = p.weighed(w)
 	var cliques [][]int

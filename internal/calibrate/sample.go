@@ -27,6 +27,9 @@ type Sample struct {
 	// ThicknessMM is how thick the drop is told to be in its middle, mm, to some 10 %;
 	// 0 where nothing was told. Samples of one ID are then of one drop.
 	ThicknessMM float64
+	// SharesLight says that the colour was read from a photograph, so that its errors
+	// hold light that may lie over all drops of the card alike.
+	SharesLight bool
 }
 
 // SamplesOf takes the swatches a fit may learn from: drops set and liquid, and
@@ -43,6 +46,7 @@ func SamplesOf(base wax.Wax, swatches []wax.Swatch) []Sample {
 		sample := Sample{
 			ID: s.ID, Recipe: s.Recipe, Colour: s.Colour, State: s.State, Thick: s.Thick, Card: s.Card, CardID: s.Photo.SHA256,
 			ThicknessMM: base.DropThicknessMM(s.MassG, s.DiameterMM),
+			SharesLight: s.Photo.Reader > 0,
 		}
 		out = append(out, sample)
 		if s.OverBlack != nil && s.Bar != nil && !s.Thick && !sample.isLiquid() {

@@ -45,7 +45,7 @@ func TestAccuracyOnPhotographs(t *testing.T) {
 	soy := scene.NewWax(scene.Soy)
 	ctx := context.Background()
 	got := table{}
-	inside, predicted := 0, 0
+	inside, trueInside, predicted := 0, 0, 0
 	for seed := range uint64(4) {
 		const dyes = 3
 		b := newBench(t, soy, 40+seed, dyes)
@@ -65,7 +65,8 @@ func TestAccuracyOnPhotographs(t *testing.T) {
 			recipes []wax.Recipe
 		}{
 			{"held-out dose", []wax.Recipe{b.one(0, 0.2), b.one(0, 0.6), b.one(1, 0.2), b.one(1, 1.6), b.one(2, 0.6), b.one(2, 1.6)}},
-			{"mixture", []wax.Recipe{b.two(0, 1, 0.2, 0.4), b.two(0, 2, 0.5, 0.2), b.two(1, 2, 0.3, 0.3), b.two(0, 1, 0.8, 0.2)}},
+			{"mixture", []wax.Recipe{b.two(0, 1, 0.2, 0.4), b.two(0, 2, 0.5, 0.2), b.two(1, 2, 0.3, 0.3), b.two(0, 1, 0.8, 0.2),
+				b.two(0, 2, 0.2, 0.6), b.two(1, 2, 0.8, 0.2), b.two(0, 1, 0.4, 0.4), b.two(1, 2, 0.15, 0.6)}},
 		} {
 			swatches, truth := b.record(true, card.recipes...)
 			reading(swatches, truth)
@@ -76,6 +77,9 @@ func TestAccuracyOnPhotographs(t *testing.T) {
 				predicted++
 				if c.Held() {
 					inside++
+				}
+				if spectrum.DE00(c.Predicted.Lab, truth.Drops[i].Lab) <= c.Predicted.Within95 {
+					trueInside++
 				}
 				f, err := b.Predict(ctx, "", card.recipes[i].String())
 				require.NoError(t, err)
@@ -104,5 +108,6 @@ func TestAccuracyOnPhotographs(t *testing.T) {
 		}
 	}
 	t.Logf("%-22s %4d %7.2f %6.2f %6.2f", "rescue -> target", len(got["rescue -> target"]), got.quantile("rescue -> target", 0.5), got.quantile("rescue -> target", 0.95), got.quantile("rescue -> target", 1))
-	t.Logf("inside the 95 %% interval: %d of %d", inside, predicted)
+	t.Logf("inside the 95 %% interval: %d of %d as read, %d in truth", inside, predicted, trueInside)
+	assert.GreaterOrEqual(t, float64(trueInside), 0.92*float64(predicted), "the interval is of the true colour")
 }
