@@ -218,7 +218,7 @@ func (p photographed) misses(t *testing.T, flags ...string) (off []float64, held
 // eye does. One that does not, under a lamp, tells some dyes wrong whatever is done with
 // what it says (see unavoidable); the reading's own error comes on top, and is held to
 // what is owed.
-func TestRecordWithAChart(t *testing.T) {
+func TestAccuracyOfRecordWithAChart(t *testing.T) {
 	if testing.Short() {
 		t.Skip("photographs are rendered and read")
 	}

@@ -18,7 +18,7 @@ import (
 // the light comes from one side, so that one half leans to it and the other away. The
 // truth is radiative transfer through wax that scatters ten times as much as soy.
 // What is mirrored in the drops lies over both halves alike.
-func TestHalvesAgreeWhereTheWaxHides(t *testing.T) {
+func TestAccuracyOfHalvesWhereTheWaxHides(t *testing.T) {
 	t.Parallel()
 	dense := scene.Soy
 	dense.ScatteringPerMM *= 10

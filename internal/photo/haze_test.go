@@ -36,12 +36,12 @@ func holds(t *testing.T, read spectrum.Measured, truth spectrum.Lab) bool {
 	return mat.Dot(miss, &solved) <= chiSquare95
 }
 
-// TestHazeIsTakenOff reads drops from pale to dark under a window that is not mirrored
+// TestAccuracyWithoutHaze reads drops from pale to dark under a window that is not mirrored
 // at all, as usual, and twice as strongly. The light around its mirror image lies over
 // all drops; left in, it makes those below L* 45 up to 1 and 2.2 L* too light. The
 // truth is radiative transfer. The lobe that the scene draws is, like the reader's, a
 // normal distribution, about another measure of lean.
-func TestHazeIsTakenOff(t *testing.T) {
+func TestAccuracyWithoutHaze(t *testing.T) {
 	t.Parallel()
 	soy := scene.NewWax(scene.Soy)
 	held, all := 0, 0

@@ -156,7 +156,7 @@ func TestStrayMarksOnPlaces(t *testing.T) {
 
 // The second photograph, by a camera that bends and mixes colours, agrees with the
 // first once it is anchored to it.
-func TestAnchorMakesPhotographsAgree(t *testing.T) {
+func TestAccuracyByAnAnchor(t *testing.T) {
 	t.Parallel()
 	sheet := printedSheet(card.A5, sceneShelf, wax.SetState)
 	first := sheet.Photograph(scene.Options{Seed: 8, Jitter: 0.5, WidthPx: 1200, HeightPx: 900})

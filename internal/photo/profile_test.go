@@ -20,7 +20,7 @@ import (
 
 // The same cards photographed by a camera that writes sRGB and by one that writes
 // Display P3. In the wider space strong drops are not cut off, so all count.
-func TestReadRenderedCardsInDisplayP3(t *testing.T) {
+func TestAccuracyOfRenderedCardsInDisplayP3(t *testing.T) {
 	t.Parallel()
 	soy := scene.NewWax(scene.Soy)
 	errors := map[scene.Profile][]float64{}

@@ -72,7 +72,7 @@ func apart(one, other []wax.Swatch, truth scene.Photo) []float64 {
 // 95 % to a photograph with a chart, and without one the agreement, which is not
 // truth, is as good. What another light does to dyes, and not to inks,
 // stays: no strip of inks can tell it.
-func TestLaterPhotographsAgreeWithTheFirst(t *testing.T) {
+func TestAccuracyOfLaterPhotographsOfAPrint(t *testing.T) {
 	soy := scene.NewWax(scene.Soy)
 	for name, c := range map[string]struct {
 		later  scene.Options

@@ -19,7 +19,7 @@ import (
 // recorded card is: the printed patches, by a camera that bends its tones, come within
 // what DESIGN owes a photograph with a chart (median 0.7), where white alone is
 // farther off. The truth is what package scene printed.
-func TestSpotIsSetRightByTheKnownStrip(t *testing.T) {
+func TestAccuracyOfASpotByTheKnownStrip(t *testing.T) {
 	b, ctx := newBench(t, scene.NewWax(scene.Soy), 1, 3), context.Background()
 	picture, truth := b.printed(bentTones)
 	g := card.Layout(card.A5)

@@ -60,7 +60,7 @@ func lit(pixel color.RGBA, piece, card spectrum.Lab) color.RGBA {
 // as melts are, are read on their places and learned from; where they lie on the black
 // bar both halves tell the same. Their shadows reach the next piece. The truth is a thick
 // layer by radiative transfer.
-func TestThickPiecesOnThePrintedCard(t *testing.T) {
+func TestAccuracyOfThickPiecesOnThePrintedCard(t *testing.T) {
 	b := newBench(t, scene.NewWax(scene.Soy), 1, 3)
 	ctx := context.Background()
 	g := card.Layout(card.A5)
@@ -123,7 +123,7 @@ func TestThickPiecesOnThePrintedCard(t *testing.T) {
 // Finished pieces on a plain card are read like large drops. Their colour is that of
 // a thick layer by radiative transfer, and DESIGN owes dE00 0.7 in the median and 1.5
 // for 95 %.
-func TestThickPiecesOnPlainCard(t *testing.T) {
+func TestAccuracyOfThickPiecesOnPlainCard(t *testing.T) {
 	b := newBench(t, scene.NewWax(scene.Soy), 1, 3)
 	ctx := context.Background()
 	recipes := [][]wax.Recipe{{nil, b.one(1, 0.1), b.one(2, 0.3)}, {b.one(0, 0.6), b.one(1, 1), b.one(2, 1.5)}}

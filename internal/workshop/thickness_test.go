@@ -36,7 +36,7 @@ func dropG(radiusMM, thicknessMM float64) float64 {
 // Two printed cards, of wide thin drops and of small thick ones, whose masses are in
 // their plans. Read from their photographs, the thickness of each drop is known to
 // 15 %, and thick shades are nearer to radiative transfer than without the masses.
-func TestMassOfDropsTellsTheThickShade(t *testing.T) {
+func TestAccuracyOfThickShadesByTheMassOfDrops(t *testing.T) {
 	b := newBench(t, scene.NewWax(scene.WaxOptics{
 		RefractiveIndex: 1.44, Asymmetry: 0.7, ScatteringPerMM: 18, ScatteringPower: 0.6, AbsorptionPerMM: 0.006, CreamNM: 120,
 	}), 5, 2)
