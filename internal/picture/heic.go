@@ -91,7 +91,7 @@ func heicConfig(r io.Reader) (image.Config, error) {
 		}
 	}
 	megapixels := float64(config.Width) * float64(config.Height) / 1e6
-	if _, tiled := gridOf(data); !tiled && megapixels > onePieceMegapixels && megapixels <= maxMegapixels {
+	if _, tiled := gridOf(file); !tiled && megapixels > onePieceMegapixels && megapixels <= maxMegapixels {
 		return image.Config{}, Refuse(saveAsJPEG, "a HEIC picture in one piece is read up to %d megapixels; larger ones take too much memory", onePieceMegapixels)
 	}
 	return config, nil
@@ -133,8 +133,10 @@ func decodeHEIC(r io.Reader) (image.Image, error) {
 	}
 	oneHEIC.Lock()
 	defer oneHEIC.Unlock()
-	if g, ok := gridOf(data); ok {
-		return g.decode()
+	if file, ok := heifOf(data); ok {
+		if g, tiled := gridOf(file); tiled {
+			return g.decode()
+		}
 	}
 	img, err := heic.Decode(bytes.NewReader(data))
 	if p, ok := img.(*image.YCbCr); ok {
@@ -147,10 +149,13 @@ func decodeHEIC(r io.Reader) (image.Image, error) {
 // left to us. Files name them by numbers, by
 // a profile, or both; the profile goes first (23008-12, 6.5.5).
 func (m *metadata) readHEIC(data []byte) {
-	if g, ok := gridOf(data); ok {
+	file, ok := heifOf(data)
+	if !ok {
+		return
+	}
+	if g, tiled := gridOf(file); tiled {
 		m.orientation = g.orientation
 	}
-	file, _ := heifOf(data)
 	for _, p := range file.of(file.primary) {
 		if p.kind != "colr" || len(p.body) < 4 {
 			continue

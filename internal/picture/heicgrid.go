@@ -28,9 +28,8 @@ const leastTilePx = 64
 
 // gridOf reads how the main picture is put together; false when it is one piece,
 // or put together in a way that is left to the decoder.
-func gridOf(data []byte) (g grid, ok bool) {
-	file, ok := heifOf(data)
-	if !ok || file.kinds[file.primary] != "grid" {
+func gridOf(file heif) (g grid, ok bool) {
+	if file.kinds[file.primary] != "grid" {
 		return g, false
 	}
 	form := byteReader{data: file.content(file.primary)}
