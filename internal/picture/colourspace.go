@@ -181,31 +181,41 @@ var d65 = chromaticity{0.3127, 0.3290}
 
 // DisplayP3 has the primaries of SMPTE EG 432-1:2010 with the white of D65 and
 // the curve of sRGB.
-var DisplayP3 = fromPrimaries([Channels]chromaticity{{0.680, 0.320}, {0.265, 0.690}, {0.150, 0.060}}, SRGBCurve)
+var DisplayP3 = mustHavePrimaries([Channels]chromaticity{{0.680, 0.320}, {0.265, 0.690}, {0.150, 0.060}}, SRGBCurve)
 
 // adobeRGB is Adobe RGB (1998): IEC 61966-2-5:2007, exponent 563/256.
-var adobeRGB = fromPrimaries([Channels]chromaticity{{0.64, 0.33}, {0.21, 0.71}, {0.15, 0.06}},
+var adobeRGB = mustHavePrimaries([Channels]chromaticity{{0.64, 0.33}, {0.21, 0.71}, {0.15, 0.06}},
 	func(v float64) float64 { return math.Pow(v, 563.0/256) })
 
-// fromPrimaries is the space of three primaries whose sum is D65, the amounts
-// of which follow from that sum (SMPTE RP 177-1993, 3.3).
-func fromPrimaries(primaries [Channels]chromaticity, curve transfer) *ColourSpace {
+func mustHavePrimaries(primaries [Channels]chromaticity, curve transfer) *ColourSpace {
+	s, ok := fromPrimaries(primaries, d65, curve)
+	if !ok {
+		panic("picture: primaries that lie on one line")
+	}
+	return s
+}
+
+// fromPrimaries is the space of three primaries whose sum is white, the amounts
+// of which follow from that sum (SMPTE RP 177-1993, 3.3). A white other than D65 is
+// adapted to it. ok is false for primaries of which no white can be mixed.
+func fromPrimaries(primaries [Channels]chromaticity, white chromaticity, curve transfer) (s *ColourSpace, ok bool) {
 	var columns Matrix
 	for c, p := range primaries {
 		v := p.xyz()
 		columns[0][c], columns[1][c], columns[2][c] = v.X, v.Y, v.Z
 	}
-	inverse, _ := columns.inverse()
-	white := d65.xyz()
-	amounts := inverse.Times([Channels]float64{white.X, white.Y, white.Z})
-	var toSRGB Matrix
-	for c, amount := range amounts {
-		r, g, b := colorful.XyzToLinearRgb(amount*columns[0][c], amount*columns[1][c], amount*columns[2][c])
-		toSRGB[Red][c], toSRGB[Green][c], toSRGB[Blue][c] = r, g, b
-	}
-	s, ok := newColourSpace([Channels]transfer{curve, curve, curve}, toSRGB)
+	inverse, ok := columns.inverse()
 	if !ok {
-		panic("picture: primaries that lie on one line")
+		return nil, false
 	}
-	return s
+	sum := white.xyz()
+	var toSRGB Matrix
+	for c, amount := range inverse.Times([Channels]float64{sum.X, sum.Y, sum.Z}) {
+		v := spectrum.XYZ{X: amount * columns[0][c], Y: amount * columns[1][c], Z: amount * columns[2][c]}
+		if white != d65 {
+			v = v.Adapt(sum, d65.xyz())
+		}
+		toSRGB[Red][c], toSRGB[Green][c], toSRGB[Blue][c] = colorful.XyzToLinearRgb(v.X, v.Y, v.Z)
+	}
+	return newColourSpace([Channels]transfer{curve, curve, curve}, toSRGB)
 }

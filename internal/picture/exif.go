@@ -19,6 +19,7 @@ const (
 	tagOrientation        = 0x0112
 	tagProfile            = 0x8773
 	tagExifDirectory      = 0x8769
+	tagUserComment        = 0x9286
 	tagInteropDirectory   = 0xa005
 	optionalInteropSpace  = "R03" // DCF 2.0, 3.3.5: the optional colour space
 	tiffShort, tiffLong   = 3, 4
@@ -113,4 +114,13 @@ func (m *metadata) readEXIF(block []byte) {
 	if bytes.HasPrefix(interop.value, []byte(optionalInteropSpace)) {
 		m.named(adobeRGB, nameAdobeRGB)
 	}
+	m.ofScreen = isScreenshot(exif[tagUserComment].value)
+}
+
+// isScreenshot reports whether a user's comment is the one word that telephones and
+// computers write into a copy of their screen (the tag is of CIPA DC-008-2019, 4.6.5,
+// whose first eight bytes name the alphabet; the word is common practice, no source).
+func isScreenshot(comment []byte) bool {
+	text, ok := bytes.CutPrefix(comment, []byte("ASCII\x00\x00\x00"))
+	return ok && string(bytes.TrimRight(text, "\x00 ")) == "Screenshot"
 }

@@ -139,7 +139,8 @@ func TestProfileOfAScreen(t *testing.T) {
 	tags["vcgt"] = []byte("vcgt\x00\x00\x00\x00\x00\x00\x00\x01")
 	copied := metadata{profile: picturetest.Profile("RGB ", tags)}
 	_, note = copied.colours()
-	assert.Contains(t, note, "a copy of a screen, by the file's profile Display P3")
+	assert.Contains(t, note, "a copy of a screen, by the file's profile,")
+	assert.Contains(t, note, "colours are read by the file's profile Display P3")
 	assert.Contains(t, note, "give the camera's own file")
 }
 
@@ -219,10 +220,7 @@ func TestProfilesAreFoundInFiles(t *testing.T) {
 func TestNamedColourSpaces(t *testing.T) {
 	var file bytes.Buffer
 	require.NoError(t, png.Encode(&file, image.NewNRGBA(image.Rect(0, 0, 8, 8))))
-	with := func(kind string, body []byte) metadata {
-		const header = 8 + 25
-		return metadataOf(slices.Concat(file.Bytes()[:header], picturetest.Chunk(kind, body), file.Bytes()[header:]))
-	}
+	with := func(chunks ...any) metadata { return metadataOf(withChunks(file.Bytes(), chunks...)) }
 	for _, c := range []struct {
 		m     metadata
 		space *ColourSpace
@@ -233,6 +231,10 @@ func TestNamedColourSpaces(t *testing.T) {
 		{with("cICP", []byte{9, 16, 0, 1}), SRGB, "no colour profile"},
 		{with("sRGB", []byte{0}), SRGB, ""},
 		{with("eXIf", interopBlock("R03")), adobeRGB, "Adobe RGB"},
+		{with("gAMA", gamma(45455)), SRGB, "no colour profile"},
+		{with("cHRM", chromaticities(d65, srgbLights)), SRGB, "no colour profile"},
+		{with("gAMA", gamma(45455), "cHRM", chromaticities(d65, srgbLights)), SRGB, ""},
+		{with("sRGB", []byte{0}, "gAMA", gamma(60000), "cHRM", chromaticities(d65, srgbLights)), SRGB, ""},
 		{with("eXIf", interopBlock("R98")), SRGB, "no colour profile"},
 		{metadataOf(heifBoxes(nil, nclx(12, 13, 6, true))), DisplayP3, "Display P3"},
 	} {
@@ -243,21 +245,106 @@ func TestNamedColourSpaces(t *testing.T) {
 	}
 }
 
+// withChunks puts chunks, each a kind and a body, behind the header of a PNG.
+func withChunks(file []byte, chunks ...any) []byte {
+	const header = 8 + 25
+	out := slices.Clone(file[:header])
+	for i := 0; i < len(chunks); i += 2 {
+		out = append(out, picturetest.Chunk(chunks[i].(string), chunks[i+1].([]byte))...)
+	}
+	return append(out, file[header:]...)
+}
+
+// gamma is the body of a gAMA chunk, chromaticities that of a cHRM chunk (PNG, third
+// edition, 11.3.2.2 and 11.3.2.1).
+func gamma(timesUnit uint32) []byte { return binary.BigEndian.AppendUint32(nil, timesUnit) }
+
+func chromaticities(white chromaticity, lights [Channels]chromaticity) (body []byte) {
+	for _, p := range append([]chromaticity{white}, lights[:]...) {
+		for _, v := range []float64{p.x, p.y} {
+			body = binary.BigEndian.AppendUint32(body, uint32(math.Round(100_000*v)))
+		}
+	}
+	return body
+}
+
+// srgbLights are the primaries of sRGB (IEC 61966-2-1:1999, table 1).
+var srgbLights = [Channels]chromaticity{{0.64, 0.33}, {0.30, 0.60}, {0.15, 0.06}}
+
+// A PNG that gives primaries and an exponent is read by them: those of Display P3
+// (SMPTE EG 432-1:2010) mix as they do there, and grey is grey under another white
+// (ROMM RGB, ISO 22028-2:2013, whose white is D50 and exponent 1.8).
+func TestPrimariesAndExponent(t *testing.T) {
+	var file bytes.Buffer
+	require.NoError(t, png.Encode(&file, image.NewNRGBA(image.Rect(0, 0, 8, 8))))
+	read := func(exponent uint32, white chromaticity, lights [Channels]chromaticity) (*ColourSpace, string) {
+		m := metadataOf(withChunks(file.Bytes(), "gAMA", gamma(exponent), "cHRM", chromaticities(white, lights)))
+		return m.colours()
+	}
+	p3 := [Channels]chromaticity{{0.680, 0.320}, {0.265, 0.690}, {0.150, 0.060}}
+	space, note := read(45455, d65, p3)
+	assert.Contains(t, note, "primaries and an exponent")
+	assert.InDelta(t, math.Pow(0.5, 2.2), space.curve[Green](0.5), 1e-4)
+	for i := range space.ToSRGB {
+		assert.InDeltaSlice(t, DisplayP3.ToSRGB[i][:], space.ToSRGB[i][:], 1e-9)
+	}
+
+	space, _ = read(55556, chromaticity{0.3457, 0.3585}, [Channels]chromaticity{{0.7347, 0.2653}, {0.1596, 0.8404}, {0.0366, 0.0001}})
+	assert.InDelta(t, math.Pow(0.5, 1.8), space.curve[Green](0.5), 1e-4)
+	white := space.ToSRGB.Times([Channels]float64{1, 1, 1})
+	assert.InDeltaSlice(t, []float64{1, 1, 1}, white[:], 1e-3)
+
+	// Numbers that make no colours are as good as none.
+	for _, lights := range [][Channels]chromaticity{{}, {{0.1, 0.1}, {0.2, 0.2}, {0.3, 0.3}}, {{0.9, 0.9}, {0.3, 0.6}, {0.15, 0.06}}} {
+		_, note := read(45455, d65, lights)
+		assert.Contains(t, note, "no colour profile")
+	}
+	_, note = read(0, d65, p3)
+	assert.Contains(t, note, "no colour profile")
+}
+
+// A copy of a screen may say so in the comment (CIPA DC-008-2019, tag 0x9286); that of
+// the reference data does, and has a profile of a screen besides.
+func TestCopyOfAScreenSaysSo(t *testing.T) {
+	file := picturetest.WithProfile(append([]byte("\xff\xd8"), picturetest.Segment(0xe1, append([]byte("Exif\x00\x00"), commentBlock("ASCII\x00\x00\x00Screenshot")...))...), picturetest.DisplayP3, 1<<15)
+	m := metadataOf(file)
+	space, note := m.colours()
+	assert.Contains(t, note, "a copy of a screen, as the file says")
+	assert.Contains(t, note, "Display P3")
+	assert.InDelta(t, DisplayP3.ToSRGB[Red][Red], space.ToSRGB[Red][Red], 1e-3)
+	for _, other := range []string{"ASCII\x00\x00\x00Screenshots of wax", "UNICODE\x00Screenshot", "ASCII", ""} {
+		m := metadata{}
+		m.readEXIF(commentBlock(other))
+		assert.False(t, m.ofScreen, other)
+	}
+	_, note = reference(t, "chart_dark_300x396.png")
+	assert.Contains(t, note, "a copy of a screen, as the file says")
+}
+
 // interopBlock is an EXIF block with the directories down to interoperability,
 // each of one entry.
 func interopBlock(index string) []byte {
 	b := []byte("II*\x00\x08\x00\x00\x00")
-	entry := func(tag, kind uint16, count uint32, value []byte) {
-		b = binary.LittleEndian.AppendUint16(b, 1)
-		b = binary.LittleEndian.AppendUint16(b, tag)
-		b = binary.LittleEndian.AppendUint16(b, kind)
-		b = binary.LittleEndian.AppendUint32(b, count)
-		b = append(append(b, value...), 0, 0, 0, 0)
-	}
-	entry(tagExifDirectory, tiffLong, 1, []byte{26, 0, 0, 0})
-	entry(tagInteropDirectory, tiffLong, 1, []byte{44, 0, 0, 0})
-	entry(tagInteroperability, tiffASCII, 4, append([]byte(index), 0))
-	return b
+	b = oneEntry(b, tagExifDirectory, tiffLong, 1, []byte{26, 0, 0, 0})
+	b = oneEntry(b, tagInteropDirectory, tiffLong, 1, []byte{44, 0, 0, 0})
+	return oneEntry(b, tagInteroperability, tiffASCII, 4, append([]byte(index), 0))
+}
+
+// commentBlock is an EXIF block with a user's comment.
+func commentBlock(comment string) []byte {
+	b := []byte("II*\x00\x08\x00\x00\x00")
+	b = oneEntry(b, tagExifDirectory, tiffLong, 1, []byte{26, 0, 0, 0})
+	b = oneEntry(b, tagUserComment, tiffOpaque, uint32(len(comment)), []byte{44, 0, 0, 0})
+	return append(b, comment...)
+}
+
+// oneEntry appends a directory of one entry, of four bytes or where they are.
+func oneEntry(b []byte, tag, kind uint16, count uint32, value []byte) []byte {
+	b = binary.LittleEndian.AppendUint16(b, 1)
+	b = binary.LittleEndian.AppendUint16(b, tag)
+	b = binary.LittleEndian.AppendUint16(b, kind)
+	b = binary.LittleEndian.AppendUint32(b, count)
+	return append(append(b, value...), 0, 0, 0, 0)
 }
 
 const photographs = "../../../shared/refdata/photos/"

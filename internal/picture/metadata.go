@@ -22,6 +22,8 @@ type metadata struct {
 	// chromaSteps are the quantisation steps of the mean of a block's Cb and Cr in
 	// code values, 0 when the file is no JPEG.
 	chromaSteps [2]float64
+	// ofScreen says that the file calls itself a copy of a screen.
+	ofScreen bool
 }
 
 const (
@@ -51,6 +53,25 @@ func (m *metadata) codePoints(primaries, transfer int) bool {
 // colours returns the colour space to read the file in, and a note in plain
 // words unless that is sRGB by the file's own word.
 func (m *metadata) colours() (space *ColourSpace, note string) {
+	space, note = m.coloursTold()
+	by := ""
+	switch {
+	case m.ofScreen:
+		by = "as the file says"
+	case isOfScreen(m.profile):
+		by = "by the file's profile"
+	default:
+		return space, note
+	}
+	screen := "this is a copy of a screen, " + by + ", and colours may have been cut off when it was shown: give the camera's own file"
+	if note == "" {
+		return space, screen
+	}
+	return space, screen + "; " + note
+}
+
+// coloursTold is the same for a file that may be a photograph.
+func (m *metadata) coloursTold() (space *ColourSpace, note string) {
 	const dull = "sRGB was assumed, so strong colours may come out dull"
 	switch {
 	case m.torn:
@@ -66,9 +87,6 @@ func (m *metadata) colours() (space *ColourSpace, note string) {
 		}
 		if space.isSRGB() {
 			return SRGB, ""
-		}
-		if isOfScreen(m.profile) {
-			return space, "this is a copy of a screen, by the file's profile" + name + ", and colours may have been cut off when it was shown: give the camera's own file"
 		}
 		return space, "colours are read by the file's profile" + name
 	case m.space == SRGB:
