@@ -22,6 +22,7 @@ import (
 var layers = [][]string{
 	{"spectrum", "rank", "english"},
 	{"optics", "wax", "card", "chart", "picture", "plane"},
+	{"camera"},
 	{"plan", "photo", "calibrate", "batch", "store", "scene"},
 	{"shade", "units", "export"},
 	{"recipe"},

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"setshade/internal/camera"
 	"setshade/internal/picture"
 	"setshade/internal/plane"
 	"setshade/internal/spectrum"
@@ -263,7 +264,7 @@ func acrossChart(cell plane.Point) plane.Point {
 }
 
 // samples are the sound patches with their known colours, and their indices.
-func (c *chartFound) samples(known []spectrum.Lab) (samples []colourSample, index []int) {
+func (c *chartFound) samples(known []spectrum.Lab) (samples []camera.Sample, index []int) {
 	var white [channels]float64
 	for k, v := range linearOf(known[chartWhite]) {
 		white[k] = c.patches[chartWhite].light[k] / max(v, 0.1)
@@ -273,8 +274,8 @@ func (c *chartFound) samples(known []spectrum.Lab) (samples []colourSample, inde
 			continue
 		}
 		at := acrossChart(plane.Point{X: float64(i % chartColumns), Y: float64(i / chartColumns)})
-		sample := newColourSample(p.light, white, known[i], at)
-		sample.doubt = printDoubt
+		sample := camera.NewSample(p.light, white, known[i], at)
+		sample.Doubt = printDoubt
 		samples = append(samples, sample)
 		index = append(index, i)
 	}
@@ -283,8 +284,8 @@ func (c *chartFound) samples(known []spectrum.Lab) (samples []colourSample, inde
 
 // chartFit fits a camera to a chart: white is a perfect white under the chart's
 // own light.
-func chartFit(p *picture.Picture) cameraFit {
-	return cameraFit{white: [channels]float64{1, 1, 1}, space: p.Code.Space, chart: true}
+func chartFit(p *picture.Picture) camera.Fit {
+	return camera.Fit{White: [channels]float64{1, 1, 1}, Space: p.Code.Space, Chart: true}
 }
 
 // ReadChart finds a 24-patch chart in a photograph and corrects the camera's
@@ -304,8 +305,8 @@ func ReadChart(data []byte, known []spectrum.Lab) (Chart, error) {
 		return Chart{}, refusal
 	}
 	fit := chartFit(r.picture)
-	k, correction, _ := fit.chosen(samples)
-	correction.Kind = ByChart
+	k, fitted := fit.Chosen(samples)
+	correction := Correction{ByChart, fitted}
 	r.noteBentColours(correction)
 	out := Chart{Correction: correction, Notes: r.Notes}
 	for i, p := range found.patches {
@@ -313,23 +314,22 @@ func ReadChart(data []byte, known []spectrum.Lab) (Chart, error) {
 		q := found.onto.Apply(plane.Point{X: float64(i % chartColumns), Y: float64(i / chartColumns)}).Times(float64(r.picture.Scale))
 		out.CentresPx[i] = [2]float64{q.X, q.Y}
 	}
+	foretold := fit.Foretold(samples, heldOutParts)
 	for n, i := range index {
-		others := slices.Concat(samples[:n], samples[n+1:])
-		out.Colours[i] = k.colour(&samples[n], fit.white)
-		out.HeldOut[i] = fit.fit(fit.best(others, heldOutParts), others).colour(&samples[n], fit.white)
+		out.Colours[i], out.HeldOut[i] = k.Colour(&samples[n], fit.White), foretold[n]
 	}
 	return out, nil
 }
 
 // chartIn finds the chart and those of its patches that can be used, with their
 // indices.
-func chartIn(p *picture.Picture, known []spectrum.Lab) (found chartFound, samples []colourSample, index []int, refusal *picture.Refusal) {
+func chartIn(p *picture.Picture, known []spectrum.Lab) (found chartFound, samples []camera.Sample, index []int, refusal *picture.Refusal) {
 	if found, refusal = findChart(p, known); refusal != nil {
 		return found, nil, nil, refusal
 	}
 	samples, index = found.samples(known)
 	for i := range samples {
-		samples[i] = samples[i].rounded(p.Code)
+		samples[i] = samples[i].Rounded(p.Code)
 	}
 	const leastPatches = 16
 	if len(samples) < leastPatches {
@@ -341,13 +341,13 @@ func chartIn(p *picture.Picture, known []spectrum.Lab) (found chartFound, sample
 // correctByChart corrects by a chart beside the card. The chart has its own
 // place in the light, so it says how the camera bends and mixes colours; the
 // white is the card's.
-func (r *Reading) correctByChart(known []spectrum.Lab) (*corrector, *picture.Refusal) {
+func (r *Reading) correctByChart(known []spectrum.Lab) (*camera.Corrector, *picture.Refusal) {
 	_, samples, _, refusal := chartIn(r.picture, known)
 	if refusal != nil {
 		return nil, refusal
 	}
-	k, correction := chartFit(r.picture).choose(samples)
-	correction.Kind = ByChart
+	k, fitted := chartFit(r.picture).Choose(samples)
+	correction := Correction{ByChart, fitted}
 	r.Correction = correction
 	if correction.MedianDE00 > mostLeft {
 		return nil, picture.Refuse("check that the colours given are those of this chart, in the order of its patches", "%s", correction.misfit())

@@ -110,7 +110,7 @@ func withChart(img *image.NRGBA, known []spectrum.Lab, corner image.Point, pitch
 	for i, lab := range known { // standing on its side: columns run down, rows to the left
 		var code [3]uint8
 		for c, v := range linearOf(lab) {
-			code[c] = uint8(255*encodedLight(min(max(light*v, 0), 1)) + 0.5)
+			code[c] = uint8(255*picture.SRGBCode(min(max(light*v, 0), 1)) + 0.5)
 		}
 		at := corner.Add(image.Pt(pitch*(chartRows-1-i/chartColumns), pitch*(i%chartColumns)))
 		fill(image.Rectangle{at, at.Add(image.Pt(pitch*3/4, pitch*3/4))}, color.NRGBA{code[0], code[1], code[2], 255})

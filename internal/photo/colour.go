@@ -6,6 +6,7 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
+	"setshade/internal/camera"
 	"setshade/internal/picture"
 	"setshade/internal/plane"
 	"setshade/internal/rank"
@@ -36,8 +37,8 @@ type meter struct {
 	f          *flattened
 	card       [channels]float64 // linear sRGB of the bare card's declared colour
 	core       float64
-	thick      bool       // pieces, in shadows of their own
-	correction *corrector // nil for none
+	thick      bool              // pieces, in shadows of their own
+	correction *camera.Corrector // nil for none
 	// uneven is the covariance, relative, of what is left of the light on the
 	// card after flattening: the error that no averaging within a drop removes.
 	uneven [channels][channels]float64
@@ -433,7 +434,7 @@ func (m *meter) colour(r *domeReading) spectrum.Measured {
 			x[c] *= m.card[c]
 		}
 		if m.correction != nil {
-			x = m.correction.mixed(x)
+			x = m.correction.Mixed(x)
 		}
 		return spectrum.LabOfLinear(x[red], x[green], x[blue])
 	}

@@ -1,8 +1,6 @@
 package photo
 
 import (
-	"github.com/lucasb-eyer/go-colorful"
-
 	"setshade/internal/picture"
 	"setshade/internal/plane"
 	"setshade/internal/spectrum"
@@ -18,9 +16,7 @@ const (
 
 // linearOf returns linear-light sRGB, the inverse of spectrum.LabOfLinear.
 func linearOf(c spectrum.Lab) [channels]float64 {
-	white, d65 := spectrum.D65.White(), colorful.D65
-	x := c.XYZ(white)
-	r, g, b := colorful.XyzToLinearRgb(x.X/white.X*d65[0], x.Y, x.Z/white.Z*d65[2])
+	r, g, b := c.Linear()
 	return [channels]float64{r, g, b}
 }
 

@@ -14,6 +14,7 @@ import (
 	"golang.org/x/image/math/fixed"
 	"golang.org/x/image/vector"
 
+	"setshade/internal/picture"
 	"setshade/internal/plane"
 	"setshade/internal/spectrum"
 )
@@ -169,7 +170,7 @@ func mixed(a, b color.RGBA, share float64) color.RGBA {
 // displayCode is the code value of 8 bits that shows an amount of light on a screen
 // of sRGB.
 func displayCode(light float32) uint8 {
-	return uint8(255*min(max(encodedLight(float64(light)), 0), 1) + 0.5)
+	return uint8(255*min(max(picture.SRGBCode(float64(light)), 0), 1) + 0.5)
 }
 
 // outline strokes a closed polygon given in pixels of the picture.

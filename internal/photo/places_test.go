@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"setshade/internal/camera"
 	"setshade/internal/card"
 	"setshade/internal/picture"
 	"setshade/internal/picture/picturetest"
@@ -67,7 +68,7 @@ func TestReadPrinted(t *testing.T) {
 	assert.Equal(t, card.A5, r.Printed.Size)
 	assert.Equal(t, []int{5, 5, 5}, r.Rows)
 	require.Len(t, r.Patches, len(r.Printed.Strip))
-	assert.Equal(t, Correction{Kind: ByWhite, Model: "none"}, r.Correction)
+	assert.Equal(t, Correction{ByWhite, camera.Untouched()}, r.Correction)
 	for i, p := range r.Patches {
 		assert.True(t, p.Sound)
 		assert.Less(t, spectrum.DE00(p.Colour, truth.Strip[i]), 1.0, "patch %d", i+1)
@@ -161,15 +162,20 @@ func TestAccuracyByAnAnchor(t *testing.T) {
 	sheet := printedSheet(card.A5, sceneShelf, wax.SetState)
 	first := sheet.Photograph(scene.Options{Seed: 8, Jitter: 0.5, WidthPx: 1200, HeightPx: 900})
 	again := sheet.Photograph(scene.Options{Seed: 8, Jitter: 0.5, WidthPx: 1200, HeightPx: 900, RotationDegrees: 180, TiltDegrees: 15, LightRatio: 2})
-	camera := madeCamera{mix: [3][3]float64{{0.9, 0.08, 0.02}, {0.05, 0.9, 0.05}, {0.02, 0.1, 0.88}}, gain: [3]float64{1, 0.9, 0.7}, gamma: 1.15}
+	mixing := [3][3]float64{{0.9, 0.08, 0.02}, {0.05, 0.9, 0.05}, {0.02, 0.1, 0.88}}
+	gain, gamma := [3]float64{1, 0.9, 0.7}, 1.15
 	bent := image.NewRGBA(again.Image.Rect)
 	draw.Draw(bent, bent.Rect, again.Image, image.Point{}, draw.Src)
 	for i := 0; i < len(bent.Pix); i += 4 {
-		light := camera.develops([3]float64{
-			picture.SRGBCurve(float64(bent.Pix[i]) / 255), picture.SRGBCurve(float64(bent.Pix[i+1]) / 255), picture.SRGBCurve(float64(bent.Pix[i+2]) / 255),
-		})
+		pixel := bent.Pix[i : i+3]
+		var light [3]float64
+		for r, row := range mixing {
+			for c, share := range row {
+				light[r] += gain[r] * share * picture.SRGBCurve(float64(pixel[c])/255)
+			}
+		}
 		for c, v := range light {
-			bent.Pix[i+c] = uint8(255*encodedLight(v) + 0.5)
+			pixel[c] = uint8(255*math.Pow(picture.SRGBCode(v), gamma) + 0.5)
 		}
 	}
 	again.Image = bent

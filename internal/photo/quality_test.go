@@ -27,7 +27,7 @@ func everyPixel(img *image.NRGBA, change func(fx, fy float64, light [3]float64) 
 		}
 		light = change(float64(x)/float64(w), float64(y)/float64(h), light)
 		for c, v := range light {
-			out.Pix[i+c] = uint8(255*encodedLight(min(max(v, 0), 1)) + 0.5)
+			out.Pix[i+c] = uint8(255*picture.SRGBCode(min(max(v, 0), 1)) + 0.5)
 		}
 		out.Pix[i+3] = 255
 	}
@@ -57,7 +57,7 @@ func blurredOver(img *image.NRGBA, box int) *image.NRGBA {
 					sum = float64(box) * light(0)
 				}
 				if x >= 0 {
-					out.Pix[out.PixOffset(x, y)+c] = uint8(255*encodedLight(max(sum/float64(box), 0)) + 0.5)
+					out.Pix[out.PixOffset(x, y)+c] = uint8(255*picture.SRGBCode(max(sum/float64(box), 0)) + 0.5)
 				}
 			}
 		}

@@ -7,6 +7,7 @@ import (
 	"math"
 	"slices"
 
+	"setshade/internal/camera"
 	"setshade/internal/card"
 	"setshade/internal/english"
 	"setshade/internal/picture"
@@ -362,7 +363,7 @@ type evenLight struct {
 	picture    *picture.Picture
 	white      *surface
 	flat       *flattened
-	correction *corrector // nil for none
+	correction *camera.Corrector // nil for none
 }
 
 // evened chooses the correction and divides by the light.
@@ -372,8 +373,8 @@ func (r *Reading) evened(want Expect, small *picture.Picture, card bareCard, whi
 		return evenLight{}, refusal
 	}
 	e := evenLight{picture: r.picture, white: white, correction: correction}
-	if correction != nil && !correction.tone.isNone() {
-		e.picture, small = toned(e.picture, correction.tone, correction.space), toned(small, correction.tone, correction.space)
+	if correction != nil && correction.BendsTones() {
+		e.picture, small = correction.Straightened(e.picture), correction.Straightened(small)
 		if e.white, refusal = fitWhite(small, card, nil); refusal != nil {
 			return e, refusal
 		}

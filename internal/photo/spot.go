@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"setshade/internal/camera"
 	"setshade/internal/picture"
 	"setshade/internal/plane"
 	"setshade/internal/rank"
@@ -123,7 +124,7 @@ type comparison struct {
 	paper func(i int) [channels]float64
 	// white is that white's own colour in linear sRGB.
 	white      [channels]float64
-	correction *corrector
+	correction *camera.Corrector
 }
 
 // comparedWith finds what the picture has to compare with, and says what it is.
@@ -192,25 +193,15 @@ func (r *Reading) besideChart(known []spectrum.Lab) (comparison, *picture.Refusa
 		return comparison{}, refusal
 	}
 	fit := chartFit(r.picture)
-	k, correction := fit.choose(samples)
-	correction.Kind = ByChart
-	r.Correction = correction
-	white := k.tone.undone(samples[0].white, fit.space, k.tone.light)
+	k, fitted := fit.Choose(samples)
+	r.Correction = Correction{ByChart, fitted}
 	toChart, w := found.onto.Inverse(), r.picture.W
-	paper := func(i int) (light [channels]float64) {
+	paper := func(i int) [channels]float64 {
 		at := acrossChart(toChart.Apply(plane.Point{X: float64(i%w) + 0.5, Y: float64(i/w) + 0.5}))
-		shade := k.shade(plane.Point{X: min(max(at.X, -1), 1), Y: min(max(at.Y, -1), 1)})
-		for c := range light {
-			light[c] = white[c] / k.gain[c] * shade
-		}
-		return light
-	}
-	straight := r.picture
-	if !k.tone.isNone() {
-		straight = toned(r.picture, k.tone, k.space)
+		return k.LightOfWhite(&samples[0], plane.Point{X: min(max(at.X, -1), 1), Y: min(max(at.Y, -1), 1)})
 	}
 	r.note("the chart tells the camera's colours; beside it the light is taken to be that on its nearest edge, so lay the piece close to it")
-	return comparison{straight, paper, fit.white, k}, nil
+	return comparison{k.Straightened(r.picture), paper, fit.White, k}, nil
 }
 
 // ratios are the light of pixels relative to the white.

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"setshade/internal/camera"
 	"setshade/internal/card"
 	"setshade/internal/english"
 	"setshade/internal/picture"
@@ -120,7 +121,7 @@ func (r *Reading) correctPatches(e evenLight, bare spectrum.Lab) {
 	for i := range r.Patches {
 		p := &r.Patches[i]
 		if p.Corrected = p.Colour; e.correction != nil {
-			p.Corrected = e.correction.colour(&colourSample{light: p.light, white: p.white}, linearOf(bare))
+			p.Corrected = e.correction.Colour(&camera.Sample{Light: p.light, White: p.white}, linearOf(bare))
 		}
 	}
 }
@@ -141,7 +142,7 @@ func barOf(c *printedCard, e evenLight, scale float64, bare, black spectrum.Lab)
 			x[k] = patch.light[k] / max(patch.white[k], 1e-6) * paper[k]
 		}
 		if e.correction != nil {
-			x = e.correction.mixed(x)
+			x = e.correction.Mixed(x)
 		}
 		seen = append(seen, spectrum.LabOfLinear(x[red], x[green], x[blue]))
 	}
@@ -179,7 +180,7 @@ const LeastPatches = 8
 
 // correctBy chooses the correction that takes the strip to its known colours; by
 // white alone when none are known. A nil corrector changes nothing.
-func (r *Reading) correctBy(want Expect) (*corrector, *picture.Refusal) {
+func (r *Reading) correctBy(want Expect) (*camera.Corrector, *picture.Refusal) {
 	if want.Chart != nil {
 		return r.correctByChart(want.Chart)
 	}
@@ -187,7 +188,7 @@ func (r *Reading) correctBy(want Expect) (*corrector, *picture.Refusal) {
 	if known == nil {
 		known, kind = want.Anchor, ByAnchor
 	}
-	r.Correction = Correction{Kind: ByWhite, Model: cameraModels[0].name}
+	r.Correction = Correction{ByWhite, camera.Untouched()}
 	if known == nil {
 		return nil, nil
 	}
@@ -199,7 +200,7 @@ func (r *Reading) correctBy(want Expect) (*corrector, *picture.Refusal) {
 		return nil, picture.Refuse("give one colour for each patch, from left to right",
 			"%d colours are given for the %d patches of the card's strip", len(known), len(r.Patches))
 	}
-	var samples []colourSample
+	var samples []camera.Sample
 	var patches []int // of the samples
 	left := map[string][]int{}
 	for i, p := range r.Patches {
@@ -209,7 +210,7 @@ func (r *Reading) correctBy(want Expect) (*corrector, *picture.Refusal) {
 		case !p.Sound:
 			left[p.unsound] = append(left[p.unsound], i+1)
 		default:
-			samples = append(samples, newColourSample(p.light, p.white, known[i], plane.Point{}).rounded(r.picture.Code))
+			samples = append(samples, camera.NewSample(p.light, p.white, known[i], plane.Point{}).Rounded(r.picture.Code))
 			patches = append(patches, i+1)
 		}
 	}
@@ -220,9 +221,9 @@ func (r *Reading) correctBy(want Expect) (*corrector, *picture.Refusal) {
 		}
 		return nil, picture.Refuse(advice, "only %d of the strip's %d patches can be used; left out were %s", len(samples), len(known), leftOut(left))
 	}
-	fit := cameraFit{white: linearOf(want.Card), space: r.picture.Code.Space}
-	k, correction := fit.choose(samples)
-	correction.Kind = kind
+	fit := camera.Fit{White: linearOf(want.Card), Space: r.picture.Code.Space}
+	k, fitted := fit.Choose(samples)
+	correction := Correction{kind, fitted}
 	if correction.MedianDE00 > mostLeft { // r.Correction stays that by white
 		r.note("%s; colours are therefore relative to the card's white alone: see what it is compared with by setshade card reference and setshade card anchor, "+
 			"and whether the card is of another print", correction.misfit())
@@ -230,31 +231,15 @@ func (r *Reading) correctBy(want Expect) (*corrector, *picture.Refusal) {
 	}
 	r.Correction = correction
 	if off := len(samples) - correction.Patches; off > 0 {
-		left[patchOff] = fit.farthest(k, samples, patches, off)
+		for _, i := range fit.Farthest(k, samples, off) {
+			left[patchOff] = append(left[patchOff], patches[i])
+		}
 	}
 	if len(left) > 0 {
 		r.note("of the strip, left out of the correction were %s", leftOut(left))
 	}
 	r.judgeStrip(len(samples) - correction.Patches)
 	return k, nil
-}
-
-// farthest are the numbers of so many patches that a correction leaves farthest off:
-// those that it was fitted without.
-func (f cameraFit) farthest(k *corrector, samples []colourSample, patches []int, n int) []int {
-	order := make([]int, len(samples))
-	for i := range order {
-		order[i] = i
-	}
-	slices.SortStableFunc(order, func(a, b int) int {
-		return cmp.Compare(f.error(k, &samples[b]), f.error(k, &samples[a]))
-	})
-	var out []int
-	for _, i := range order[:n] {
-		out = append(out, patches[i])
-	}
-	slices.Sort(out)
-	return out
 }
 
 // leftOut writes which patches were left out and why: "patch 3 (too dark in one

@@ -21,7 +21,7 @@ func shadedArea(r, g, b float64) *image.RGBA {
 	for y := range h {
 		for x := range w {
 			light := 1 - 0.1*float64(x)/w
-			code := func(v float64) uint8 { return uint8(math.Round(255 * encodedLight(v*light))) }
+			code := func(v float64) uint8 { return uint8(math.Round(255 * picture.SRGBCode(v*light))) }
 			img.SetRGBA(x, y, color.RGBA{code(r), code(g), code(b), 255})
 		}
 	}

@@ -177,8 +177,8 @@ func dropPrior(grounds []ground, card picture.Coded, step float64) []float64 {
 // renew gives a pixel of the window other light than the camera showed there.
 func (m *meter) renew(shown *picture.Picture, index int32, light [channels]float64) {
 	i, own := m.pictureIndex(index), light
-	if k := m.correction; k != nil && !k.tone.isNone() {
-		own = k.tone.undone(light, k.space, k.tone.light)
+	if m.correction != nil {
+		own = m.correction.Straight(light)
 	}
 	for c := range own {
 		if before := m.p.Light[c][i]; before != 0 {

@@ -158,6 +158,14 @@ func SRGBCurve(v float64) float64 {
 	return math.Pow((v+0.055)/1.055, 2.4)
 }
 
+// SRGBCode is the inverse of SRGBCurve, for light in 0..1.
+func SRGBCode(light float64) float64 {
+	if light <= 0.0031308 {
+		return 12.92 * light
+	}
+	return 1.055*math.Pow(light, 1/2.4) - 0.055
+}
+
 // SRGB is how a file is read that says nothing else.
 var SRGB = func() *ColourSpace {
 	identity := Matrix{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}}

@@ -1,4 +1,4 @@
-package photo
+package camera
 
 import (
 	"math"
@@ -32,24 +32,39 @@ func (m madeCamera) develops(light [channels]float64) (out [channels]float64) {
 		for c, v := range light {
 			out[r] += m.mix[r][c] * v
 		}
-		u := encodedLight(min(max(m.gain[r]*out[r]+m.glare, 0), 1))
+		u := picture.SRGBCode(min(max(m.gain[r]*out[r]+m.glare, 0), 1))
 		out[r] = picture.SRGBCurve(math.Pow(u, m.gamma))
 	}
 	return out
 }
 
-func (m madeCamera) samples(colours []spectrum.Lab, white spectrum.Lab, noise float64) []colourSample {
+func (m madeCamera) samples(colours []spectrum.Lab, white spectrum.Lab, noise float64) []Sample {
 	rng := rand.New(rand.NewPCG(5, 5))
-	var out []colourSample
+	var out []Sample
 	for _, lab := range colours {
 		light := m.sees(lab)
 		for c := range light {
 			light[c] *= 1 + noise*rng.NormFloat64()
 		}
-		out = append(out, newColourSample(light, m.sees(white), lab, plane.Point{}))
+		out = append(out, NewSample(light, m.sees(white), lab, plane.Point{}))
 	}
 	return out
 }
+
+func linearOf(c spectrum.Lab) [channels]float64 {
+	r, g, b := c.Linear()
+	return [channels]float64{r, g, b}
+}
+
+// whiteCard and waxColours are invented: white card, and drops of wax on it.
+var (
+	whiteCard  = spectrum.Lab{L: 95.5, A: -0.4, B: 1.8}
+	waxColours = []spectrum.Lab{
+		{L: 91, A: -0.5, B: 5.5}, {L: 84, A: 9, B: 6}, {L: 70, A: 30, B: 12}, {L: 48, A: 48, B: 22},
+		{L: 86, A: -8, B: 2}, {L: 66, A: -18, B: -14}, {L: 42, A: -4, B: -32}, {L: 24, A: 6, B: -22},
+		{L: 88, A: -1, B: 26}, {L: 74, A: 14, B: 48}, {L: 55, A: 0.3, B: 1}, {L: 20, A: 2, B: 2},
+	}
+)
 
 var identityMix = [3][3]float64{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}}
 
@@ -76,12 +91,12 @@ func TestCorrectionFindsTheCamera(t *testing.T) {
 		{"mixing", madeCamera{mix: mixed, gain: [3]float64{0.9, 0.8, 0.55}, gamma: 1}, "tone curve and 3 x 3", 0.3},
 		{"both", madeCamera{mix: mixed, gain: [3]float64{0.9, 0.8, 0.55}, gamma: 1.2}, "tone curve and 3 x 3", 0.3},
 	} {
-		f := cameraFit{white: linearOf(whiteCard), space: picture.SRGB}
-		k, correction := f.choose(c.camera.samples(stripColours(), whiteCard, 0))
+		f := Fit{White: linearOf(whiteCard), Space: picture.SRGB}
+		k, correction := f.Choose(c.camera.samples(stripColours(), whiteCard, 0))
 		assert.Equal(t, c.model, correction.Model, c.name)
 		var others []float64
-		for _, s := range c.camera.samples(ladderColours, whiteCard, 0) {
-			others = append(others, f.error(k, &s))
+		for _, s := range c.camera.samples(waxColours, whiteCard, 0) {
+			others = append(others, f.Error(k, &s))
 		}
 		t.Logf("%-8s %+v, other colours %.3f, worst %.3f", c.name, correction, rank.Quantile(others, 0.5), rank.Quantile(others, 1))
 		assert.Less(t, rank.Quantile(others, 0.95), c.within, c.name)
@@ -92,11 +107,11 @@ func TestCorrectionFindsTheCamera(t *testing.T) {
 // than it deserves.
 func TestCorrectionKeepsWhite(t *testing.T) {
 	camera := madeCamera{mix: identityMix, gain: [3]float64{0.8, 0.8, 0.8}, gamma: 1}
-	f := cameraFit{white: linearOf(whiteCard), space: picture.SRGB}
-	for _, m := range cameraModels {
+	f := Fit{White: linearOf(whiteCard), Space: picture.SRGB}
+	for _, m := range models {
 		k := f.fit(m, camera.samples(stripColours(), whiteCard, 0.03))
-		white := newColourSample(camera.sees(whiteCard), camera.sees(whiteCard), whiteCard, plane.Point{})
-		assert.Less(t, f.error(k, &white), 1e-6, m.name)
+		white := NewSample(camera.sees(whiteCard), camera.sees(whiteCard), whiteCard, plane.Point{})
+		assert.Less(t, f.Error(k, &white), 1e-6, m.name)
 	}
 }
 
@@ -104,9 +119,9 @@ func TestCorrectionKeepsWhite(t *testing.T) {
 func TestCorrectionLeavesABadPatchOut(t *testing.T) {
 	camera := madeCamera{mix: identityMix, gain: [3]float64{0.8, 0.8, 0.8}, gamma: 0.9}
 	samples := camera.samples(stripColours(), whiteCard, 0)
-	samples[4].light = camera.sees(spectrum.Lab{L: 50, A: 50, B: 20})
-	f := cameraFit{white: linearOf(whiteCard), space: picture.SRGB}
-	_, correction := f.choose(samples)
+	samples[4].Light = camera.sees(spectrum.Lab{L: 50, A: 50, B: 20})
+	f := Fit{White: linearOf(whiteCard), Space: picture.SRGB}
+	_, correction := f.Choose(samples)
 	assert.Equal(t, len(samples)-1, correction.Patches)
 	assert.Less(t, correction.WorstDE00, 0.3)
 }

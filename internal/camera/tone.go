@@ -1,4 +1,4 @@
-package photo
+package camera
 
 import (
 	"math"
@@ -56,23 +56,26 @@ func (t toneCurve) light(v float64) float64 {
 	if v <= 0 || v >= 1 {
 		return v - t.glare
 	}
-	u := math.Pow(encodedLight(v), math.Exp(-t.lift))
+	u := math.Pow(picture.SRGBCode(v), math.Exp(-t.lift))
 	return picture.SRGBCurve(t.bent(u)) - t.glare
 }
 
-// encodedLight is the inverse of sRGB's transfer function, for light in 0..1
-// (IEC 61966-2-1:1999, 5.2).
-func encodedLight(light float64) float64 {
-	if light <= 0.0031308 {
-		return 12.92 * light
+// BendsTones reports whether the camera bent the tones.
+func (k *Corrector) BendsTones() bool { return !k.tone.isNone() }
+
+// Straight returns one light of the picture with the tone curve undone.
+func (k *Corrector) Straight(light [channels]float64) [channels]float64 {
+	if k.tone.isNone() {
+		return light
 	}
-	return 1.055*math.Pow(light, 1/2.4) - 0.055
+	return k.tone.undone(light, k.space, k.tone.light)
 }
 
-// toned returns the picture with its tone curve undone, in the primaries of its
-// file: that is where the camera bent it. The curve is looked up in a table over
+// Straightened returns the picture with its tone curve undone, in the primaries of its
+// file: that is where the camera bent it. Without one it is the picture itself. The curve is looked up in a table over
 // the root of light, which spreads the dark values out.
-func toned(p *picture.Picture, t toneCurve, space *picture.ColourSpace) *picture.Picture {
+func (k *Corrector) Straightened(p *picture.Picture) *picture.Picture {
+	t := k.tone
 	if t.isNone() {
 		return p
 	}
@@ -91,13 +94,13 @@ func toned(p *picture.Picture, t toneCurve, space *picture.ColourSpace) *picture
 			return v - t.glare
 		}
 		at := steps * math.Sqrt(v)
-		k := int(at)
-		return table[k] + (at-float64(k))*(table[k+1]-table[k])
+		i := int(at)
+		return table[i] + (at-float64(i))*(table[i+1]-table[i])
 	}
 	for i := range p.Clipped {
 		light := t.undone([channels]float64{
 			float64(p.Light[red][i]), float64(p.Light[green][i]), float64(p.Light[blue][i]),
-		}, space, lookUp)
+		}, k.space, lookUp)
 		for c, v := range light {
 			q.Light[c][i] = float32(v)
 		}
