@@ -3,6 +3,7 @@ package cli_test
 import (
 	"bytes"
 	"context"
+	"crypto/sha256"
 	"encoding/binary"
 	"flag"
 	"fmt"
@@ -40,7 +41,7 @@ func TestScripts(t *testing.T) {
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
 		Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){
-			"halve": halve, "picture": picture, "newer": newer, "printed": printed,
+			"halve": halve, "picture": picture, "newer": newer, "printed": printed, "lose": lose,
 		},
 		Setup: func(env *testscript.Env) error {
 			cards, err := filepath.Abs(filepath.Join("..", "..", "swatches"))
@@ -87,6 +88,14 @@ func picture(ts *testscript.TestScript, _ bool, args []string) {
 		out.Write(binary.BigEndian.AppendUint32(chunk, crc32.ChecksumIEEE(chunk)))
 	}
 	ts.Check(os.WriteFile(ts.MkAbs(args[2]), out.Bytes(), 0o666))
+}
+
+// lose PHOTOGRAPH takes the file of a recorded photograph from the store, where its
+// SHA-256 is its name.
+func lose(ts *testscript.TestScript, _ bool, args []string) {
+	content, err := os.ReadFile(ts.MkAbs(args[0]))
+	ts.Check(err)
+	ts.Check(os.Remove(ts.MkAbs(fmt.Sprintf("harrow-lane/photos/store.db/%x", sha256.Sum256(content)))))
 }
 
 // newer STORE marks a store as written by a setshade to come: SQLite keeps

@@ -1,10 +1,25 @@
 package cli
 
 import (
+	"fmt"
+	"time"
+
 	"github.com/spf13/cobra"
 
+	"setshade/internal/english"
+	"setshade/internal/report"
 	"setshade/internal/store"
+	"setshade/internal/workshop"
 )
+
+// missingHelp tells what all commands do that copy a store.
+const missingHelp = `A photograph that is gone or has changed does not keep the rest from being
+copied: it is left out and named with its swatches and their date, and the exit
+code is 1.`
+
+// missingJSONHelp ends a sentence on JSON with the shape of lostJSON.
+const missingJSONHelp = `"missing":
+[{"name", "sha256", "recorded_at", "swatches": [...], "why"}]`
 
 func newStore(a *app) *cobra.Command {
 	group := newGroup("store", "The store itself: check, backup, export, import", "  setshade store check")
@@ -32,16 +47,46 @@ func foldersOnly(_ *cobra.Command, args []string, _ string) ([]cobra.Completion,
 
 // movedJSON is the shape of an export or an import in JSON.
 type movedJSON struct {
-	Folder   string `json:"folder"`
-	Waxes    int    `json:"waxes"`
-	Dyes     int    `json:"dyes"`
-	Moulds   int    `json:"moulds"`
-	Photos   int    `json:"photographs"`
-	Swatches int    `json:"swatches"`
-	Batches  int    `json:"batches"`
-	Stocks   int    `json:"stocks"`
+	Folder   string     `json:"folder"`
+	Waxes    int        `json:"waxes"`
+	Dyes     int        `json:"dyes"`
+	Moulds   int        `json:"moulds"`
+	Photos   int        `json:"photographs"`
+	Swatches int        `json:"swatches"`
+	Batches  int        `json:"batches"`
+	Stocks   int        `json:"stocks"`
+	Missing  []lostJSON `json:"missing"`
 }
 
-func movedJSONOf(folder string, c store.Contents) movedJSON {
-	return movedJSON{folder, len(c.Waxes), len(c.Dyes), len(c.Moulds), len(c.Photos), len(c.Swatches), len(c.Batches), len(c.Stocks)}
+func movedJSONOf(folder string, c store.Contents, lost []workshop.Lost) movedJSON {
+	return movedJSON{
+		folder, len(c.Waxes), len(c.Dyes), len(c.Moulds), len(c.Photos), len(c.Swatches), len(c.Batches), len(c.Stocks), lostJSONOf(lost),
+	}
+}
+
+// lostJSON is the shape of a photograph that a copy is without.
+type lostJSON struct {
+	Name       string    `json:"name"`
+	SHA256     string    `json:"sha256"`
+	RecordedAt time.Time `json:"recorded_at"`
+	Swatches   []int64   `json:"swatches"`
+	Why        string    `json:"why"`
+}
+
+func lostJSONOf(lost []workshop.Lost) []lostJSON {
+	all := []lostJSON{}
+	for _, l := range lost {
+		all = append(all, lostJSON{l.Name, l.SHA256, l.RecordedAt, l.SwatchIDs, l.Why.Error()})
+	}
+	return all
+}
+
+// tellCopied says what was copied to a place and what the copy is without. It fails
+// where that is anything, so that no script takes it for a whole copy.
+func (a *app) tellCopied(place string, asJSON any, text string, lost []workshop.Lost) error {
+	if err := a.tell(asJSON, text+report.Lost(lost)); err != nil || len(lost) == 0 {
+		return err
+	}
+	return fmt.Errorf("%s lacks %s and has all the rest; look for what is named in an older copy",
+		place, english.Count(len(lost), "photograph", "photographs"))
 }

@@ -15,22 +15,27 @@ func newStoreBackup(a *app) *cobra.Command {
 		Long: `Copy the store as it is at this moment to a new file, with its photographs in a
 folder beside it; into a folder that is there, under the store's name with the
 day and time. The copy is a store as well: name it with --store. It is read back
-and checked, and has its name only when it is whole. Others may go on recording.
+and checked, and has its name only when all is written. Others may go on
+recording.
 
-With --json: {"backup": FILE}.`,
+` + missingHelp + `
+
+With --json: {"backup": FILE, ` + missingJSONHelp + `}.`,
 		Example: `  setshade store backup /media/stick
   setshade store backup harrow-lane.db`,
 		Args: onePlace("file or folder for the copy", "harrow-lane.db"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			var made string
+			var lost []workshop.Lost
 			err := a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
-				made, err = w.BackUp(cmd.Context(), args[0])
+				made, lost, err = w.BackUp(cmd.Context(), args[0])
 				return err
 			})
 			if err != nil {
 				return err
 			}
-			return a.tell(map[string]string{"backup": made}, fmt.Sprintf("Copied the store to %s, and checked the copy\n", made))
+			j := map[string]any{"backup": made, "missing": lostJSONOf(lost)}
+			return a.tellCopied("the copy "+made, j, fmt.Sprintf("Copied the store to %s, and checked the copy\n", made), lost)
 		},
 	}
 }

@@ -18,21 +18,26 @@ func newStoreExport(a *app) *cobra.Command {
 same as JSON, the colours of the swatches as CGATS.17 text, the photographs and
 their plans. COLUMNS.txt in it says what every column means, with its unit.
 
+` + missingHelp + `
+MISSING.txt in the folder names it too.
+
 With --json: {"folder", "waxes", "dyes", "moulds", "photographs", "swatches",
-"batches", "stocks"}, the numbers of each.`,
+"batches", "stocks"}, the numbers of each, and ` + missingJSONHelp + `.`,
 		Example:           "  setshade store export harrow-lane-export",
 		Args:              onePlace("new folder", "harrow-lane-export"),
 		ValidArgsFunction: foldersOnly,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			var c store.Contents
+			var lost []workshop.Lost
 			err := a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
-				c, err = w.Export(cmd.Context(), args[0])
+				c, lost, err = w.Export(cmd.Context(), args[0])
 				return err
 			})
 			if err != nil {
 				return err
 			}
-			return a.tell(movedJSONOf(args[0], c), fmt.Sprintf("Exported %s to %s; COLUMNS.txt explains the tables\n", movedText(c), args[0]))
+			text := fmt.Sprintf("Exported %s to %s; COLUMNS.txt explains the tables\n", movedText(c), args[0])
+			return a.tellCopied("the export "+args[0], movedJSONOf(args[0], c, lost), text, lost)
 		},
 	}
 }

@@ -14,11 +14,13 @@ func newStoreImport(a *app) *cobra.Command {
 		Use:   "import FOLDER",
 		Short: "Fill a new store from an export",
 		Long: `Fill a new, empty store from a folder that setshade store export wrote. All comes
-back as it was, the numbers of swatches, batches and stocks too. A file that cannot be
-read is refused with its line, and then nothing is kept.
+back as it was, the numbers of swatches, batches and stocks too. A table that
+cannot be read is refused with its line, and then nothing is kept.
+
+` + missingHelp + `
 
 With --json: {"folder", "waxes", "dyes", "moulds", "photographs", "swatches",
-"batches", "stocks"}, the numbers of each.`,
+"batches", "stocks"}, the numbers of each, and ` + missingJSONHelp + `.`,
 		Example:           "  setshade store import harrow-lane-export --store new.db",
 		Args:              onePlace("folder with an export", "harrow-lane-export"),
 		ValidArgsFunction: foldersOnly,
@@ -28,15 +30,18 @@ With --json: {"folder", "waxes", "dyes", "moulds", "photographs", "swatches",
 				return err
 			}
 			var path string
-			err = a.withNewStore(cmd.Context(), func(s *store.Store) error {
+			var lost []workshop.Lost
+			err = a.withNewStore(cmd.Context(), func(s *store.Store) (err error) {
 				path = s.Path()
 				w := workshop.Workshop{Store: s, Now: a.env.Now}
-				return w.Import(cmd.Context(), args[0], c)
+				lost, err = w.Import(cmd.Context(), args[0], c)
+				return err
 			})
 			if err != nil {
 				return err
 			}
-			return a.tell(movedJSONOf(args[0], c), fmt.Sprintf("Imported %s to %s\n", movedText(c), path))
+			text := fmt.Sprintf("Imported %s to %s\n", movedText(c), path)
+			return a.tellCopied("the store "+path, movedJSONOf(args[0], c, lost), text, lost)
 		},
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"maps"
 	"math"
 	"os"
 	"path/filepath"
@@ -106,14 +107,19 @@ func exported(t testing.TB, s *store.Store) fstest.MapFS {
 	c, err := s.Contents(context.Background())
 	require.NoError(t, err)
 	files := fstest.MapFS{}
-	require.NoError(t, Write(c, func(hash string) ([]byte, error) {
-		p, err := s.Photo(context.Background(), hash)
-		return p.Bytes, err
-	}, func(name string, content []byte) error {
+	_, err = Write(c, photosOf(s), func(name string, content []byte) error {
 		files[name] = &fstest.MapFile{Data: bytes.Clone(content)}
 		return nil
-	}))
+	})
+	require.NoError(t, err)
 	return files
+}
+
+func photosOf(s *store.Store) func(hash string) ([]byte, error) {
+	return func(hash string) ([]byte, error) {
+		p, err := s.Photo(context.Background(), hash)
+		return p.Bytes, err
+	}
 }
 
 // imported returns a new store with an export in it.
@@ -123,7 +129,8 @@ func imported(t testing.TB, files fstest.MapFS) (*store.Store, error) {
 		return nil, err
 	}
 	s := newStore(t)
-	return s, s.Restore(context.Background(), c, func(hash string) ([]byte, error) { return Photo(files, hash) })
+	_, err = s.Restore(context.Background(), c, func(hash string) ([]byte, error) { return Photo(files, hash) })
+	return s, err
 }
 
 func TestRoundTripIsExact(t *testing.T) {
@@ -363,7 +370,6 @@ func TestHostileExportsAreRefusedWithTheirLine(t *testing.T) {
 		"reading":          {"photos.csv", "1.7", "Inf", "is not a number"},
 		"density":          {"waxes.csv", "0.9,0", "9,0", "must lie between 0.6 and 1.2"},
 		"colours disagree": {"swatches.csv", "-3.14", "-3.15", "has other colours than the table of swatches"},
-		"changed photo":    {"photos/" + hashOf([]byte("bytes of b.jpg")) + ".jpg", "bytes", "bites", "is not the one that was recorded"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			files := fstest.MapFS{}
@@ -399,9 +405,75 @@ func TestImportOnlyIntoAnEmptyStore(t *testing.T) {
 	files := exported(t, s)
 	c, err := Read(files)
 	require.NoError(t, err)
-	err = s.Restore(context.Background(), c, nil)
+	_, err = s.Restore(context.Background(), c, nil)
 	require.ErrorIs(t, err, store.ErrExists)
 	assert.ErrorContains(t, err, "is not empty, and nothing was changed in it")
+}
+
+// A photograph that the store has lost is named in its export, which restores all the
+// rest; the new store is without it too, and gives the same export.
+func TestExportWithoutALostPhotograph(t *testing.T) {
+	ctx, s := context.Background(), fullStore(t)
+	hash := hashOf([]byte("bytes of b.jpg"))
+	whole := exported(t, s)
+	assert.NotContains(t, whole, missingFile)
+	require.NoError(t, os.Remove(filepath.Join(filepath.Dir(s.Path()), "photos", "store.db", hash)))
+	first := exported(t, s)
+	assert.NotContains(t, first, photoFolder+hash+".jpg")
+	assert.Contains(t, string(first[missingFile].Data), "\nswatch 4 of 4 March 2025: b.jpg, SHA-256 "+hash+"\n")
+	assert.Len(t, first, len(whole))
+
+	again, err := imported(t, first)
+	require.NoError(t, err)
+	assert.Equal(t, first, exported(t, again))
+	found, err := again.Check(ctx, func([]byte) error { return nil })
+	require.NoError(t, err)
+	require.Len(t, found.Problems, 1)
+	assert.Contains(t, found.Problems[0], "swatch 4 of 4 March 2025 is without a photograph: the photograph b.jpg")
+}
+
+// A photograph that went missing from the folder, or changed in it, is left out and
+// told.
+func TestImportWithoutALostPhotograph(t *testing.T) {
+	base := exported(t, fullStore(t))
+	hash := hashOf([]byte("bytes of b.jpg"))
+	for name, c := range map[string]struct {
+		now  *fstest.MapFile
+		says string
+	}{
+		"gone":    {nil, "cannot be read: open photos/" + hash},
+		"changed": {&fstest.MapFile{Data: []byte("bites of b.jpg")}, "it is not the one that was recorded: its SHA-256 is not " + hash},
+	} {
+		t.Run(name, func(t *testing.T) {
+			files := maps.Clone(base)
+			delete(files, photoFolder+hash+".jpg")
+			if c.now != nil {
+				files[photoFolder+hash+".jpg"] = c.now
+			}
+			contents, err := Read(files)
+			require.NoError(t, err)
+			s := newStore(t)
+			lost, err := s.Restore(context.Background(), contents, func(hash string) ([]byte, error) { return Photo(files, hash) })
+			require.NoError(t, err)
+			require.Len(t, lost, 1)
+			assert.Equal(t, []int64{4}, lost[0].SwatchIDs)
+			assert.ErrorContains(t, lost[0].Why, "the photograph b.jpg was left out")
+			assert.ErrorContains(t, lost[0].Why, c.says)
+			assert.Equal(t, base[jsonFile], exported(t, s)[jsonFile], "all tables")
+			entries, err := os.ReadDir(filepath.Join(filepath.Dir(s.Path()), "photos", "store.db"))
+			require.NoError(t, err)
+			assert.Len(t, entries, 1)
+		})
+	}
+}
+
+// Only what is lost is left out: another failure stops the export.
+func TestExportStopsWhereAPhotographIsNotLost(t *testing.T) {
+	c, err := fullStore(t).Contents(context.Background())
+	require.NoError(t, err)
+	stopped := errors.New("stopped")
+	_, err = Write(c, func(string) ([]byte, error) { return nil, stopped }, func(string, []byte) error { return nil })
+	require.ErrorIs(t, err, stopped)
 }
 
 // An export that cannot be written stops at the first file that cannot, and says so
@@ -414,7 +486,7 @@ func TestWriteStopsAtTheFirstFailure(t *testing.T) {
 	photo := func(hash string) ([]byte, error) { return []byte(hash), nil }
 	for room := range whole {
 		written := 0
-		err := Write(c, photo, func(string, []byte) error {
+		_, err := Write(c, photo, func(string, []byte) error {
 			if written == room {
 				return errors.New("no room")
 			}

@@ -23,6 +23,7 @@ const (
 	cgatsFile   = "swatches.cgats.txt"
 	photoFolder = "photos/"
 	planFolder  = "plans/"
+	missingFile = "MISSING.txt"
 	modelFolder = "learned/"
 )
 
@@ -31,38 +32,62 @@ const maxFileBytes = 1 << 28
 
 // Write writes contents as the files of an export, in turn; photo fetches the
 // bytes of a photograph by its hash. The same contents give the same bytes.
-func Write(c store.Contents, photo func(sha256 string) ([]byte, error), file func(name string, content []byte) error) error {
+//
+// A photograph for which photo fails with store.ErrLost is left out and returned, and
+// named in MISSING.txt, so that one who opens the folder years later is told.
+func Write(c store.Contents, photo func(sha256 string) ([]byte, error), file func(name string, content []byte) error) ([]store.Lost, error) {
 	r := rowsOf(c)
+	why := map[string]error{}
 	tables := sheets(&r)
 	for _, s := range tables {
 		if err := file(s.name()+".csv", writeCSV(s)); err != nil {
-			return err
+			return nil, err
 		}
 	}
 	for _, p := range c.Photos {
 		content, err := photo(p.SHA256)
-		if err != nil {
-			return err
-		}
-		if err := file(photoFile(p), content); err != nil {
-			return err
+		switch {
+		case errors.Is(err, store.ErrLost):
+			why[p.SHA256] = err
+		case err != nil:
+			return nil, err
+		default:
+			if err := file(photoFile(p), content); err != nil {
+				return nil, err
+			}
 		}
 		if err := file(planFile(p), []byte(p.PlanText)); err != nil {
-			return err
+			return nil, err
+		}
+	}
+	lost := c.Lost(why)
+	if len(lost) > 0 {
+		if err := file(missingFile, missingText(lost)); err != nil {
+			return nil, err
 		}
 	}
 	for _, l := range r.learned {
 		if err := file(modelFolder+l.sha256, l.Model); err != nil {
-			return err
+			return nil, err
 		}
 	}
 	if err := file(jsonFile, writeJSON(tables)); err != nil {
-		return err
+		return nil, err
 	}
 	if err := file(cgatsFile, WriteCGATS(c.Swatches)); err != nil {
-		return err
+		return nil, err
 	}
-	return file(columnsFile, describe(tables))
+	return lost, file(columnsFile, describe(tables))
+}
+
+// missingText lists the photographs that an export is without.
+func missingText(lost []store.Lost) []byte {
+	var out bytes.Buffer
+	out.WriteString("These photographs were lost when this was exported, and are not in photos.\nWhat was read from them is in the tables.\n\n")
+	for _, l := range lost {
+		fmt.Fprintf(&out, "%s: %s, SHA-256 %s\n", l.Of(), l.Name, l.SHA256)
+	}
+	return out.Bytes()
 }
 
 // describe lists every column with its meaning.

@@ -11,23 +11,27 @@ import (
 
 // Backup copies the store, as it is at one moment, to a new file with its
 // photographs beside it: a store like this one. Others may go on writing
-// meanwhile. The copy is read back, every row of it, and checked; it has its name only when it is
-// whole and on the disk. It fails with ErrExists when there is something of that
-// name, with ErrReadOnly when it cannot be written there, and with ErrDamaged
-// when a photograph of this store is not as it was recorded.
-func (s *Store) Backup(ctx context.Context, to string) (err error) {
+// meanwhile. The copy is read back, every row of it, and checked; it has its name
+// only when it is complete and on the disk.
+//
+// Photographs that this store has lost are returned: the copy has their rows, not
+// their files, so that one lost photograph does not keep all others from being
+// copied, and a check of the copy names them again. It fails with ErrExists when there
+// is something of that name, with ErrReadOnly when it cannot be written there, and with
+// ErrDamaged when the file of this store or a row in it cannot be read.
+func (s *Store) Backup(ctx context.Context, to string) (lost []Lost, err error) {
 	to, err = filepath.Abs(to)
 	if err != nil {
-		return because(ErrReadOnly, err, "the place of the copy cannot be found")
+		return nil, because(ErrReadOnly, err, "the place of the copy cannot be found")
 	}
 	photos := photoFolderOf(to)
 	for _, path := range []string{to, string(photos)} {
 		if _, err := os.Lstat(path); err == nil {
-			return refuse(ErrExists, "there is already something called %s; give the copy another name", path)
+			return nil, refuse(ErrExists, "there is already something called %s; give the copy another name", path)
 		}
 	}
 	if err := os.MkdirAll(filepath.Dir(to), 0o700); err != nil {
-		return because(ErrReadOnly, err, "the folder %s for the copy cannot be made; choose another place", filepath.Dir(to))
+		return nil, because(ErrReadOnly, err, "the folder %s for the copy cannot be made; choose another place", filepath.Dir(to))
 	}
 	part := to + ".part"
 	defer func() {
@@ -37,15 +41,15 @@ func (s *Store) Backup(ctx context.Context, to string) (err error) {
 		}
 	}()
 	if err := s.vacuumInto(ctx, part); err != nil {
-		return err
+		return nil, err
 	}
-	if err := s.copyPhotos(ctx, part, photos); err != nil {
-		return err
+	if lost, err = s.copyPhotos(ctx, part, photos); err != nil {
+		return nil, err
 	}
 	if err := os.Rename(part, to); err != nil {
-		return because(ErrReadOnly, err, "the copy %s cannot be written; choose another place", to)
+		return nil, because(ErrReadOnly, err, "the copy %s cannot be written; choose another place", to)
 	}
-	return flushFolder(filepath.Dir(to))
+	return lost, flushFolder(filepath.Dir(to))
 }
 
 // vacuumInto writes the database as it is at one moment to a new file, and
@@ -77,43 +81,48 @@ func explainCopy(path, part string, err error) error {
 }
 
 // copyPhotos copies the photographs that the copied database names, reads the
-// database through and every photograph back.
-func (s *Store) copyPhotos(ctx context.Context, part string, photos photoFolder) error {
+// database through and every photograph back. It returns those that the store has
+// lost.
+func (s *Store) copyPhotos(ctx context.Context, part string, photos photoFolder) ([]Lost, error) {
 	db, err := sql.Open("sqlite", address(part, usualBusyTimeout, frozen))
 	if err != nil {
-		return explain(part, err)
+		return nil, explain(part, err)
 	}
 	defer db.Close()
 	copied := assemble(part, db)
 	copied.photos = photos
 	var found Checkup
 	if err := copied.checkFile(ctx, &found); err != nil {
-		return err
+		return nil, err
 	}
 	if len(found.Problems) > 0 {
-		return refuse(ErrDamaged, "the copy of the store is damaged, and so may be the store: %s", found.Problems[0])
+		return nil, refuse(ErrDamaged, "the copy of the store is damaged, and so may be the store: %s", found.Problems[0])
 	}
 	contents, err := copied.Contents(ctx)
 	if err != nil && ctx.Err() == nil {
-		return because(ErrDamaged, err, "the store %s has a row that cannot be read, and was not copied", s.path)
+		return nil, because(ErrDamaged, err, "the store %s has a row that cannot be read, and was not copied", s.path)
 	}
 	if err != nil {
-		return err
+		return nil, err
 	}
+	why := map[string]error{}
 	for _, k := range contents.Photos {
 		p, err := s.Photo(ctx, k.SHA256)
-		if errors.Is(err, ErrNotFound) {
-			return fmt.Errorf("the photograph %s was removed while the store was copied; copy it again: %w", k.Name, err)
-		}
-		if err != nil {
-			return err
+		switch {
+		case errors.Is(err, ErrLost):
+			why[k.SHA256] = err
+			continue
+		case errors.Is(err, ErrNotFound):
+			return nil, fmt.Errorf("the photograph %s was removed while the store was copied; copy it again: %w", k.Name, err)
+		case err != nil:
+			return nil, err
 		}
 		if err := photos.put(k.SHA256, p.Bytes); err != nil {
-			return because(ErrReadOnly, err, "the photograph %s cannot be copied", k.Name)
+			return nil, because(ErrReadOnly, err, "the photograph %s cannot be copied", k.Name)
 		}
 		if _, err := copied.Photo(ctx, k.SHA256); err != nil {
-			return err
+			return nil, because(ErrDamaged, err, "what was copied to %s cannot be read back; choose another place", photos)
 		}
 	}
-	return nil
+	return contents.Lost(why), nil
 }

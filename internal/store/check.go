@@ -43,13 +43,17 @@ func (s *Store) Check(ctx context.Context, model func([]byte) error) (Checkup, e
 			c.Problems = append(c.Problems, fmt.Sprintf("%s: %s", l.Wax, err))
 		}
 	}
+	why := map[string]error{}
 	for _, p := range contents.Photos {
 		if err := s.checkPhoto(ctx, p.SHA256); err != nil {
-			c.Problems = append(c.Problems, err.Error())
+			why[p.SHA256] = err
 		}
 		if err := ctx.Err(); err != nil {
 			return c, err
 		}
+	}
+	for _, lost := range contents.Lost(why) {
+		c.Problems = append(c.Problems, lost.String())
 	}
 	c.Strays, err = s.strays(ctx)
 	return c, err

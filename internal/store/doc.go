@@ -22,6 +22,9 @@
 //     written, flushed and named under the store's write lock, then the rows
 //     are committed. A crash in between leaves at most a file without a row,
 //     which the next recording of that photograph takes over.
+//   - A photograph whose file is gone or has changed takes nothing else with it:
+//     its row and its swatches stay, Backup and Restore go on without it and
+//     return it, and Check names it in the store and in every copy.
 //   - A file is only opened for writing after it has been read and found to be a
 //     store of a version this program knows. Anything else is refused untouched.
 //   - Names compare without case, in every script: "Écru" is "écru".

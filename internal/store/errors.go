@@ -31,6 +31,8 @@ var (
 	ErrReadOnly = errors.New("read-only")
 	// ErrDamaged: what was read is not what was written.
 	ErrDamaged = errors.New("damaged")
+	// ErrLost: a photograph is gone, or is not what was recorded.
+	ErrLost = errors.New("lost")
 )
 
 // Error is a failure told to the maker: one sentence, with its kind and its

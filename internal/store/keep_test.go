@@ -24,7 +24,7 @@ func TestCheckCatchesDamage(t *testing.T) {
 		damage func(t *testing.T, s *Store)
 		says   string
 	}{
-		"photograph gone": {func(t *testing.T, s *Store) { require.NoError(t, os.Remove(s.photos.file(hash))) }, "the photograph a.jpg cannot be read from the store"},
+		"photograph gone": {func(t *testing.T, s *Store) { require.NoError(t, os.Remove(s.photos.file(hash))) }, "swatches 1 to 3 of 4 March 2025 are without a photograph: the photograph a.jpg cannot be read from the store"},
 		"photograph changed": {func(t *testing.T, s *Store) {
 			require.NoError(t, os.WriteFile(s.photos.file(hash), []byte("other"), 0o600))
 		}, "the photograph a.jpg has changed since it was recorded"},
@@ -78,7 +78,9 @@ func TestCheckNamesStraysAndModels(t *testing.T) {
 func TestBackupIsTheSameStore(t *testing.T) {
 	ctx, s := context.Background(), ladderStore(t)
 	to := filepath.Join(t.TempDir(), "a folder", "copy.db")
-	require.NoError(t, s.Backup(ctx, to))
+	lost, err := s.Backup(ctx, to)
+	require.NoError(t, err)
+	assert.Empty(t, lost)
 	want, err := s.Contents(ctx)
 	require.NoError(t, err)
 	copied := openAt(t, to)
@@ -91,7 +93,7 @@ func TestBackupIsTheSameStore(t *testing.T) {
 	assert.Empty(t, found.Strays)
 	assert.NoFileExists(t, to+".part")
 
-	err = s.Backup(ctx, to)
+	_, err = s.Backup(ctx, to)
 	require.ErrorIs(t, err, ErrExists)
 	assert.ErrorContains(t, err, "there is already something called")
 }
@@ -115,7 +117,8 @@ func TestBackupWhileOthersRecord(t *testing.T) {
 		}
 	})
 	for _, name := range []string{"1.db", "2.db", "3.db"} {
-		assert.NoError(t, s.Backup(ctx, filepath.Join(folder, name)))
+		_, err := s.Backup(ctx, filepath.Join(folder, name))
+		assert.NoError(t, err)
 	}
 	close(done)
 	wait.Wait()
@@ -128,15 +131,71 @@ func TestBackupWhileOthersRecord(t *testing.T) {
 	}
 }
 
-// A copy that cannot be whole is not made.
-func TestBackupOfADamagedStoreLeavesNothing(t *testing.T) {
+// However a photograph was lost, the copy has all the rest, and its check says what
+// it is without.
+func TestBackupWithoutALostPhotograph(t *testing.T) {
+	kept, hash := hashOf(photo("a.jpg").Bytes), hashOf(photo("b.jpg").Bytes)
+	for name, lose := range map[string]func(file string) error{
+		"gone":       os.Remove,
+		"changed":    func(file string) error { return os.WriteFile(file, []byte("other"), 0o600) },
+		"cut short":  func(file string) error { return os.Truncate(file, 3) },
+		"unreadable": func(file string) error { return errors.Join(os.Remove(file), os.Mkdir(file, 0o700)) },
+	} {
+		t.Run(name, func(t *testing.T) {
+			ctx, s := context.Background(), ladderStore(t)
+			require.NoError(t, lose(s.photos.file(hash)))
+			to := filepath.Join(t.TempDir(), "copy.db")
+			lost, err := s.Backup(ctx, to)
+			require.NoError(t, err)
+			require.Len(t, lost, 1)
+			assert.Equal(t, []any{"b.jpg", hash, "swatches 4 to 6 of 4 March 2025"}, []any{lost[0].Name, lost[0].SHA256, lost[0].Of()})
+			require.ErrorIs(t, lost[0].Why, ErrLost)
+			assert.ErrorContains(t, lost[0].Why, "the photograph b.jpg")
+
+			copied := openAt(t, to)
+			want, err := s.Contents(ctx)
+			require.NoError(t, err)
+			got, err := copied.Contents(ctx)
+			require.NoError(t, err)
+			assert.Equal(t, want, got)
+			_, err = copied.Photo(ctx, kept)
+			require.NoError(t, err)
+			assert.NoFileExists(t, copied.photos.file(hash), "no piece of it")
+			found, err := copied.Check(ctx, modelIsFine)
+			require.NoError(t, err)
+			require.Len(t, found.Problems, 1)
+			assert.Contains(t, found.Problems[0], "swatches 4 to 6 of 4 March 2025 are without a photograph: the photograph b.jpg")
+
+			again, err := copied.Backup(ctx, to+"2")
+			require.NoError(t, err)
+			require.Len(t, again, 1, "the copy of the copy")
+			assert.Equal(t, lost[0].KeptPhoto, again[0].KeptPhoto)
+		})
+	}
+}
+
+// A store whose folder of photographs is gone is copied as well.
+func TestBackupWithoutAnyPhotograph(t *testing.T) {
 	ctx, s := context.Background(), ladderStore(t)
-	require.NoError(t, os.Remove(s.photos.file(hashOf(photo("b.jpg").Bytes))))
-	folder := t.TempDir()
-	require.ErrorIs(t, s.Backup(ctx, filepath.Join(folder, "copy.db")), ErrDamaged)
-	left, err := os.ReadDir(filepath.Join(folder, "photos"))
+	require.NoError(t, os.RemoveAll(string(s.photos)))
+	to := filepath.Join(t.TempDir(), "copy.db")
+	lost, err := s.Backup(ctx, to)
 	require.NoError(t, err)
-	assert.Empty(t, left)
+	assert.Len(t, lost, 2)
+	swatches, err := openAt(t, to).Swatches(ctx, Filter{})
+	require.NoError(t, err)
+	assert.Len(t, swatches, 6)
+}
+
+// A photograph that the place of the copy does not take is not lost: there is no copy
+// without it.
+func TestBackupThatCannotBeWrittenLeavesNothing(t *testing.T) {
+	ctx, s := context.Background(), ladderStore(t)
+	folder := t.TempDir()
+	require.NoError(t, os.WriteFile(filepath.Join(folder, "photos"), []byte("in the way"), 0o600))
+	_, err := s.Backup(ctx, filepath.Join(folder, "copy.db"))
+	require.ErrorIs(t, err, ErrReadOnly)
+	assert.ErrorContains(t, err, "cannot be copied")
 	assert.NoFileExists(t, filepath.Join(folder, "copy.db"))
 	assert.NoFileExists(t, filepath.Join(folder, "copy.db.part"))
 }
@@ -226,7 +285,7 @@ func TestRowThatCannotBeReadIsDamage(t *testing.T) {
 	_, err := s.db.Exec("UPDATE photos SET recorded_at = 'yesterday'")
 	require.NoError(t, err)
 	folder := t.TempDir()
-	err = s.Backup(ctx, filepath.Join(folder, "copy.db"))
+	_, err = s.Backup(ctx, filepath.Join(folder, "copy.db"))
 	require.ErrorIs(t, err, ErrDamaged)
 	assert.ErrorContains(t, err, "has a row that cannot be read, and was not copied")
 	assert.NoFileExists(t, filepath.Join(folder, "copy.db"))
@@ -258,7 +317,8 @@ func TestReadOnlyDisk(t *testing.T) {
 	require.NoError(t, err)
 	assert.Empty(t, found.Problems)
 	copied := filepath.Join(t.TempDir(), "copy.db")
-	require.NoError(t, s.Backup(ctx, copied))
+	_, err = s.Backup(ctx, copied)
+	require.NoError(t, err)
 	again, err := Open(ctx, copied)
 	require.NoError(t, err)
 	require.NoError(t, again.Close())

@@ -65,8 +65,8 @@ func readerFigures(reader *int, c *wax.Correction, q *wax.Quality) []any {
 }
 
 // Photo returns the photograph whose bytes have the given SHA-256 in hex. It
-// fails with ErrNotFound when there is none, and with ErrDamaged when its file
-// is gone or no longer has that hash.
+// fails with ErrNotFound when there is none, and with ErrLost when its file is gone,
+// cannot be read or no longer has that hash.
 func (s *Store) Photo(ctx context.Context, sha256Hex string) (Photo, error) {
 	var p Photo
 	err := s.db.QueryRowContext(ctx, "SELECT "+keptColumns+" FROM photos WHERE sha256 = ?", sha256Hex).Scan(p.kept()...)
@@ -79,9 +79,9 @@ func (s *Store) Photo(ctx context.Context, sha256Hex string) (Photo, error) {
 	p.Bytes, err = s.photos.read(sha256Hex)
 	switch {
 	case err != nil:
-		return Photo{}, because(ErrDamaged, err, "the photograph %s cannot be read from the store", p.Name)
+		return Photo{}, because(ErrLost, err, "the photograph %s cannot be read from the store", p.Name)
 	case hashOf(p.Bytes) != sha256Hex:
-		return Photo{}, refuse(ErrDamaged, "the photograph %s has changed since it was recorded: %s; put back a copy of it", p.Name, s.photos.file(sha256Hex))
+		return Photo{}, refuse(ErrLost, "the photograph %s has changed since it was recorded: %s; put back a copy of it", p.Name, s.photos.file(sha256Hex))
 	}
 	return p, nil
 }

@@ -214,12 +214,12 @@ func TestPhotoTellsDamage(t *testing.T) {
 
 	require.NoError(t, os.WriteFile(s.photos.file(hash), []byte("bytes of card.jpG"), 0o600))
 	_, err = s.Photo(ctx, hash)
-	require.ErrorIs(t, err, ErrDamaged)
+	require.ErrorIs(t, err, ErrLost)
 	assert.ErrorContains(t, err, "has changed since it was recorded")
 
 	require.NoError(t, os.Remove(s.photos.file(hash)))
 	_, err = s.Photo(ctx, hash)
-	require.ErrorIs(t, err, ErrDamaged)
+	require.ErrorIs(t, err, ErrLost)
 	assert.ErrorIs(t, err, os.ErrNotExist)
 }
 

@@ -9,10 +9,13 @@ import (
 
 // Restore fills an empty store with contents, all or nothing; bytes fetches each
 // photograph by its hash. Everything comes back as it was, numbers of swatches,
-// batches and stocks too. It fails with ErrExists when the store is not empty, and with
-// ErrInvalid when the contents cannot be, or a photograph has other bytes.
-func (s *Store) Restore(ctx context.Context, c Contents, bytes func(sha256 string) ([]byte, error)) error {
+// batches and stocks too. A photograph that bytes cannot fetch, or that has other
+// bytes, is left out and returned: it is lost to the store, and a check of it says so.
+// Restore fails with ErrExists when the store is not empty, and with ErrInvalid when
+// the contents cannot be.
+func (s *Store) Restore(ctx context.Context, c Contents, bytes func(sha256 string) ([]byte, error)) ([]Lost, error) {
 	var filed []string
+	why := map[string]error{}
 	err := s.write(ctx, func(tx querier) error {
 		now, err := s.contents(ctx, tx)
 		if err != nil {
@@ -30,7 +33,7 @@ func (s *Store) Restore(ctx context.Context, c Contents, bytes func(sha256 strin
 			func() error { return s.restoreStocks(ctx, tx, c) },
 			func() error { return restoreStrips(ctx, tx, c) },
 			func() error { return s.restoreLessons(ctx, tx, c) },
-			func() error { filed, err = s.restorePhotos(ctx, tx, c, bytes); return err },
+			func() error { filed, err = s.restorePhotos(ctx, tx, c, bytes, why); return err },
 		} {
 			if err := part(); err != nil {
 				return err
@@ -42,8 +45,9 @@ func (s *Store) Restore(ctx context.Context, c Contents, bytes func(sha256 strin
 		for _, hash := range filed {
 			s.discardPhoto(context.WithoutCancel(ctx), hash)
 		}
+		return nil, err
 	}
-	return err
+	return c.Lost(why), nil
 }
 
 func addAll[T entry](ctx context.Context, tx querier, shelf *Shelf[T], entries []T) error {
@@ -207,16 +211,17 @@ func (s *Store) restoreLessons(ctx context.Context, tx querier, c Contents) erro
 }
 
 // restorePhotos files the photographs, and returns those it filed even when it
-// fails.
-func (s *Store) restorePhotos(ctx context.Context, tx querier, c Contents, bytes func(string) ([]byte, error)) ([]string, error) {
+// fails. Why the others are lost is put into why.
+func (s *Store) restorePhotos(ctx context.Context, tx querier, c Contents, bytes func(string) ([]byte, error), why map[string]error) ([]string, error) {
 	var filed []string
 	for _, p := range c.Photos {
 		content, err := bytes(p.SHA256)
-		if err != nil {
-			return filed, err
+		if err == nil && hashOf(content) != p.SHA256 {
+			err = fmt.Errorf("it is not the one that was recorded: its SHA-256 is not %s", p.SHA256)
 		}
-		if hashOf(content) != p.SHA256 {
-			return filed, refuse(ErrInvalid, "the photograph %s is not the one that was recorded: its SHA-256 is not %s", p.Name, p.SHA256)
+		if err != nil {
+			why[p.SHA256] = because(ErrLost, err, "the photograph %s was left out", p.Name)
+			continue
 		}
 		if _, err := tx.ExecContext(ctx, "UPDATE photos SET byte_count = ? WHERE sha256 = ?", len(content), p.SHA256); err != nil {
 			return filed, err

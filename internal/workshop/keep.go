@@ -17,6 +17,9 @@ import (
 // Checkup is what a check of the store found.
 type Checkup = store.Checkup
 
+// Lost is a photograph of which all is there but the bytes.
+type Lost = store.Lost
+
 // CheckStore reads the whole store and says what is not as it must be.
 func (w *Workshop) CheckStore(ctx context.Context) (Checkup, error) {
 	return w.Store.Check(ctx, func(saved []byte) error {
@@ -26,27 +29,30 @@ func (w *Workshop) CheckStore(ctx context.Context) (Checkup, error) {
 }
 
 // BackUp copies the store to a new file; to a folder that is there, under the
-// store's name and the day and time. It returns the path of the copy.
-func (w *Workshop) BackUp(ctx context.Context, to string) (string, error) {
+// store's name and the day and time. It returns the path of the copy, and the
+// photographs it is without because the store has lost them.
+func (w *Workshop) BackUp(ctx context.Context, to string) (path string, lost []Lost, err error) {
 	if info, err := os.Stat(to); err == nil && info.IsDir() {
 		name := filepath.Base(w.Store.Path())
 		ending := filepath.Ext(name)
 		to = filepath.Join(to, strings.TrimSuffix(name, ending)+w.Now().Format("-2006-01-02-150405")+ending)
 	}
-	return to, w.Store.Backup(ctx, to)
+	lost, err = w.Store.Backup(ctx, to)
+	return to, lost, err
 }
 
 // Export writes everything in the store to a new folder, in open formats. The
-// folder has its name only when all of it is there.
-func (w *Workshop) Export(ctx context.Context, folder string) (c store.Contents, err error) {
+// folder has its name only when all of it is there, but for photographs that the
+// store has lost; those are returned.
+func (w *Workshop) Export(ctx context.Context, folder string) (c store.Contents, lost []Lost, err error) {
 	if _, err := os.Lstat(folder); err == nil {
-		return c, fmt.Errorf("there is already something called %s; name a folder that is not there yet", folder)
+		return c, nil, fmt.Errorf("there is already something called %s; name a folder that is not there yet", folder)
 	}
 	part := filepath.Clean(folder) + ".part"
 	if err := os.Mkdir(part, 0o700); errors.Is(err, fs.ErrExist) {
-		return c, fmt.Errorf("an export to %s is under way or was stopped; remove %s first", folder, part)
+		return c, nil, fmt.Errorf("an export to %s is under way or was stopped; remove %s first", folder, part)
 	} else if err != nil {
-		return c, fmt.Errorf("the folder %s cannot be made; choose another place (%w)", folder, err)
+		return c, nil, fmt.Errorf("the folder %s cannot be made; choose another place (%w)", folder, err)
 	}
 	defer func() {
 		if err != nil {
@@ -54,20 +60,20 @@ func (w *Workshop) Export(ctx context.Context, folder string) (c store.Contents,
 		}
 	}()
 	if c, err = w.Store.Contents(ctx); err != nil {
-		return c, err
+		return c, nil, err
 	}
 	photo := func(hash string) ([]byte, error) {
 		p, err := w.Store.Photo(ctx, hash)
 		return p.Bytes, err
 	}
-	err = export.Write(c, photo, func(name string, content []byte) error {
+	lost, err = export.Write(c, photo, func(name string, content []byte) error {
 		path := filepath.Join(part, filepath.FromSlash(name))
 		return errors.Join(os.MkdirAll(filepath.Dir(path), 0o700), os.WriteFile(path, content, 0o600))
 	})
 	if err != nil {
-		return c, fmt.Errorf("the export to %s was not written: %w", folder, err)
+		return c, nil, fmt.Errorf("the export to %s was not written: %w", folder, err)
 	}
-	return c, os.Rename(part, folder)
+	return c, lost, os.Rename(part, folder)
 }
 
 // ReadExport reads the tables of an export, before there need be a store to put
@@ -79,7 +85,8 @@ func ReadExport(folder string) (store.Contents, error) {
 	return export.Read(os.DirFS(folder))
 }
 
-// Import fills an empty store with what was read from the export in a folder.
-func (w *Workshop) Import(ctx context.Context, folder string, c store.Contents) error {
+// Import fills an empty store with what was read from the export in a folder. It
+// returns the photographs that are not in the folder as they were recorded.
+func (w *Workshop) Import(ctx context.Context, folder string, c store.Contents) ([]Lost, error) {
 	return w.Store.Restore(ctx, c, func(hash string) ([]byte, error) { return export.Photo(os.DirFS(folder), hash) })
 }

@@ -146,7 +146,7 @@ func TestRereadKeepsTheOldNumbersOfTheRefused(t *testing.T) {
 	require.NoError(t, os.WriteFile(file, []byte("not a photograph"), 0o600))
 	r, err := b.Reread(ctx, false, nil)
 	require.NoError(t, err)
-	require.ErrorIs(t, r.Photos[1].Refusal, store.ErrDamaged)
+	require.ErrorIs(t, r.Photos[1].Refusal, store.ErrLost)
 	assert.NoError(t, r.Photos[0].Refusal)
 	now := b.stored()
 	assert.Equal(t, want[:11], now[:11])
