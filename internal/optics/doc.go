@@ -9,8 +9,8 @@
 //	thick := optics.ReflectanceOfKS(0.2)       // opaque: 0.537
 //	drop := optics.Film(0.2, 3, 0.9)           // a thin drop on white card: lighter, 0.546
 //
-// Dye adds absorption, pigment adds absorption and scattering, band by band:
-// see MixKS.
+// Dye adds absorption, pigment adds absorption and scattering, band by band
+// (Duncan 1940); package calibrate learns how much.
 //
 // Surface. The eye is outside. Part of the light never enters, and much of
 // what is on its way out is thrown back in; Surface (Saunderson 1942) turns
@@ -22,9 +22,6 @@
 // Liquid wax scatters nothing. LiquidLayer (Williams and Clapper 1953) follows
 // the light through it to the card, back up, and as often round again as the
 // liquid's surface returns it.
-//
-// Wax that absorbs and does not scatter at all has its answer too: FilmOfKX, the law
-// of Beer and Lambert over a backing; and an opaque layer of it is black.
 //
 // Everything is a pure function of one band. Reflectances run from 0 to 1; K/S
 // and S·X are 0 or more and may be +Inf. Within these ranges no result is NaN.

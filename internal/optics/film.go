@@ -1,9 +1,6 @@
 package optics
 
-import (
-	"fmt"
-	"math"
-)
+import "math"
 
 // FilmSlope holds the partial derivatives of a film's inner reflectance with
 // respect to K/S, to S·X, and to the reflectance of the backing.
@@ -17,8 +14,9 @@ type FilmSlope struct{ KS, SX, Backing float64 }
 // where ks = K/S is 0 or more and may be +Inf, sx = S·X, scattering coefficient
 // times thickness, is 0 or more and may be +Inf, and backing = Rg in 0..1 is the
 // reflectance of what lies beneath, in optical contact; other values panic. The
-// result lies between Rg (SX = 0: no film at all) and R∞ (SX = +Inf). A film that
-// absorbs and does not scatter has no K/S: see FilmOfKX. Without absorption it is
+// result lies between Rg (SX = 0: no film at all) and R∞ (SX = +Inf). As scattering
+// goes and K·X stays, it nears Rg exp(-2 KX), the law of Beer and Lambert over two
+// passages. Without absorption it is
 //
 //	R = (Rg + (1 - Rg) SX) / (1 + (1 - Rg) SX)
 //
@@ -44,30 +42,6 @@ func Film(ks, sx, backing float64) float64 {
 		return opaque
 	}
 	return newLayer(ks, sx, backing).reflectance(opaque, backing)
-}
-
-// FilmOfKX returns Film from K·X and S·X, each 0 or more, so that a film without
-// scattering has its reflectance too: light crosses it twice, and
-//
-//	R = Rg exp(-2 KX)        at S = 0
-//
-// which Film nears as S goes to 0 with KX held (Kubelka's differential equation
-// is then dR/dX = -2 K R). A layer of which both are +Inf is opaque and has no
-// ratio of them to tell its colour by: that panics, and ReflectanceOfKS answers.
-//
-// Source: Kubelka 1948, J. Opt. Soc. Am. 38:448; the limit is the law of Beer and
-// Lambert over two passages.
-func FilmOfKX(kx, sx, backing float64) float64 {
-	checkFilm(sx, backing)
-	check("an absorption K·X", kx, 0, math.Inf(1))
-	if math.IsInf(kx, 1) && math.IsInf(sx, 1) {
-		panic("optics: an opaque layer has the colour of its K/S, which K·X and S·X without bound do not tell")
-	}
-	const clear = 1e150 // beyond this K/S no digit tells of the scattering
-	if !(kx < clear*sx) {
-		return backing * math.Exp(-2*kx)
-	}
-	return Film(kx/sx, sx, backing)
 }
 
 func checkFilm(sx, backing float64) {
@@ -152,57 +126,6 @@ func psi(v float64) float64 {
 	return 4*left*per*per - (1+left)*per/v
 }
 
-func hidesNothing(sx float64) error {
-	return fmt.Errorf("a film of scattering thickness %g hides nothing and tells nothing of its dye", sx)
-}
-
-// rounding is how far above the lightest film a reflectance may be computed.
-const rounding = 1e-12
-
 // blackest is the K/S from which a film counts as black: its slopes would not fit a
-// number. black is its reflectance.
-const blackest, black = 1e300, 1e-300
-
-// FilmKS returns the K/S that gives a film the inner reflectance r: the
-// inverse of Film in its first argument.
-//
-// Its ranges are those of Film with sx above 0. It returns an error when no
-// K/S can give r: at 0 or below, or lighter than the film without absorption.
-//
-// Found by Newton's method on ln R (see fallingRoot): at fixed scattering, R is
-// the sum of exp(-K × path) over all paths of light, so ln R is convex in K.
-func FilmKS(r, sx, backing float64) (float64, error) {
-	switch {
-	case !(sx > 0):
-		return 0, hidesNothing(sx)
-	case !(backing >= 0 && backing <= 1):
-		return 0, fmt.Errorf("a backing of reflectance %g cannot be; it lies between 0 and 1", backing)
-	}
-	lightest := Film(0, sx, backing)
-	switch {
-	case !(r > black && r <= lightest*(1+rounding)):
-		return 0, fmt.Errorf("no absorption gives this film the reflectance %.4g; it lies above 0 and at most at %.4g", r, lightest)
-	}
-	start := KSOfReflectance(r)
-	switch {
-	case r >= lightest:
-		return 0, nil
-	case math.IsInf(sx, 1):
-		return start, nil
-	}
-	// Over a lighter backing the film needs more K/S than an opaque layer of
-	// the same reflectance, over a darker one less.
-	lo, hi := 0.0, start
-	if r < backing {
-		lo = start
-		for hi = 2*start + 1; Film(hi, sx, backing) > r; hi *= 2 {
-		}
-		if math.IsInf(hi, 1) {
-			return 0, hidesNothing(sx)
-		}
-	}
-	return fallingRoot(r, lo, hi, start, func(ks float64) (float64, float64) {
-		value, slope := FilmWithSlope(ks, sx, backing)
-		return value, slope.KS
-	}), nil
-}
+// number.
+const blackest = 1e300

@@ -190,42 +190,6 @@ func TestFilmSlopeAtTheHandOver(t *testing.T) {
 	assert.InEpsilon(t, slopeAt(0.05*(1-1e-12)), slopeAt(0.05*(1+1e-12)), 1e-11)
 }
 
-func TestFilmKSRoundTrip(t *testing.T) {
-	rng := rand.New(rand.NewPCG(2, 7))
-	for range 3000 {
-		ks, sx, backing := randomFilm(rng)
-		r, slope := optics.FilmWithSlope(ks, sx, backing)
-		got, err := optics.FilmKS(r, sx, backing)
-		require.NoError(t, err)
-		assert.InEpsilon(t, r, optics.Film(got, sx, backing), 1e-12)
-		// r itself is known to a rounding only; where it hardly moves with K/S
-		// that is all that can be had back.
-		known := 4e-16 * max(r, backing) / math.Abs(slope.KS)
-		assert.InDelta(t, ks, got, 1e-9*ks+known, "K/S %g SX %g backing %g", ks, sx, backing)
-	}
-	got, err := optics.FilmKS(0.5, math.Inf(1), 0.9)
-	require.NoError(t, err)
-	assert.InDelta(t, 0.25, got, 1e-15)
-}
-
-func TestFilmKSRefusals(t *testing.T) {
-	for name, c := range map[string]struct{ r, sx, backing float64 }{
-		"black":              {0, 1, 0.5},
-		"below black":        {-0.1, 1, 0.5},
-		"lighter than clear": {0.7, 1, 0.3}, // undyed: (0.3+0.7)/(1+0.7) = 0.588
-		"no film":            {0.5, 0, 0.5},
-		"backing too light":  {0.5, 1, 1.2},
-		"not a number":       {math.NaN(), 1, 0.5},
-		"no thickness":       {0.5, math.NaN(), 0.5},
-	} {
-		_, err := optics.FilmKS(c.r, c.sx, c.backing)
-		assert.Error(t, err, name)
-	}
-	ks, err := optics.FilmKS(optics.Film(0, 1, 0.3), 1, 0.3)
-	require.NoError(t, err)
-	assert.Zero(t, ks, "undyed")
-}
-
 func BenchmarkFilm(b *testing.B) {
 	for b.Loop() {
 		optics.Film(0.2, 3, 0.9)
@@ -235,11 +199,5 @@ func BenchmarkFilm(b *testing.B) {
 func BenchmarkFilmWithSlope(b *testing.B) {
 	for b.Loop() {
 		optics.FilmWithSlope(0.2, 3, 0.9)
-	}
-}
-
-func BenchmarkFilmKS(b *testing.B) {
-	for b.Loop() {
-		_, _ = optics.FilmKS(0.5, 3, 0.9)
 	}
 }

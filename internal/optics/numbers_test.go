@@ -13,10 +13,9 @@ import (
 	"setshade/internal/spectrum"
 )
 
-// luminance of a drop of a mixture on card, seen through the wax's surface.
-func luminance(t *testing.T, base optics.Colorant, dyes []optics.Colorant, doses []float64, sx, card float64) float64 {
+// luminance of a drop on card, seen through the wax's surface.
+func luminance(t *testing.T, ks spectrum.Spectrum, sx, card float64) float64 {
 	t.Helper()
-	ks := mixed(t, base, dyes, doses)
 	surface := optics.SurfaceOf(1.44)
 	var seen spectrum.Spectrum
 	for i := range seen {
@@ -39,19 +38,25 @@ func TestMoreDyeIsNeverLighter(t *testing.T) {
 		return s
 	}
 	for range 300 {
-		base := optics.Colorant{K: curve(), S: spectrum.Flat(math.Pow(10, 6*random.Float64()-3))}
-		dyes := []optics.Colorant{{K: curve()}, {K: curve()}}
+		base, scattering := curve(), math.Pow(10, 6*random.Float64()-3)
+		first, second := curve(), curve()
+		mixed := func(firstDose, secondDose float64) (ks spectrum.Spectrum) { // Duncan 1940
+			for i := range ks {
+				ks[i] = (base[i] + firstDose*first[i] + secondDose*second[i]) / scattering
+			}
+			return ks
+		}
 		card := random.Float64()
 		for _, sx := range []float64{0, 1e-9, 1, 12, 1e6, math.Inf(1)} {
 			last := math.Inf(1)
 			for _, dose := range []float64{0, 1e-300, 1e-6, 0.1, 1, 30, 1000, 1e12} {
-				l := luminance(t, base, dyes, []float64{dose, 0.5}, sx, card)
+				l := luminance(t, mixed(dose, 0.5), sx, card)
 				require.LessOrEqual(t, l, last+1e-9, "dose %g, S·X %g", dose, sx)
 				last = l
 			}
-			dyed, last := []float64{2, 3}, 0.0
+			last = 0
 			for _, undyed := range []float64{0, 0.1, 1, 10, 1e6} { // parts to one part dyed
-				l := luminance(t, base, dyes, []float64{dyed[0] / (1 + undyed), dyed[1] / (1 + undyed)}, sx, card)
+				l := luminance(t, mixed(2/(1+undyed), 3/(1+undyed)), sx, card)
 				require.GreaterOrEqual(t, l, last-1e-9, "undyed %g, S·X %g", undyed, sx)
 				last = l
 			}
@@ -59,58 +64,23 @@ func TestMoreDyeIsNeverLighter(t *testing.T) {
 	}
 }
 
-// A hundred dyes at once, each at the most that a recipe may have.
-func TestAHundredDyesMixToAFiniteColour(t *testing.T) {
-	base := optics.Colorant{K: spectrum.Flat(0.01), S: spectrum.Flat(1)}
-	dyes, doses := make([]optics.Colorant, 100), make([]float64, 100)
-	for i := range dyes {
-		dyes[i], doses[i] = optics.Colorant{K: spectrum.Flat(1e3), S: spectrum.Flat(float64(i % 2))}, 1000
-	}
-	assert.GreaterOrEqual(t, luminance(t, base, dyes, doses, 12, 0.9), 0.0)
-}
-
 // Wax that hardly scatters, or not at all, absorbs all that enters it, and is black.
 func TestOpaqueWaxWithoutScatteringIsBlack(t *testing.T) {
-	for _, s := range []float64{1e-300, 0} {
-		base := optics.Colorant{K: spectrum.Flat(1), S: spectrum.Flat(s)}
-		assert.InDelta(t, 0, luminance(t, base, nil, nil, math.Inf(1), 0.9), 1e-6)
+	for _, ks := range []float64{1e300, math.Inf(1)} {
+		assert.InDelta(t, 0, luminance(t, spectrum.Flat(ks), math.Inf(1), 0.9), 1e-6)
 	}
-	// No thickness of what neither absorbs nor scatters is opaque.
-	_, err := optics.MixKS(optics.Colorant{}, nil, nil)
-	assert.EqualError(t, err, "at 380 nm nothing in this wax absorbs or scatters, so that no thickness of it hides what lies beneath; ask for a film over its card")
 }
 
 // The law of Beer and Lambert over two passages, the limit of Kubelka 1948 as the
 // scattering goes: R = Rg exp(-2 KX). Film nears it as S·X falls, in proportion to
-// S·X, and reaches it without a step.
+// S·X.
 func TestFilmWithoutScatteringIsBeersLaw(t *testing.T) {
-	for _, kx := range []float64{0, 1e-12, 0.05, 0.7, 3, 40, 800, math.Inf(1)} {
+	for _, kx := range []float64{0, 1e-12, 0.05, 0.7, 3, 40, 800} {
 		for _, backing := range []float64{0, 0.04, 0.88, 1} {
-			beer := backing * math.Exp(-2*kx)
-			assert.InDelta(t, beer, optics.FilmOfKX(kx, 0, backing), 1e-15)
-			for _, sx := range []float64{1e-3, 1e-6, 1e-9, 1e-150, 1e-300, 5e-324} {
-				r := optics.FilmOfKX(kx, sx, backing)
-				assert.InDelta(t, beer, r, 2*sx+1e-12, "KX %g, SX %g", kx, sx)
-				if kx > 0 && kx/sx < 1e150 {
-					assert.Equal(t, optics.Film(kx/sx, sx, backing), r)
-				}
+			for _, sx := range []float64{1e-3, 1e-6, 1e-9, 1e-150} {
+				assert.InDelta(t, backing*math.Exp(-2*kx), optics.Film(kx/sx, sx, backing), 2*sx+1e-12, "KX %g, SX %g", kx, sx)
 			}
 		}
-	}
-	assert.PanicsWithValue(t, "optics: an opaque layer has the colour of its K/S, which K·X and S·X without bound do not tell",
-		func() { optics.FilmOfKX(math.Inf(1), math.Inf(1), 0.5) })
-}
-
-// More dye is never lighter in wax that does not scatter either.
-func TestMoreDyeIsNeverLighterWithoutScattering(t *testing.T) {
-	base, dye := optics.Colorant{K: spectrum.Flat(1e-3)}, []optics.Colorant{{K: spectrum.Flat(0.3)}}
-	last := math.Inf(1)
-	for _, dose := range []float64{0, 1e-12, 1e-3, 1, 1000, 1e6} {
-		mix := optics.Mix(base, dye, []float64{dose})
-		r := optics.FilmOfKX(mix.K[0]*2.7, mix.S[0]*2.7, 0.88)
-		assert.LessOrEqual(t, r, last)
-		assert.GreaterOrEqual(t, r, 0.0)
-		last = r
 	}
 }
 
@@ -121,18 +91,10 @@ func TestNoNaNLeaves(t *testing.T) {
 	odd := []float64{nan, inf, -inf, -1, -1e-300, 0, 5e-324, 1e-12, 0.5, 1, 1.5, 1e6, 1e150, 1e300, math.MaxFloat64}
 	surface, layer := optics.SurfaceOf(1.44), optics.LiquidLayerOf(1.44)
 	three := map[string]func(a, b, c float64) []float64{
-		"Film":     func(a, b, c float64) []float64 { return []float64{optics.Film(a, b, c)} },
-		"FilmOfKX": func(a, b, c float64) []float64 { return []float64{optics.FilmOfKX(a, b, c)} },
+		"Film": func(a, b, c float64) []float64 { return []float64{optics.Film(a, b, c)} },
 		"FilmWithSlope": func(a, b, c float64) []float64 {
 			r, slope := optics.FilmWithSlope(a, b, c)
 			return []float64{r, slope.SX * min(b, 1), slope.Backing, math.Min(0, math.Max(slope.KS, -1))} // -Inf at K = 0
-		},
-		"FilmKS": func(a, b, c float64) []float64 {
-			ks, err := optics.FilmKS(a, b, c)
-			if err != nil {
-				return nil
-			}
-			return []float64{ks}
 		},
 		"LiquidLayer": func(a, b, _ float64) []float64 {
 			r, slope := layer.ReflectanceWithSlope(a, b)
@@ -152,13 +114,6 @@ func TestNoNaNLeaves(t *testing.T) {
 			return []float64{math.Min(optics.KSOfReflectance(a), 1)}
 		},
 		"index": func(a, _, _ float64) []float64 { return []float64{optics.SurfaceOf(a).K2} },
-		"mix": func(a, b, c float64) []float64 { // K/S +Inf without scattering
-			ks, err := optics.MixKS(optics.Colorant{K: spectrum.Flat(a), S: spectrum.Flat(b)}, []optics.Colorant{{K: spectrum.Flat(1)}}, []float64{c})
-			if err != nil {
-				return nil
-			}
-			return []float64{math.Min(ks[0], 1)}
-		},
 	}
 	for name, f := range three {
 		for _, a := range odd {

@@ -78,6 +78,9 @@ func (s Surface) Inside(outer float64) float64 {
 	return outer / ((1-s.K1)*(1-s.K2) + s.K2*outer)
 }
 
+// rounding is how far beyond its range a reflectance may be computed.
+const rounding = 1e-12
+
 // checkInner leaves an inner reflectance the rounding it was computed with.
 func checkInner(inner float64) { check("an inner reflectance", inner, -rounding, 1+rounding) }
 
