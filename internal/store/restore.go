@@ -76,21 +76,31 @@ func (s *Store) restoreSwatches(ctx context.Context, tx querier, c Contents) err
 		ids[p.SHA256] = id
 	}
 	waxes, dyes := newFinder(s.Waxes), newFinder(s.Dyes)
+	return restoreNumbered(ctx, tx, "swatch", "swatches", c.Swatches, c.LastSwatch, func(sw *wax.Swatch) int64 { return sw.ID }, func(sw *wax.Swatch) error {
+		_, err := insertSwatchOf(ctx, tx, waxes, dyes, ids[sw.Photo.SHA256], sw)
+		return err
+	})
+}
+
+// restoreNumbered fills a table whose numbers the maker knows, so that each row gets
+// its own again and the next one is above all that were ever given.
+func restoreNumbered[T any](ctx context.Context, tx querier, noun, table string, rows []T, highest int64, number func(*T) int64, insert func(*T) error) error {
 	last := int64(0)
-	for i := range c.Swatches {
-		sw := &c.Swatches[i]
-		if sw.ID <= last {
-			return refuse(ErrInvalid, "swatch %d stands after swatch %d; put the swatches in order of number, each once", sw.ID, last)
+	for i := range rows {
+		row := &rows[i]
+		this := number(row)
+		if this <= last {
+			return refuse(ErrInvalid, "%s %d stands after %s %d; put the %s in order of number, each once", noun, this, noun, last, table)
 		}
-		last = sw.ID
-		if err := setLastNumber(ctx, tx, "swatches", sw.ID-1); err != nil {
+		last = this
+		if err := setLastNumber(ctx, tx, table, this-1); err != nil {
 			return err
 		}
-		if _, err := insertSwatchOf(ctx, tx, waxes, dyes, ids[sw.Photo.SHA256], sw); err != nil {
-			return fmt.Errorf("swatch %d: %w", sw.ID, err)
+		if err := insert(row); err != nil {
+			return fmt.Errorf("%s %d: %w", noun, this, err)
 		}
 	}
-	return setLastNumber(ctx, tx, "swatches", max(last, c.LastSwatch))
+	return setLastNumber(ctx, tx, table, max(last, highest))
 }
 
 // validatePhotos refuses photographs and their swatches that could not have been
@@ -126,51 +136,32 @@ func (c Contents) validatePhotos() error {
 }
 
 func (s *Store) restoreBatches(ctx context.Context, tx querier, c Contents) error {
-	last := int64(0)
-	for _, p := range c.Batches {
+	return restoreNumbered(ctx, tx, "batch", "batches", c.Batches, c.LastBatch, func(p *Poured) int64 { return p.ID }, func(p *Poured) error {
 		switch {
-		case p.ID <= last:
-			return refuse(ErrInvalid, "batch %d stands after batch %d; put the batches in order of number, each once", p.ID, last)
 		case p.PouredAt.IsZero():
-			return refuse(ErrInvalid, "batch %d has no time at which it was poured", p.ID)
+			return refuse(ErrInvalid, "it has no time at which it was poured")
 		case p.Portion != "piece" && p.Portion != "scoop":
-			return refuse(ErrInvalid, "the portion of batch %d is %.20q; it must be piece or scoop", p.ID, p.Portion)
+			return refuse(ErrInvalid, "its portion is %.20q; it must be piece or scoop", p.Portion)
 		}
-		last = p.ID
 		if err := p.validate(); err != nil {
-			return fmt.Errorf("batch %d: %w", p.ID, err)
-		}
-		if err := setLastNumber(ctx, tx, "batches", p.ID-1); err != nil {
 			return err
 		}
-		if _, err := s.insertBatch(ctx, tx, p); err != nil {
-			return fmt.Errorf("batch %d: %w", p.ID, err)
-		}
-	}
-	return setLastNumber(ctx, tx, "batches", max(last, c.LastBatch))
+		_, err := s.insertBatch(ctx, tx, *p)
+		return err
+	})
 }
 
 func (s *Store) restoreStocks(ctx context.Context, tx querier, c Contents) error {
-	last := int64(0)
-	for _, stock := range c.Stocks {
-		switch {
-		case stock.Number <= last:
-			return refuse(ErrInvalid, "stock %d stands after stock %d; put the stocks in order of number, each once", stock.Number, last)
-		case stock.SetAsideAt.IsZero():
-			return refuse(ErrInvalid, "stock %d has no time at which it was set aside", stock.Number)
+	return restoreNumbered(ctx, tx, "stock", "stocks", c.Stocks, c.LastStock, func(k *wax.Stock) int64 { return k.Number }, func(k *wax.Stock) error {
+		if k.SetAsideAt.IsZero() {
+			return refuse(ErrInvalid, "it has no time at which it was set aside")
 		}
-		last = stock.Number
-		if err := validateStock(stock); err != nil {
-			return fmt.Errorf("stock %d: %w", stock.Number, err)
-		}
-		if err := setLastNumber(ctx, tx, "stocks", stock.Number-1); err != nil {
+		if err := validateStock(*k); err != nil {
 			return err
 		}
-		if _, err := s.insertStock(ctx, tx, stock); err != nil {
-			return fmt.Errorf("stock %d: %w", stock.Number, err)
-		}
-	}
-	return setLastNumber(ctx, tx, "stocks", max(last, c.LastStock))
+		_, err := s.insertStock(ctx, tx, *k)
+		return err
+	})
 }
 
 func restoreStrips(ctx context.Context, tx querier, c Contents) error {
