@@ -82,15 +82,14 @@ func (r *rows) fillSwatches(swatches []wax.Swatch) error {
 	for _, p := range r.photos {
 		photos[p.SHA256] = p
 	}
-	at := map[int64]*wax.Swatch{}
 	for i := range swatches {
 		s := &swatches[i]
-		at[s.ID] = s
 		p := photos[s.Photo.SHA256]
 		s.Photo = wax.PhotoRef{
 			SHA256: s.Photo.SHA256, Name: p.Name, Reader: p.Reader, RecordedAt: p.RecordedAt, Correction: p.Correction, Quality: p.Quality,
 		}
 	}
+	at := byNumber(swatches, func(s *wax.Swatch) int64 { return s.ID })
 	for _, p := range r.swatchParts {
 		s := at[p.swatch]
 		if s == nil {
@@ -102,16 +101,12 @@ func (r *rows) fillSwatches(swatches []wax.Swatch) error {
 }
 
 func (r *rows) fillBatches(batches []store.Poured) error {
-	at := map[int64]*store.Poured{}
-	for i := range batches {
-		at[batches[i].ID] = &batches[i]
-	}
+	at := byNumber(batches, func(b *store.Poured) int64 { return b.ID })
 	for _, c := range r.colours {
 		b := at[c.batch]
-		if b == nil || c.position != len(b.Colours)+1 {
+		if b == nil || !appendAt(c.position, &b.Colours, c.colour) {
 			return fmt.Errorf("the table batch_colours has colour %d of batch %d out of place; number the colours of each batch from 1", c.position, c.batch)
 		}
-		b.Colours = append(b.Colours, c.colour)
 	}
 	for _, p := range r.batchParts {
 		b := at[p.batch]
@@ -126,11 +121,9 @@ func (r *rows) fillBatches(batches []store.Poured) error {
 		if b == nil || a.position < 1 || a.position > len(b.Colours) {
 			return fmt.Errorf("the table batch_additives has an additive of colour %d of batch %d, which is not there", a.position, a.batch)
 		}
-		colour := &b.Colours[a.position-1]
-		if a.place != len(colour.Additives)+1 {
+		if !appendAt(a.place, &b.Colours[a.position-1].Additives, a.additive) {
 			return fmt.Errorf("the table batch_additives has additive %d of colour %d of batch %d out of place; number those of each colour from 1", a.place, a.position, a.batch)
 		}
-		colour.Additives = append(colour.Additives, a.additive)
 	}
 	for _, l := range r.lots {
 		b := at[l.batch]
@@ -143,10 +136,7 @@ func (r *rows) fillBatches(batches []store.Poured) error {
 }
 
 func (r *rows) fillStocks(stocks []wax.Stock) error {
-	at := map[int64]*wax.Stock{}
-	for i := range stocks {
-		at[stocks[i].Number] = &stocks[i]
-	}
+	at := byNumber(stocks, func(s *wax.Stock) int64 { return s.Number })
 	for _, p := range r.stockParts {
 		s := at[p.stock]
 		if s == nil {
@@ -156,10 +146,27 @@ func (r *rows) fillStocks(stocks []wax.Stock) error {
 	}
 	for _, a := range r.stockExtras {
 		s := at[a.stock]
-		if s == nil || a.place != len(s.Additives)+1 {
+		if s == nil || !appendAt(a.place, &s.Additives, a.additive) {
 			return fmt.Errorf("the table stock_additives has additive %d of stock %d out of place; number those of each stock from 1", a.place, a.stock)
 		}
-		s.Additives = append(s.Additives, a.additive)
 	}
 	return nil
+}
+
+// byNumber finds rows by the number that rows of other tables name.
+func byNumber[T any](rows []T, number func(*T) int64) map[int64]*T {
+	at := make(map[int64]*T, len(rows))
+	for i := range rows {
+		at[number(&rows[i])] = &rows[i]
+	}
+	return at
+}
+
+// appendAt appends v if its place, counted from 1, is the next one.
+func appendAt[T any](place int, list *[]T, v T) bool {
+	if place != len(*list)+1 {
+		return false
+	}
+	*list = append(*list, v)
+	return true
 }
