@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"setshade/internal/calibrate"
+	"setshade/internal/calibrate/shelftest"
 	"setshade/internal/spectrum"
 	"setshade/internal/wax"
 )
@@ -16,7 +17,7 @@ import (
 // on it, walked by their own shades with the ladder's first step, must come to
 // the same doses.
 func TestLadderStepsAreEven(t *testing.T) {
-	m, dyes := randomShelf(t, 4, 3)
+	m, dyes := shelftest.Random(t, 4, 3)
 	one := wax.Recipe{{Dye: dyes[0].Name, DoseGPerKg: 4}}
 	two := wax.Recipe{{Dye: dyes[1].Name, DoseGPerKg: 2}, {Dye: dyes[2].Name, DoseGPerKg: 1}}
 	for name, c := range map[string]struct {
@@ -27,7 +28,7 @@ func TestLadderStepsAreEven(t *testing.T) {
 		"undyed to dark":    {nil, one, 6, thick},
 		"dark to undyed":    {one, nil, 5, thick},
 		"dye to other dyes": {one, two, 7, thick},
-		"on card":           {nil, two, 4, calibrate.View{Card: card}},
+		"on card":           {nil, two, 4, calibrate.View{Card: shelftest.Card}},
 		"only the ends":     {nil, two, 2, thick},
 	} {
 		got, err := Ladder(m, c.from, c.to, c.n, c.view)
@@ -85,7 +86,7 @@ func mixedRecipe(from, to wax.Recipe, share float64) wax.Recipe {
 }
 
 func TestLadderRefuses(t *testing.T) {
-	m, dyes := randomShelf(t, 4, 3)
+	m, dyes := shelftest.Random(t, 4, 3)
 	one := wax.Recipe{{Dye: dyes[0].Name, DoseGPerKg: 1}}
 	_, err := Ladder(m, one, one, 4, thick)
 	assert.ErrorIs(t, err, ErrSameShade)

@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"setshade/internal/calibrate"
+	"setshade/internal/calibrate/shelftest"
 	"setshade/internal/spectrum"
 	"setshade/internal/wax"
 )
@@ -83,7 +84,7 @@ func tryRecipe(t *testing.T, m *calibrate.Model, shelf []Ingredient, target spec
 // very recipes, and so is never worse.
 func TestMatchEqualsTryingEveryRecipe(t *testing.T) {
 	for seed := range uint64(3) {
-		m, dyes := randomShelf(t, seed, 5)
+		m, dyes := shelftest.Random(t, seed, 5)
 		random := rand.New(rand.NewPCG(seed, 9))
 		dyes[1].PricePerG = 0
 		for trial := range 14 {
@@ -96,7 +97,7 @@ func TestMatchEqualsTryingEveryRecipe(t *testing.T) {
 				undyedG = 600
 			}
 			if random.IntN(3) == 0 {
-				limits.View = calibrate.View{Card: card}
+				limits.View = calibrate.View{Card: shelftest.Card}
 			}
 			if random.IntN(3) == 0 {
 				limits.MustUse, limits.NeverUse = []string{dyes[random.IntN(2)].Name}, []string{dyes[3].Name}
@@ -138,7 +139,7 @@ func TestMatchEqualsTryingEveryRecipe(t *testing.T) {
 // Fine portions, too many to try them all: against random recipes, and against
 // the nearest portions of the doses that made the target.
 func TestMatchOfFinePortionsIsNeverBeaten(t *testing.T) {
-	m, dyes := randomShelf(t, 7, 6)
+	m, dyes := shelftest.Random(t, 7, 6)
 	shelf := portioned(t, dyes, 20000) // 400 quarter chips at most
 	random := rand.New(rand.NewPCG(7, 7))
 	for range 5 {
@@ -171,7 +172,7 @@ func TestMatchOfFinePortionsIsNeverBeaten(t *testing.T) {
 }
 
 func TestMatchSaysWhatStopsIt(t *testing.T) {
-	m, dyes := randomShelf(t, 2, 5)
+	m, dyes := shelftest.Random(t, 2, 5)
 	shelf := portioned(t, dyes, 1000)
 	best := func(target spectrum.Lab) ([]Candidate, Reach) {
 		got, reach, err := Match(m, shelf, target, Limits{MaxDyes: 3, ToleranceDE00: 1, Answers: 2, View: thick})
@@ -217,7 +218,7 @@ func TestMatchSaysWhatStopsIt(t *testing.T) {
 }
 
 func TestMatchCutShortSaysSo(t *testing.T) {
-	m, dyes := randomShelf(t, 2, 5)
+	m, dyes := shelftest.Random(t, 2, 5)
 	got, reach, err := Match(m, portioned(t, dyes, 5000), spectrum.Lab{L: 60, A: 10, B: 5}, Limits{MaxDyes: 3, Answers: 1, MostBoxes: 3, View: thick})
 	require.NoError(t, err)
 	assert.False(t, reach.Complete)
@@ -225,7 +226,7 @@ func TestMatchCutShortSaysSo(t *testing.T) {
 }
 
 func TestUndyedWaxNeedsNoDye(t *testing.T) {
-	m, dyes := randomShelf(t, 2, 3)
+	m, dyes := shelftest.Random(t, 2, 3)
 	undyed, err := m.Lab(nil, thick)
 	require.NoError(t, err)
 	got, reach, err := Match(m, portioned(t, dyes, 1000), undyed, Limits{MaxDyes: 2, ToleranceDE00: 1, Answers: 1, View: thick})
@@ -236,7 +237,7 @@ func TestUndyedWaxNeedsNoDye(t *testing.T) {
 }
 
 func TestMatchRefuses(t *testing.T) {
-	m, dyes := randomShelf(t, 2, 3)
+	m, dyes := shelftest.Random(t, 2, 3)
 	fair := Limits{MaxDyes: 2, Answers: 1, ToleranceDE00: 1, View: thick}
 	for name, change := range map[string]func(shelf []Ingredient, target *spectrum.Lab, l *Limits) []Ingredient{
 		"no finite colour": func(s []Ingredient, c *spectrum.Lab, l *Limits) []Ingredient { c.A = math.NaN(); return s },

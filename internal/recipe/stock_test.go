@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"setshade/internal/calibrate"
+	"setshade/internal/calibrate/shelftest"
 	"setshade/internal/spectrum"
 	"setshade/internal/wax"
 )
@@ -79,13 +80,13 @@ func everyStockRecipe(t *testing.T, m *calibrate.Model, shelf []Ingredient, stoc
 func TestMatchWithStockEqualsTryingEveryRecipe(t *testing.T) {
 	times := map[bool]int{}
 	for seed := range uint64(2) {
-		m, dyes := randomShelf(t, seed, 4)
+		m, dyes := shelftest.Random(t, seed, 4)
 		shelf := portioned(t, dyes, 350)
 		random := rand.New(rand.NewPCG(seed, 55))
 		for trial := range 12 {
 			limits := Limits{MaxDyes: 1 + trial%3, Answers: 1, View: thick, ToleranceDE00: []float64{0, 1, 2}[random.IntN(3)]}
 			if trial%4 == 3 {
-				limits.View = calibrate.View{Card: card}
+				limits.View = calibrate.View{Card: shelftest.Card}
 			}
 			stock := wax.Recipe{{Dye: dyes[0].Name, DoseGPerKg: 6 * random.Float64()}, {Dye: dyes[2].Name, DoseGPerKg: 2 * random.Float64()}}
 			switch trial % 5 {
@@ -141,7 +142,7 @@ func TestMatchWithStockEqualsTryingEveryRecipe(t *testing.T) {
 // dose. So half a batch of stock matches the shade of half its doses, with
 // nothing to add.
 func TestOnePartStockToOnePartUndyedHalvesEveryDose(t *testing.T) {
-	m, dyes := randomShelf(t, 2, 3)
+	m, dyes := shelftest.Random(t, 2, 3)
 	stock := wax.Recipe{{Dye: dyes[0].Name, DoseGPerKg: 3}, {Dye: dyes[1].Name, DoseGPerKg: 1.5}}
 	target, err := m.Lab(stock.Scaled(0.5), thick)
 	require.NoError(t, err)
@@ -155,7 +156,7 @@ func TestOnePartStockToOnePartUndyedHalvesEveryDose(t *testing.T) {
 }
 
 func TestMatchStockRefuses(t *testing.T) {
-	m, dyes := randomShelf(t, 2, 3)
+	m, dyes := shelftest.Random(t, 2, 3)
 	limits := Limits{MaxDyes: 2, Answers: 1, View: thick, NeverUse: []string{dyes[1].Name}}
 	shelf, target := portioned(t, dyes, 1000), spectrum.Lab{L: 70}
 	_, _, _, err := MatchStock(m, shelf, wax.Recipe{{Dye: dyes[1].Name, DoseGPerKg: 1}}, []float64{0.5}, target, limits, 5)

@@ -8,51 +8,34 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"setshade/internal/calibrate"
-	"setshade/internal/optics"
+	"setshade/internal/calibrate/shelftest"
 	"setshade/internal/spectrum"
 	"setshade/internal/wax"
 )
 
 var thick = calibrate.View{Thick: true}
 
-// harrow learns two invented dyes from drops made with the optics package:
-// these tests check the search and the masses, not the physics.
+// harrow is a model of two invented dyes: these tests check the search and the masses,
+// not the physics.
 func harrow(t testing.TB) *calibrate.Model {
 	t.Helper()
-	surface := optics.SurfaceOf(1.44)
 	dyes := map[string]func(nm float64) float64{
-		"Bracken": func(nm float64) float64 { return 0.4*bump(nm, 450, 60) + 0.1*bump(nm, 540, 40) },
-		"Slate":   func(nm float64) float64 { return 0.3 * bump(nm, 600, 70) },
+		"Bracken": func(nm float64) float64 {
+			return 0.4*shelftest.Bump(nm, 450, 60) + 0.1*shelftest.Bump(nm, 540, 40)
+		},
+		"Slate": func(nm float64) float64 { return 0.3 * shelftest.Bump(nm, 600, 70) },
 	}
-	card := spectrum.Lab{L: 95.5}
-	drop := func(id int64, dye string, dose float64) calibrate.Sample {
-		r := spectrum.Sample(func(nm float64) float64 {
-			ks := 0.004 + 0.004*bump(nm, 400, 50)
-			if dye != "" {
-				ks += dose * dyes[dye](nm)
+	drops := []calibrate.Sample{shelftest.Drop(shelftest.Undyed, nil)}
+	for dye, absorbs := range dyes {
+		for _, dose := range []float64{0.3, 0.8, 2, 5} {
+			ks := shelftest.Undyed
+			for i := range ks {
+				ks[i] += dose * absorbs(spectrum.WavelengthNM(i))
 			}
-			return surface.Outside(optics.Film(ks, 12, 0.89))
-		})
-		s := calibrate.Sample{ID: id, Colour: spectrum.Measured{Lab: spectrum.D65.Lab(r)}, Card: card}
-		if dye != "" {
-			s.Recipe = wax.Recipe{{Dye: dye, DoseGPerKg: dose}}
-		}
-		return s
-	}
-	samples := []calibrate.Sample{drop(1, "", 0)}
-	for dye := range dyes {
-		for _, c := range []float64{0.3, 0.8, 2, 5} {
-			samples = append(samples, drop(int64(len(samples)+1), dye, c))
+			drops = append(drops, shelftest.Drop(ks, wax.Recipe{{Dye: dye, DoseGPerKg: dose}}))
 		}
 	}
-	m, err := calibrate.Learn(wax.Wax{Name: "Harrow Soy", RefractiveIndex: 1.44, DensityGPerML: 0.9}, samples)
-	require.NoError(t, err)
-	return m
-}
-
-func bump(nm, at, width float64) float64 {
-	x := (nm - at) / width
-	return math.Exp(-x * x / 2)
+	return shelftest.Learn(t, drops)
 }
 
 func overDyed() wax.Batch {

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"setshade/internal/calibrate"
+	"setshade/internal/calibrate/shelftest"
 	"setshade/internal/spectrum"
 	"setshade/internal/wax"
 )
@@ -101,7 +102,7 @@ func requireConserved(t *testing.T, r Request, a Answer) {
 
 func TestRescuesOfRandomShelvesConserveMass(t *testing.T) {
 	for seed := range uint64(3) {
-		m, shelf := randomShelf(t, 20+seed, 3)
+		m, shelf := shelftest.Random(t, 20+seed, 3)
 		random := rand.New(rand.NewPCG(seed, 60))
 		measured := 0
 		for range 40 {
@@ -126,7 +127,7 @@ func TestRescuesOfRandomShelvesConserveMass(t *testing.T) {
 // batch and the view, traces and the most there is among them.
 func TestMoreUndyedWaxIsNeverDarkerOnRandomShelves(t *testing.T) {
 	for seed := range uint64(3) {
-		m, shelf := randomShelf(t, 30+seed, 3)
+		m, shelf := shelftest.Random(t, 30+seed, 3)
 		random := rand.New(rand.NewPCG(seed, 61))
 		for range 40 {
 			r := drawnRequest(random, shelf)

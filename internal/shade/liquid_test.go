@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"setshade/internal/calibrate"
+	"setshade/internal/calibrate/shelftest"
 	"setshade/internal/optics"
 	"setshade/internal/spectrum"
 	"setshade/internal/wax"
@@ -22,7 +23,7 @@ func liquidSample(id int64, dose float64) calibrate.Sample {
 		return layer.Reflectance(5*(0.005+0.9*dose*0.4*math.Exp(-x*x/2)), 0.89)
 	})
 	return calibrate.Sample{
-		ID: id, State: wax.LiquidState, Card: card,
+		ID: id, State: wax.LiquidState, Card: shelftest.Card,
 		Recipe: wax.Recipe{{Dye: "Madder", DoseGPerKg: dose}},
 		Colour: spectrum.Measured{Lab: spectrum.D65.Lab(r)},
 	}
@@ -38,7 +39,7 @@ func TestFromLiquid(t *testing.T) {
 		dose    float64
 		verdict Verdict
 	}{{0.8, Keeps}, {1.6, Breaks}} {
-		drop := LiquidDrop{Colour: liquidSample(0, c.dose).Colour, Card: card, Dyes: []string{"Madder"}}
+		drop := LiquidDrop{Colour: liquidSample(0, c.dose).Colour, Card: shelftest.Card, Dyes: []string{"Madder"}}
 		set, err := FromLiquid(m, drop, view)
 		require.NoError(t, err)
 		assert.InEpsilon(t, c.dose, set.Recipe.Dose("Madder"), 0.05)
@@ -61,7 +62,7 @@ func TestFromLiquid(t *testing.T) {
 }
 
 func TestFromLiquidRefuses(t *testing.T) {
-	drop := LiquidDrop{Colour: liquidSample(0, 1).Colour, Card: card, Dyes: []string{"Madder"}}
+	drop := LiquidDrop{Colour: liquidSample(0, 1).Colour, Card: shelftest.Card, Dyes: []string{"Madder"}}
 	_, err := FromLiquid(learned(t), drop, calibrate.View{Thick: true})
 	assert.ErrorIs(t, err, calibrate.ErrNoLiquid)
 	m := learned(t, liquidSample(101, 1))

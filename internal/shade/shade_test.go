@@ -9,7 +9,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"setshade/internal/calibrate"
-	"setshade/internal/optics"
+	"setshade/internal/calibrate/shelftest"
 	"setshade/internal/spectrum"
 	"setshade/internal/wax"
 )
@@ -38,41 +38,23 @@ func TestWithin95IsChiSquareForARoundCovariance(t *testing.T) {
 	}
 }
 
-var card = spectrum.Lab{L: 95.5}
-
-// learned is a shelf of three invented dyes, made with the optics package: the
-// tests of this package check what is done with a model, not its physics.
+// learned is a shelf of three invented dyes: the tests of this package check what is
+// done with a model, not its physics.
 func learned(t testing.TB, more ...calibrate.Sample) *calibrate.Model {
 	t.Helper()
-	surface := optics.SurfaceOf(1.44)
-	band := func(nm, at, width float64) float64 { x := (nm - at) / width; return math.Exp(-x * x / 2) }
 	dyes := map[string]func(nm float64) float64{
-		"Bracken": func(nm float64) float64 { return 0.4 * band(nm, 450, 50) },
-		"Madder":  func(nm float64) float64 { return 0.4 * band(nm, 530, 40) },
-		"Slate":   func(nm float64) float64 { return 0.3 * band(nm, 610, 60) },
+		"Bracken": func(nm float64) float64 { return 0.4 * shelftest.Bump(nm, 450, 50) },
+		"Madder":  func(nm float64) float64 { return 0.4 * shelftest.Bump(nm, 530, 40) },
+		"Slate":   func(nm float64) float64 { return 0.3 * shelftest.Bump(nm, 610, 60) },
 	}
-	var samples []calibrate.Sample
-	add := func(recipe wax.Recipe) {
-		r := spectrum.Sample(func(nm float64) float64 {
-			ks := 0.005
-			for _, p := range recipe {
-				ks += p.DoseGPerKg * dyes[p.Dye](nm)
-			}
-			return surface.Outside(optics.Film(ks, 12, 0.89))
-		})
-		samples = append(samples, calibrate.Sample{
-			ID: int64(len(samples) + 1), Recipe: recipe, Card: card, Colour: spectrum.Measured{Lab: spectrum.D65.Lab(r)},
-		})
-	}
-	add(nil)
-	for name := range dyes {
-		for _, c := range []float64{0.2, 0.6, 1.5, 4} {
-			add(wax.Recipe{{Dye: name, DoseGPerKg: c}})
+	drops := append([]calibrate.Sample{shelftest.Drop(spectrum.Flat(0.005), nil)}, more...)
+	for name, absorbs := range dyes {
+		for _, dose := range []float64{0.2, 0.6, 1.5, 4} {
+			ks := spectrum.Sample(func(nm float64) float64 { return 0.005 + dose*absorbs(nm) })
+			drops = append(drops, shelftest.Drop(ks, wax.Recipe{{Dye: name, DoseGPerKg: dose}}))
 		}
 	}
-	m, err := calibrate.Learn(wax.Wax{Name: "Harrow Soy", RefractiveIndex: 1.44}, append(samples, more...))
-	require.NoError(t, err)
-	return m
+	return shelftest.Learn(t, drops)
 }
 
 func TestUntestedDosesAreSaidAloud(t *testing.T) {
@@ -98,7 +80,7 @@ func TestUntestedDosesAreSaidAloud(t *testing.T) {
 func TestTestedDosesAreThoseOfTheState(t *testing.T) {
 	m := learned(t, liquidSample(101, 0.05), liquidSample(102, 1))
 	dyed := func(dose float64, liquid bool) []string {
-		s, err := Of(m, wax.Recipe{{Dye: "Madder", DoseGPerKg: dose}}, calibrate.View{Card: card, Liquid: liquid})
+		s, err := Of(m, wax.Recipe{{Dye: "Madder", DoseGPerKg: dose}}, calibrate.View{Card: shelftest.Card, Liquid: liquid})
 		require.NoError(t, err)
 		return s.Untested
 	}
@@ -123,7 +105,7 @@ func TestLightsShiftSaturatedShadesOnly(t *testing.T) {
 
 func TestDosesOfReadsARecipeOffADrop(t *testing.T) {
 	m := learned(t)
-	view := calibrate.View{Card: card}
+	view := calibrate.View{Card: shelftest.Card}
 	for _, want := range []wax.Recipe{
 		{{Dye: "Madder", DoseGPerKg: 0.9}},
 		{{Dye: "Bracken", DoseGPerKg: 2.2}, {Dye: "Slate", DoseGPerKg: 0.3}},
