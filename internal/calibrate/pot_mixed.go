@@ -63,25 +63,22 @@ func (p *Pot) Mixed(factor float64, added wax.Recipe) (*Pot, error) {
 	}
 	slices.SortFunc(recipe, func(a, b wax.Part) int { return cmp.Compare(a.Dye, b.Dye) })
 
+	// Each unknown stays as it was, and each log dose keeps a share of the old one,
+	// none if its dye is new.
 	n := p.model.layout.size
-	carry := mat.NewDense(n+len(recipe), n+len(p.Recipe), nil)
+	from, share := make([]int, n+len(recipe)), make([]float64, n+len(recipe))
 	for i := range n {
-		carry.Set(i, i, 1)
+		from[i], share[i] = i, 1
 	}
 	for i, part := range recipe {
-		for k, old := range p.Recipe {
-			if old.Dye == part.Dye {
-				carry.Set(n+i, n+k, factor*old.DoseGPerKg/part.DoseGPerKg)
-			}
+		if k := slices.IndexFunc(p.Recipe, func(old wax.Part) bool { return old.Dye == part.Dye }); k >= 0 {
+			from[n+i], share[n+i] = n+k, factor*p.Recipe[k].DoseGPerKg/part.DoseGPerKg
 		}
 	}
-	var half, whole mat.Dense
-	half.Mul(carry, p.joint)
-	whole.Mul(&half, carry.T())
 	joint := mat.NewSymDense(n+len(recipe), nil)
-	for r := range n + len(recipe) {
-		for c := r; c < n+len(recipe); c++ {
-			joint.SetSym(r, c, (whole.At(r, c)+whole.At(c, r))/2)
+	for r := range from {
+		for c := r; c < len(from); c++ {
+			joint.SetSym(r, c, share[r]*share[c]*p.joint.At(from[r], from[c]))
 		}
 	}
 	for i, part := range recipe {
