@@ -25,7 +25,7 @@ each other, and the drop teaches the next prediction.
 With --json: as setshade help batch show tells.`
 
 func newBatchLog(a *app) *cobra.Command {
-	var p workshop.Pour
+	var p workshop.PouredOrder
 	var poured string
 	cmd := &cobra.Command{
 		Use:   "log COLOUR...",

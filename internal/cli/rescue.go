@@ -61,7 +61,7 @@ additives_g, total_g, dose, load {"percent", "per"}; shades (shade in plan,
 shade_now, shade_after, drop) are as setshade help predict tells.`
 
 func newRescue(a *app) *cobra.Command {
-	t := workshop.Trouble{Limits: workshop.UsualLimits()}
+	t := workshop.Trouble{Means: workshop.UsualMeans()}
 	f := troubleFlags{Trouble: &t}
 	cmd := &cobra.Command{
 		Use:   "rescue",
@@ -176,7 +176,7 @@ func (t *troubleFlags) check(cmd *cobra.Command) error {
 		return refuse("--prefer: %q is not one of mass, waste and cost", t.Prefer)
 	}
 	if given("undyed") {
-		t.Limits.UndyedG = &t.undyedG
+		t.Means.UndyedG = &t.undyedG
 	}
 	if err := checkLoad("load", t.Load); err != nil {
 		return &usageError{err.Error(), helpOf(cmd)}

@@ -113,7 +113,7 @@ func (s *Server) pour(r *http.Request) (answer, error) {
 	f := form{Values: r.PostForm}
 	order, err := orderOf(&f)
 	if err == nil {
-		_, err = s.workshop.LogBatch(r.Context(), workshop.Pour{
+		_, err = s.workshop.LogBatch(r.Context(), workshop.PouredOrder{
 			Order: order, Remarks: workshop.Remarks{Notes: f.lines("note"), Lots: f.lines("lots")},
 		})
 	}

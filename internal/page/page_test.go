@@ -71,7 +71,7 @@ func TestPagesSayWhatTheWorkshopSays(t *testing.T) {
 	assert.Contains(t, r.body, f.Piece.Lab.Hex()+"</code> "+report.ColourWord(f.Piece.Lab))
 	assert.Contains(t, r.body, "within "+report.DE00(f.Piece.Within95)+" dE00")
 
-	remedy, _, err := s.workshop.Rescue(ctx, workshop.Trouble{UndyedG: 900, Load: wax.Load{Per: wax.PerWax}, Dose: "Bracken 6 chips/kg", LighterPercent: 40, Limits: workshop.Limits{PotG: 1000, ToleranceDE00: 2}})
+	remedy, _, err := s.workshop.Rescue(ctx, workshop.Trouble{UndyedG: 900, Load: wax.Load{Per: wax.PerWax}, Dose: "Bracken 6 chips/kg", LighterPercent: 40, Means: workshop.Means{PotG: 1000, ToleranceDE00: 2}})
 	require.NoError(t, err)
 	r = s.get("/rescue?" + url.Values{"wax-mass": {"0.9 kg"}, "known": {"dose"}, "dose": {"Bracken 6 chips/kg"}, "become": {"lighter"}, "lighter": {"40"}, "pot": {"1 kg"}, "tolerance": {"2"}}.Encode())
 	require.Equal(t, 200, r.StatusCode)
@@ -111,7 +111,7 @@ func TestARescueGoesOnFromADrop(t *testing.T) {
 	plenty := 500.0
 	trouble := workshop.Trouble{
 		UndyedG: 800, Load: wax.Load{Percent: 8, Per: wax.PerWax}, Additives: []wax.Additive{{Name: "Stearin", Percent: 3}}, Dose: "Bracken 1 g/kg",
-		Target: "swatch 6", Limits: workshop.Limits{UndyedG: &plenty, PotG: 2000, MouldsG: 1500, ToleranceDE00: 2, Prefer: "waste", With: []string{"Bracken"}},
+		Target: "swatch 6", Means: workshop.Means{UndyedG: &plenty, PotG: 2000, MouldsG: 1500, ToleranceDE00: 2, Prefer: "waste", With: []string{"Bracken"}},
 	}
 	remedy, course, err := s.workshop.Rescue(ctx, trouble)
 	require.NoError(t, err)
@@ -241,7 +241,7 @@ func TestFormsAndCommandsHaveTheSameDefaults(t *testing.T) {
 	f, err := s.workshop.Predict(ctx, "", "Bracken 2 g/kg")
 	require.NoError(t, err)
 	target := f.Piece.Lab.Hex()
-	trouble := workshop.Trouble{UndyedG: 800, Load: wax.Load{Per: wax.PerWax}, Dose: "Bracken 4 g/kg", Target: target, Limits: workshop.UsualLimits()}
+	trouble := workshop.Trouble{UndyedG: 800, Load: wax.Load{Per: wax.PerWax}, Dose: "Bracken 4 g/kg", Target: target, Means: workshop.UsualMeans()}
 	nearest, _, err := s.workshop.Rescue(ctx, trouble)
 	require.NoError(t, err)
 	trouble.Prefer = rescue.LeastMass

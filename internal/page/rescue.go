@@ -105,7 +105,7 @@ func (p *rescuePage) show(r workshop.Remedy, c workshop.Course) error {
 func troubleOf(f *form) (workshop.Trouble, error) {
 	t := workshop.Trouble{
 		Wax: f.text("wax"), UndyedG: f.mass("wax-mass", "wax in the pot"), Load: f.load(), Dose: f.text("dose"), Drop: f.colour("drop"),
-		Limits: workshop.Limits{
+		Means: workshop.Means{
 			PotG: f.mass("pot", "what the pot holds"), MouldsG: f.mass("moulds", "what the moulds take"),
 			ToleranceDE00: f.number("tolerance", "tolerance"), Prefer: rescue.Preference(f.text("prefer")),
 		},
@@ -123,7 +123,7 @@ func troubleOf(f *form) (workshop.Trouble, error) {
 	}
 	if f.text("undyed") != "" {
 		undyedG := f.mass("undyed", "undyed wax in the cupboard")
-		t.Limits.UndyedG = &undyedG
+		t.Means.UndyedG = &undyedG
 	}
 	switch f.text("use") {
 	case "wax":

@@ -81,7 +81,7 @@ var words = template.FuncMap{
 	"listed":     english.And,
 	"count":      english.Count,
 	"usualWish":  workshop.UsualWish,
-	"limits":     workshop.UsualLimits,
+	"means":      workshop.UsualMeans,
 	"mostDyes":   func() int { return recipe.MostDyes },
 	"has":        slices.Contains[[]string],
 	"tab":        func(path, to, name string) tab { return tab{to, name, path == to || strings.HasPrefix(path, to+"/")} },

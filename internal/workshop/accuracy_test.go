@@ -91,7 +91,7 @@ func TestAccuracyOnPhotographs(t *testing.T) {
 			wanted := spectrum.D65.Lab(b.shelf.ThickReflectance(batch.Scaled(0.4)))
 			a, _, err := b.Rescue(ctx, Trouble{
 				UndyedG: 800, Dose: batch.String(), Load: wax.Load{Percent: 8, Per: wax.PerWax},
-				Target: wanted.Hex(), Limits: Limits{ToleranceDE00: 2}, WaxOnly: true,
+				Target: wanted.Hex(), Means: Means{ToleranceDE00: 2}, WaxOnly: true,
 			})
 			require.NoError(t, err)
 			followed := batch.Scaled(800 / (800 + a.AddUndyedG))

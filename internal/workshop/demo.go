@@ -57,7 +57,7 @@ func (w *Workshop) Demo(ctx context.Context, progress func(what string, done, of
 	d.Story = trouble.Story
 	d.Remedy, _, err = w.Rescue(ctx, Trouble{
 		UndyedG: trouble.Batch.UndyedG, Load: trouble.Batch.Load, Dose: trouble.Batch.Recipe.String(),
-		Target: trouble.Target.Hex(), Limits: Limits{PotG: trouble.PotG, ToleranceDE00: SeenSideBySide},
+		Target: trouble.Target.Hex(), Means: Means{PotG: trouble.PotG, ToleranceDE00: SeenSideBySide},
 	})
 	return d, err
 }

@@ -15,8 +15,9 @@ import (
 	"setshade/internal/wax"
 )
 
-// Pour is a batch that was poured as it was planned.
-type Pour struct {
+// PouredOrder is an order that was poured as it was planned, to be kept in the log. (A
+// recipe.Pour is a layer of a blend.)
+type PouredOrder struct {
 	Order
 	// PouredAt is when; the zero time is now.
 	PouredAt time.Time
@@ -55,7 +56,7 @@ type Outcome struct {
 // LogBatch plans a batch as PlanBatch does and keeps it as poured: the dyes as
 // they were measured out, and the shades promised where they were learned. Lots
 // on the record of the dyes are kept with it.
-func (w *Workshop) LogBatch(ctx context.Context, p Pour) (Logged, error) {
+func (w *Workshop) LogBatch(ctx context.Context, p PouredOrder) (Logged, error) {
 	plan, err := w.PlanBatch(ctx, p.Order)
 	if err != nil {
 		return Logged{}, err

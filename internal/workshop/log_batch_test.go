@@ -34,7 +34,7 @@ func TestPromiseAndOutcomeStandBesideEachOther(t *testing.T) {
 	order := Order{Scoops: 5, ScoopG: 60, Colours: []string{"Dawn = Bracken 2 g/kg x 3", "Plain = undyed"}}
 	planned, err := w.PlanBatch(ctx, order)
 	require.NoError(t, err)
-	logged, err := w.LogBatch(ctx, Pour{Order: order, Remarks: Remarks{
+	logged, err := w.LogBatch(ctx, PouredOrder{Order: order, Remarks: Remarks{
 		Notes: []string{" poured a little cool ", " "}, Lots: []string{"fragrance = F-220"},
 	}})
 	require.NoError(t, err)
@@ -78,7 +78,7 @@ func TestPromiseAndOutcomeStandBesideEachOther(t *testing.T) {
 
 func TestABatchWithoutALessonPromisesNothing(t *testing.T) {
 	w, ctx := benchOf(t), context.Background()
-	logged, err := w.LogBatch(ctx, Pour{Order: Order{Pieces: 3, PieceG: 40, Colours: []string{"Slate 1 g/kg"}}})
+	logged, err := w.LogBatch(ctx, PouredOrder{Order: Order{Pieces: 3, PieceG: 40, Colours: []string{"Slate 1 g/kg"}}})
 	require.NoError(t, err)
 	assert.Nil(t, logged.Colours[0].Promise)
 	assert.NotEmpty(t, logged.Said)
@@ -91,7 +91,7 @@ func TestABatchWithoutALessonPromisesNothing(t *testing.T) {
 
 func TestABatchIsNotPouredTomorrow(t *testing.T) {
 	w := benchOf(t)
-	_, err := w.LogBatch(context.Background(), Pour{
+	_, err := w.LogBatch(context.Background(), PouredOrder{
 		Order: Order{Pieces: 3, PieceG: 40, Colours: []string{"undyed"}}, PouredAt: noon.Add(time.Hour),
 	})
 	assert.ErrorContains(t, err, "poured in the future")

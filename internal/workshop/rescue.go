@@ -30,15 +30,15 @@ type Trouble struct {
 	// gone; one of the two.
 	Target         string
 	LighterPercent float64
-	// Limits say what may be used. Without names in With, all dyes on the shelf
+	// Means say what may be used. Without names in With, all dyes on the shelf
 	// that dissolve and were learned may be; none when WaxOnly.
-	Limits
+	Means
 	WaxOnly bool
 }
 
-// UsualLimits are those of a Trouble of which the maker says nothing: any amount
+// UsualMeans are those of a Trouble of which the maker says nothing: any amount
 // of anything, and the nearest shade within what is seen side by side.
-func UsualLimits() Limits { return Limits{ToleranceDE00: SeenSideBySide} }
+func UsualMeans() Means { return Means{ToleranceDE00: SeenSideBySide} }
 
 // Remedy is the answer to a Trouble.
 type Remedy struct {
@@ -104,7 +104,7 @@ func (w *Workshop) Rescue(ctx context.Context, t Trouble) (Remedy, Course, error
 	}
 	r := Remedy{Wax: base, Notes: notes}
 	c := Course{
-		Version: courseVersion, Wax: base.Name, Limits: t.Limits,
+		Version: courseVersion, Wax: base.Name, Means: t.Means,
 		Batch: wax.Batch{UndyedG: t.UndyedG, Load: t.Load, Additives: t.Additives},
 	}
 	request := rescue.Request{View: calibrate.View{Thick: true}}
@@ -112,7 +112,7 @@ func (w *Workshop) Rescue(ctx context.Context, t Trouble) (Remedy, Course, error
 	if err != nil {
 		return Remedy{}, Course{}, err
 	}
-	if c.Limits.With, err = w.offered(ctx, model, t); err != nil {
+	if c.Means.With, err = w.offered(ctx, model, t); err != nil {
 		return Remedy{}, Course{}, err
 	}
 	if err := w.begin(ctx, model, t, &c, &r); err != nil {
@@ -194,10 +194,10 @@ func (w *Workshop) mend(ctx context.Context, model *calibrate.Model, now pot, c 
 	if err != nil {
 		return err
 	}
-	request.Batch, request.ToleranceDE00 = now.Batch, c.Limits.ToleranceDE00
-	request.UndyedG, request.PotG, request.MouldsG = now.undyedG, c.Limits.PotG, c.Limits.MouldsG
-	request.Prefer, request.UndyedPricePerKg = c.Limits.Prefer, r.Wax.PricePerKg
-	for _, name := range c.Limits.With {
+	request.Batch, request.ToleranceDE00 = now.Batch, c.Means.ToleranceDE00
+	request.UndyedG, request.PotG, request.MouldsG = now.undyedG, c.Means.PotG, c.Means.MouldsG
+	request.Prefer, request.UndyedPricePerKg = c.Means.Prefer, r.Wax.PricePerKg
+	for _, name := range c.Means.With {
 		d, err := w.Store.Dyes.Get(ctx, name)
 		if err != nil {
 			return err
@@ -216,11 +216,11 @@ func (w *Workshop) mend(ctx context.Context, model *calibrate.Model, now pot, c 
 	}
 	r.Batch, r.OnCard, r.Cost = now.Batch, !request.View.Thick, request.Cost(r.Answer)
 	r.Notes = append(r.Notes, loadNotes(r.Wax, now.Load)...)
-	r.Notes = append(r.Notes, growthNotes(r.Answer, now.Batch, c.Limits)...)
+	r.Notes = append(r.Notes, growthNotes(r.Answer, now.Batch, c.Means)...)
 	if r.From, err = now.shade(model, request.View); err != nil {
 		return err
 	}
-	all := Poured{UndyedG: r.AddUndyedG, DyesG: map[string]float64{}}
+	all := Addition{UndyedG: r.AddUndyedG, DyesG: map[string]float64{}}
 	if r.SetAside != nil {
 		r.SetAside.Wax, all.TakenOutG = r.Wax.Name, r.SetAside.UndyedG
 	}
@@ -246,7 +246,7 @@ func (w *Workshop) mend(ctx context.Context, model *calibrate.Model, now pot, c 
 	}
 	c.Next = nil
 	if len(r.Steps) > 0 {
-		c.Next = &r.Steps[0].Poured
+		c.Next = &r.Steps[0].Addition
 	}
 	return nil
 }
@@ -351,8 +351,8 @@ const muchGrowth = 4
 
 // growthNotes warn of a rescue that makes far more wax than was melted, unless it
 // is known what the pot holds.
-func growthNotes(a rescue.Answer, before wax.Batch, limits Limits) []string {
-	if after := a.After.TotalG(); limits.PotG == 0 && after > muchGrowth*before.TotalG() {
+func growthNotes(a rescue.Answer, before wax.Batch, means Means) []string {
+	if after := a.After.TotalG(); means.PotG == 0 && after > muchGrowth*before.TotalG() {
 		return []string{fmt.Sprintf("the batch grows from %.0f g to %.0f g: say what the pot holds, and only a part of it is mended and the rest set aside as dyed stock", before.TotalG(), after)}
 	}
 	return nil

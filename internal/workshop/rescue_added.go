@@ -13,7 +13,7 @@ import (
 // added is what truly went into the pot: what the step told, but for the amounts
 // that the maker names, "undyed 120 g" or "Bracken 2 chips". Undyed wax is told
 // without the fragrance and additives that follow it.
-func (w *Workshop) added(ctx context.Context, told *Poured, named []string) (*Poured, error) {
+func (w *Workshop) added(ctx context.Context, told *Addition, named []string) (*Addition, error) {
 	if len(named) == 0 {
 		return told, nil
 	}
@@ -21,7 +21,7 @@ func (w *Workshop) added(ctx context.Context, told *Poured, named []string) (*Po
 	if err != nil {
 		return nil, err
 	}
-	out := Poured{DyesG: map[string]float64{}}
+	out := Addition{DyesG: map[string]float64{}}
 	if told != nil {
 		out.TakenOutG, out.UndyedG = told.TakenOutG, told.UndyedG
 		maps.Copy(out.DyesG, told.DyesG)

@@ -13,7 +13,7 @@ import (
 func overfull() Trouble {
 	return Trouble{
 		UndyedG: 800, Dose: "Bracken 3 g/kg", Load: wax.Load{Percent: 8, Per: wax.PerWax}, LighterPercent: 60,
-		Limits: Limits{ToleranceDE00: 1, PotG: 1000},
+		Means: Means{ToleranceDE00: 1, PotG: 1000},
 	}
 }
 
@@ -95,7 +95,7 @@ func TestKeepAsideGivesMatchItsStock(t *testing.T) {
 	require.NotNil(t, m.Answers[0].Stock)
 	assert.Equal(t, r.SetAside.Number, m.Answers[0].Stock.Stock.Number)
 
-	none, _, err := w.Rescue(ctx, Trouble{UndyedG: 800, Dose: "Bracken 3 g/kg", Load: wax.Load{Per: wax.PerWax}, LighterPercent: 50, Limits: Limits{ToleranceDE00: 1}})
+	none, _, err := w.Rescue(ctx, Trouble{UndyedG: 800, Dose: "Bracken 3 g/kg", Load: wax.Load{Per: wax.PerWax}, LighterPercent: 50, Means: Means{ToleranceDE00: 1}})
 	require.NoError(t, err)
 	require.NoError(t, w.KeepAside(ctx, &none))
 	assert.Nil(t, none.SetAside)

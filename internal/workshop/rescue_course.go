@@ -16,7 +16,7 @@ import (
 // courseVersion is raised whenever the meaning of a saved rescue changes.
 const courseVersion = 1
 
-// Course is a rescue on its way: the batch it began with, the limits, and all that
+// Course is a rescue on its way: the batch it began with, the means, and all that
 // was added and seen since, in order. What is known of the batch follows from
 // these and from what was learned of the wax.
 type Course struct {
@@ -27,14 +27,15 @@ type Course struct {
 	Batch      wax.Batch `json:"batch"`
 	DoseSpread float64   `json:"dose_spread"`
 	Target     Sighting  `json:"target"`
-	Limits     Limits    `json:"limits"`
+	Means      Means     `json:"limits"` // its name in saved rescues
 	Events     []Event   `json:"events"`
 	// Next is what the maker was told to add next; nil when nothing.
-	Next *Poured `json:"next"`
+	Next *Addition `json:"next"`
 }
 
-// Limits is what a rescue may use, and what it should spare.
-type Limits struct {
+// Means are what a rescue may use, and what it should spare. What stops it from
+// reaching its target are the Limits of its answer.
+type Means struct {
 	ToleranceDE00 float64 `json:"tolerance_de00"`
 	// UndyedG is the undyed wax in the cupboard; nil for plenty. PotG and MouldsG
 	// are what the pot and the moulds hold; 0 when they are large enough.
@@ -49,13 +50,13 @@ type Limits struct {
 // Event is what happened to the pot: something was added, or a drop of it seen;
 // one of the two.
 type Event struct {
-	Added *Poured   `json:"added,omitempty"`
+	Added *Addition `json:"added,omitempty"`
 	Drop  *Sighting `json:"drop,omitempty"`
 }
 
-// Poured is what one step adds to the pot, in grams; fragrance and additives
-// follow the undyed wax.
-type Poured struct {
+// Addition is what one step adds to the pot, in grams; fragrance and additives follow
+// the undyed wax. It is told, or was truly done. (A store.Poured is a batch of the log.)
+type Addition struct {
 	// TakenOutG is set aside first, told by the undyed wax in it.
 	TakenOutG float64            `json:"taken_out_g"`
 	UndyedG   float64            `json:"undyed_g"`
@@ -98,19 +99,19 @@ func (c Course) validate() error {
 	if err := c.Target.validate(); err != nil {
 		return err
 	}
-	poured := []*Poured{c.Next}
+	additions := []*Addition{c.Next}
 	for _, e := range c.Events {
 		if (e.Added == nil) == (e.Drop == nil) {
 			return errors.New("one of its events is neither an addition nor a drop")
 		}
-		poured = append(poured, e.Added)
+		additions = append(additions, e.Added)
 		if e.Drop != nil {
 			if err := e.Drop.validate(); err != nil {
 				return err
 			}
 		}
 	}
-	for _, p := range poured {
+	for _, p := range additions {
 		if p == nil {
 			continue
 		}
@@ -156,7 +157,7 @@ func (c Course) replay(m *calibrate.Model) (pot, error) {
 	if err != nil {
 		return pot{}, err
 	}
-	p := pot{Batch: c.Batch, known: known, undyedG: c.Limits.UndyedG}
+	p := pot{Batch: c.Batch, known: known, undyedG: c.Means.UndyedG}
 	for _, e := range c.Events {
 		if e.Drop != nil {
 			if p.known, err = p.known.Sight(e.Drop.view(), e.Drop.Colour); err != nil {
@@ -174,7 +175,7 @@ func (c Course) replay(m *calibrate.Model) (pot, error) {
 }
 
 // after is the pot once something is added.
-func (p pot) after(added Poured) (pot, error) {
+func (p pot) after(added Addition) (pot, error) {
 	before := p.UndyedG - added.TakenOutG
 	if !(before > 0) {
 		return pot{}, fmt.Errorf("%g g cannot be taken out of a pot of %g g of wax", added.TakenOutG, p.UndyedG)

@@ -18,9 +18,9 @@ func begun() Course {
 		Version: courseVersion, Wax: "Harrow Soy", DoseSpread: doseWeighed,
 		Batch:  wax.Batch{UndyedG: 800, Recipe: wax.Recipe{{Dye: "Bracken", DoseGPerKg: 3}}, Load: wax.Load{Percent: 8, Per: wax.PerWax}},
 		Target: Sighting{Colour: spectrum.Measured{Lab: spectrum.Lab{L: 75, A: 8, B: 10}}, Thick: true},
-		Limits: Limits{ToleranceDE00: 1},
-		Events: []Event{{Added: &Poured{TakenOutG: 200, UndyedG: 600, DyesG: map[string]float64{"Bracken": 0.3}}}},
-		Next:   &Poured{UndyedG: 300},
+		Means:  Means{ToleranceDE00: 1},
+		Events: []Event{{Added: &Addition{TakenOutG: 200, UndyedG: 600, DyesG: map[string]float64{"Bracken": 0.3}}}},
+		Next:   &Addition{UndyedG: 300},
 	}
 }
 

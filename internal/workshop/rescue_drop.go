@@ -93,7 +93,7 @@ func (r *Remedy) readOff(m *calibrate.Model, c *Course, dyes []string, drop seen
 	if c.Batch.Recipe, r.DropMissDE00, err = shade.DosesOf(m, dyes, drop.Colour.Lab, drop.view()); err != nil {
 		return err
 	}
-	if r.DropMissDE00 > c.Limits.ToleranceDE00 {
+	if r.DropMissDE00 > c.Means.ToleranceDE00 {
 		r.Notes = append(r.Notes, fmt.Sprintf("no doses of these dyes give the drop's colour, the nearest stay %.1f dE00 away; check which dyes are in it and read the drop again", r.DropMissDE00))
 	}
 	return nil

@@ -67,14 +67,14 @@ func TestRescueClosesTheLoop(t *testing.T) {
 			pots[i] = wax.Batch{UndyedG: 800, Recipe: c.batch}
 			ask := Trouble{
 				UndyedG: 800, Dose: c.planned.String(), Drop: numbered(wrongs[i]), Load: wax.Load{Percent: 8, Per: wax.PerWax},
-				Target: numbered(wanted[i]), Limits: Limits{ToleranceDE00: 1},
+				Target: numbered(wanted[i]), Means: Means{ToleranceDE00: 1},
 			}
 			_, courses[i], err = b.Rescue(ctx, ask)
 			require.NoError(t, err)
 			ask.Target = spectrum.D65.Lab(b.shelf.ThickReflectance(c.wanted)).Hex()
 			piece, _, err := b.Rescue(ctx, ask)
 			require.NoError(t, err)
-			mended := mixed(t, pots[i], Poured{UndyedG: piece.AddUndyedG, DyesG: dyesG(piece)})
+			mended := mixed(t, pots[i], Addition{UndyedG: piece.AddUndyedG, DyesG: dyesG(piece)})
 			got.add("piece, the wax itself", piece.Reached.Lab, spectrum.D65.Lab(b.shelf.ThickReflectance(mended.Recipe)))
 			pots[i] = mixed(t, pots[i], *courses[i].Next)
 		}
@@ -120,7 +120,7 @@ func dyesG(r Remedy) map[string]float64 {
 }
 
 // mixed pours what a step says into a pot, by mass alone.
-func mixed(t *testing.T, b wax.Batch, added Poured) wax.Batch {
+func mixed(t *testing.T, b wax.Batch, added Addition) wax.Batch {
 	t.Helper()
 	keptG := b.UndyedG - added.TakenOutG
 	wholeG := keptG + added.UndyedG

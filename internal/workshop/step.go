@@ -12,10 +12,10 @@ import (
 
 // Step is a part of what a rescue adds, and the drop to expect after it.
 type Step struct {
-	Poured
+	Addition
 	AddFragranceG float64
 	AddAdditives  []rescue.Added
-	// Dyes are those of Poured as they are measured out, in order of name.
+	// Dyes are those of Addition as they are measured out, in order of name.
 	Dyes []MeasuredDye
 	// After is what is in the pot then.
 	After wax.Batch
@@ -32,9 +32,9 @@ var cautiousShares = []float64{2.0 / 3, 1}
 // steps when nothing is added, and none that adds nothing.
 func stepsOf(model *calibrate.Model, now pot, a rescue.Answer, dyes []wax.Dye, shares []float64) ([]Step, error) {
 	var steps []Step
-	done := Poured{DyesG: map[string]float64{}}
+	done := Addition{DyesG: map[string]float64{}}
 	for _, share := range shares {
-		s := Step{Poured: Poured{UndyedG: share*a.AddUndyedG - done.UndyedG, DyesG: map[string]float64{}}}
+		s := Step{Addition: Addition{UndyedG: share*a.AddUndyedG - done.UndyedG, DyesG: map[string]float64{}}}
 		for _, d := range a.AddDyes {
 			g := d.Portion.MassG*math.Floor(share*math.Round(d.Portions)+1e-9) - done.DyesG[d.Dye]
 			if g > 0 {
@@ -57,7 +57,7 @@ func stepsOf(model *calibrate.Model, now pot, a rescue.Answer, dyes []wax.Dye, s
 			before = now.Batch
 		}
 		var err error
-		if now, err = now.after(s.Poured); err != nil {
+		if now, err = now.after(s.Addition); err != nil {
 			return nil, err
 		}
 		s.After, s.AddFragranceG = now.Batch, now.FragranceG()-before.FragranceG()
