@@ -61,6 +61,7 @@ var rules = []rule{
 	{"setshade/internal/spectrum", only("rank", "plane", "english"), "numbers, shapes and words have no colour"},
 	{"setshade/internal/card", only("picture", "plane"), "a picture file and the plane are read without knowing what is on them"},
 	{"setshade/internal/picture/picturetest", allBut("picture/picturetest"), "files written for tests serve tests only"},
+	{"setshade/internal/picture/iccprofile", allBut("picture/picturetest", "scene"), "what writes profiles serves rendered pictures and tests; the reader shares nothing with it"},
 	{"setshade/internal/calibrate/shelftest", allBut("calibrate/shelftest"), "shelves invented for tests serve tests only"},
 	{"net/http", allBut("page", "cli"), "only the local page talks to anyone, and the command that starts it"},
 	{"setshade/internal/store", only("report", "page"), "what is shown does not depend on how it is kept; the page asks the workshop"},

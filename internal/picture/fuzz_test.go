@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"golang.org/x/image/tiff"
 
+	"setshade/internal/picture/iccprofile"
 	"setshade/internal/picture/picturetest"
 )
 
@@ -38,10 +39,10 @@ func FuzzMetadata(f *testing.F) {
 // amount of light that rises with the code.
 func FuzzProfile(f *testing.F) {
 	f.Add(picturetest.DisplayP3)
-	for _, curve := range [][]byte{picturetest.CurvTag(), picturetest.CurvTag(563), picturetest.CurvTag(0, 9000, 65535), picturetest.ParaTag(4, 2.4, 1/1.055, 0.055/1.055, 1/12.92, 0.04045, 0, 0)} {
-		f.Add(picturetest.Profile("RGB ", picturetest.DisplayP3Tags(curve)))
+	for _, curve := range [][]byte{iccprofile.Curve(), iccprofile.Curve(563), iccprofile.Curve(0, 9000, 65535), iccprofile.Parametric(4, 2.4, 1/1.055, 0.055/1.055, 1/12.92, 0.04045, 0, 0)} {
+		f.Add(iccprofile.New("RGB ", picturetest.DisplayP3Tags(curve)))
 	}
-	f.Add(picturetest.Profile("RGB ", map[string][]byte{"desc": picturetest.DescTag("tables"), "A2B0": []byte("mft2")}))
+	f.Add(iccprofile.New("RGB ", map[string][]byte{"desc": iccprofile.Description("tables"), "A2B0": []byte("mft2")}))
 	f.Fuzz(func(t *testing.T, icc []byte) {
 		profileName(icc)
 		space, err := profileSpace(icc)

@@ -15,6 +15,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"setshade/internal/picture/iccprofile"
 	"setshade/internal/picture/picturetest"
 	"setshade/internal/spectrum"
 )
@@ -88,17 +89,17 @@ func TestCurves(t *testing.T) {
 		tag  []byte
 		want func(float64) float64
 	}{
-		"straight":        {picturetest.CurvTag(), power(1)},
-		"gamma":           {picturetest.CurvTag(563), power(563.0 / 256)},
-		"two points":      {picturetest.CurvTag(0, 65535), power(1)},
-		"sampled":         {picturetest.CurvTag(sampled...), SRGBCurve},
-		"parametric 0":    {picturetest.ParaTag(0, 1.8), power(1.8)},
-		"parametric 1":    {picturetest.ParaTag(1, 3, 1/1.05, 0.05/1.05), lifted},
-		"parametric 2":    {picturetest.ParaTag(2, 3, 1/1.05, 0.05/1.05, 0), lifted},
-		"parametric 3":    {picturetest.SRGBCurve, SRGBCurve},
-		"parametric 4":    {picturetest.ParaTag(4, 2.4, 1/1.055, 0.055/1.055, 1/12.92, 0.04045, 0, 0), SRGBCurve},
-		"parametric 2, c": {picturetest.ParaTag(2, 2, 1, 0, -0.01), func(v float64) float64 { return max(v*v-0.01, 0) }},
-		"parametric 1, below": {picturetest.ParaTag(1, 2, 1.25, -0.25), func(v float64) float64 {
+		"straight":        {iccprofile.Curve(), power(1)},
+		"gamma":           {iccprofile.Curve(563), power(563.0 / 256)},
+		"two points":      {iccprofile.Curve(0, 65535), power(1)},
+		"sampled":         {iccprofile.Curve(sampled...), SRGBCurve},
+		"parametric 0":    {iccprofile.Parametric(0, 1.8), power(1.8)},
+		"parametric 1":    {iccprofile.Parametric(1, 3, 1/1.05, 0.05/1.05), lifted},
+		"parametric 2":    {iccprofile.Parametric(2, 3, 1/1.05, 0.05/1.05, 0), lifted},
+		"parametric 3":    {iccprofile.SRGBCurve, SRGBCurve},
+		"parametric 4":    {iccprofile.Parametric(4, 2.4, 1/1.055, 0.055/1.055, 1/12.92, 0.04045, 0, 0), SRGBCurve},
+		"parametric 2, c": {iccprofile.Parametric(2, 2, 1, 0, -0.01), func(v float64) float64 { return max(v*v-0.01, 0) }},
+		"parametric 1, below": {iccprofile.Parametric(1, 2, 1.25, -0.25), func(v float64) float64 {
 			return math.Pow(max(1.25*v-0.25, 0), 2)
 		}},
 	} {
@@ -109,8 +110,8 @@ func TestCurves(t *testing.T) {
 		}
 	}
 	for name, tag := range map[string][]byte{
-		"nothing": nil, "another type": []byte("text\x00\x00\x00\x00none"), "points missing": picturetest.CurvTag(0, 1, 2)[:16],
-		"parametric 5": picturetest.ParaTag(5, 1, 2, 3, 4, 5, 6, 7), "numbers missing": picturetest.SRGBCurve[:20],
+		"nothing": nil, "another type": []byte("text\x00\x00\x00\x00none"), "points missing": iccprofile.Curve(0, 1, 2)[:16],
+		"parametric 5": iccprofile.Parametric(5, 1, 2, 3, 4, 5, 6, 7), "numbers missing": iccprofile.SRGBCurve[:20],
 	} {
 		_, ok := curveOf(tag)
 		assert.False(t, ok, name)
@@ -119,12 +120,12 @@ func TestCurves(t *testing.T) {
 
 // A profile that says sRGB in other words is sRGB, and its picture gets no note.
 func TestProfileOfSRGBIsSRGB(t *testing.T) {
-	tags := picturetest.DisplayP3Tags(picturetest.SRGBCurve)
+	tags := picturetest.DisplayP3Tags(iccprofile.SRGBCurve)
 	// IEC 61966-2-1 adapted to D50, as the profiles named sRGB have it.
-	tags["rXYZ"] = picturetest.XYZTag(spectrum.XYZ{X: 0.43607, Y: 0.22249, Z: 0.01392})
-	tags["gXYZ"] = picturetest.XYZTag(spectrum.XYZ{X: 0.38515, Y: 0.71687, Z: 0.09708})
-	tags["bXYZ"] = picturetest.XYZTag(spectrum.XYZ{X: 0.14307, Y: 0.06061, Z: 0.71410})
-	m := metadata{profile: picturetest.Profile("RGB ", tags)}
+	tags["rXYZ"] = iccprofile.XYZ(spectrum.XYZ{X: 0.43607, Y: 0.22249, Z: 0.01392})
+	tags["gXYZ"] = iccprofile.XYZ(spectrum.XYZ{X: 0.38515, Y: 0.71687, Z: 0.09708})
+	tags["bXYZ"] = iccprofile.XYZ(spectrum.XYZ{X: 0.14307, Y: 0.06061, Z: 0.71410})
+	m := metadata{profile: iccprofile.New("RGB ", tags)}
 	space, note := m.colours()
 	assert.Same(t, SRGB, space)
 	assert.Empty(t, note)
@@ -132,12 +133,12 @@ func TestProfileOfSRGBIsSRGB(t *testing.T) {
 
 // A copy of a screen is no photograph, and its profile tells.
 func TestProfileOfAScreen(t *testing.T) {
-	tags := picturetest.DisplayP3Tags(picturetest.SRGBCurve)
-	photograph := metadata{profile: picturetest.Profile("RGB ", tags)}
+	tags := picturetest.DisplayP3Tags(iccprofile.SRGBCurve)
+	photograph := metadata{profile: iccprofile.New("RGB ", tags)}
 	_, note := photograph.colours()
 	assert.NotContains(t, note, "screen")
 	tags["vcgt"] = []byte("vcgt\x00\x00\x00\x00\x00\x00\x00\x01")
-	copied := metadata{profile: picturetest.Profile("RGB ", tags)}
+	copied := metadata{profile: iccprofile.New("RGB ", tags)}
 	_, note = copied.colours()
 	assert.Contains(t, note, "a copy of a screen, by the file's profile,")
 	assert.Contains(t, note, "colours are read by the file's profile Display P3")
@@ -147,9 +148,9 @@ func TestProfileOfAScreen(t *testing.T) {
 // What a profile is not good for is said, and sRGB assumed.
 func TestProfilesThatAreNotUsed(t *testing.T) {
 	change := func(kind string, f func(tags map[string][]byte)) []byte {
-		tags := picturetest.DisplayP3Tags(picturetest.SRGBCurve)
+		tags := picturetest.DisplayP3Tags(iccprofile.SRGBCurve)
 		f(tags)
-		return picturetest.Profile(kind, tags)
+		return iccprofile.New(kind, tags)
 	}
 	nothing := func(map[string][]byte) {}
 	for says, profile := range map[string][]byte{
@@ -169,13 +170,13 @@ func TestProfilesThatAreNotUsed(t *testing.T) {
 		assert.Contains(t, note, "sRGB was assumed")
 	}
 	for name, f := range map[string]func(tags map[string][]byte){
-		"a falling curve": func(tags map[string][]byte) { tags["gTRC"] = picturetest.CurvTag(65535, 0) },
-		"a curve to grey": func(tags map[string][]byte) { tags["gTRC"] = picturetest.CurvTag(0, 30000) },
-		"a NaN":           func(tags map[string][]byte) { tags["gTRC"] = picturetest.ParaTag(1, 2.2, 0, 0) },
-		"a white far off": func(tags map[string][]byte) { tags["rXYZ"] = picturetest.XYZTag(spectrum.XYZ{X: 1, Y: 1, Z: 1}) },
+		"a falling curve": func(tags map[string][]byte) { tags["gTRC"] = iccprofile.Curve(65535, 0) },
+		"a curve to grey": func(tags map[string][]byte) { tags["gTRC"] = iccprofile.Curve(0, 30000) },
+		"a NaN":           func(tags map[string][]byte) { tags["gTRC"] = iccprofile.Parametric(1, 2.2, 0, 0) },
+		"a white far off": func(tags map[string][]byte) { tags["rXYZ"] = iccprofile.XYZ(spectrum.XYZ{X: 1, Y: 1, Z: 1}) },
 		"two primaries": func(tags map[string][]byte) {
 			half := spectrum.XYZ{X: 0.4, Y: 0.4, Z: 0.4}
-			tags["rXYZ"], tags["gXYZ"] = picturetest.XYZTag(half), picturetest.XYZTag(half)
+			tags["rXYZ"], tags["gXYZ"] = iccprofile.XYZ(half), iccprofile.XYZ(half)
 		},
 	} {
 		_, err := profileSpace(change("RGB ", f))
@@ -185,9 +186,9 @@ func TestProfilesThatAreNotUsed(t *testing.T) {
 
 func TestProfileNames(t *testing.T) {
 	assert.Equal(t, "Display P3", profileName(picturetest.DisplayP3))
-	assert.Equal(t, "Old RGB", profileName(picturetest.Profile("RGB ", map[string][]byte{"desc": picturetest.DescTag("Old RGB")})))
-	assert.Equal(t, "a[31m", profileName(picturetest.Profile("RGB ", map[string][]byte{"desc": picturetest.DescTag("a\x1b[31m\n")})))
-	assert.Empty(t, profileName(picturetest.Profile("RGB ", nil)))
+	assert.Equal(t, "Old RGB", profileName(iccprofile.New("RGB ", map[string][]byte{"desc": iccprofile.Description("Old RGB")})))
+	assert.Equal(t, "a[31m", profileName(iccprofile.New("RGB ", map[string][]byte{"desc": iccprofile.Description("a\x1b[31m\n")})))
+	assert.Empty(t, profileName(iccprofile.New("RGB ", nil)))
 }
 
 func TestProfilesAreFoundInFiles(t *testing.T) {
