@@ -6,15 +6,6 @@ import (
 	"setshade/internal/rank"
 )
 
-// What a photograph may at most be like for others to be brought to its strip: more is
-// set right as well as may be in a photograph alone, but would be passed on to all.
-const (
-	anchorLightRatio = 1.5
-	anchorTint       = NotedTint
-	anchorNoise      = NotedNoise
-	anchorBlur       = 0.2 // width of an edge over the radius of a drop
-)
-
 // AnchorFlaw tells how far a reading of a printed card is from what others may be
 // brought to: the largest of its faults as a share of what is allowed, and, above 1,
 // what it is in plain words.
@@ -41,7 +32,7 @@ func (r Reading) AnchorFlaw() (flaw float64, why string) {
 		{2 * float64(unsound), fmt.Sprintf("%d of its strip's patches cannot be used", unsound)},
 		{q.TintShift / anchorTint, "the light on the card changes its colour"},
 		{(q.LightRatio - 1) / (anchorLightRatio - 1), fmt.Sprintf("the light on the card is uneven, 1:%.1f", q.LightRatio)},
-		{blur / anchorBlur, fmt.Sprintf("it is blurred, its edges %.0f pixels wide", q.EdgePx)},
+		{blur / anchorEdge, fmt.Sprintf("it is blurred, its edges %.0f pixels wide", q.EdgePx)},
 		{q.Noise / anchorNoise, fmt.Sprintf("it is noisy, %.0f %% from pixel to pixel", 100*q.Noise)},
 	} {
 		if fault.share > flaw {

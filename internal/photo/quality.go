@@ -34,6 +34,15 @@ const (
 	NotedEdge       = 0.1
 )
 
+// Up to here others may be brought to its strip: what is noted in a photograph is set
+// right there as well as may be, but in an anchor it would be passed on to all.
+const (
+	anchorLightRatio = 1.5
+	anchorTint       = NotedTint
+	anchorNoise      = NotedNoise
+	anchorEdge       = 2 * NotedEdge
+)
+
 // One lamp or window, and the lens, change the light's colour by less than
 // NotedTint over a card (common practice, no source). Up to mostTint it can be
 // evened out, though dyes look a little different under each light.
