@@ -203,27 +203,22 @@ func oneBatch(ctx context.Context, q querier, id int64) (Poured, error) {
 // listBatches reads batches in one query, and so from one state of the store: a
 // row for each part, at least one for each colour.
 func listBatches(ctx context.Context, q querier, where string, args ...any) ([]Poured, error) {
-	rows, err := q.QueryContext(ctx, `SELECT b.id, w.name, b.poured_at, b.portion, b.notes,
+	query := `SELECT b.id, w.name, b.poured_at, b.portion, b.notes,
 		(SELECT json_group_array(json_object('Of', made_of, 'Lot', lot)) FROM batch_lots WHERE batch_id = b.id),
 		c.position, c.swatch_id,
-		(SELECT `+additiveArray+` FROM (SELECT * FROM batch_additives WHERE colour_id = c.id ORDER BY position)), `+prefixed("c.", colourColumns)+`, d.name, part.dose_g_per_kg
-		FROM (SELECT * FROM batches `+where+`) b
+		(SELECT ` + additiveArray + ` FROM (SELECT * FROM batch_additives WHERE colour_id = c.id ORDER BY position)), ` + prefixed("c.", colourColumns) + `, d.name, part.dose_g_per_kg
+		FROM (SELECT * FROM batches ` + where + `) b
 		JOIN waxes w ON w.id = b.wax_id
 		JOIN batch_colours c ON c.batch_id = b.id
 		LEFT JOIN batch_parts part ON part.colour_id = c.id
 		LEFT JOIN dyes d ON d.id = part.dye_id
-		ORDER BY b.id, c.position, d.name`, args...)
-	if err != nil {
-		return nil, err
-	}
-	defer rows.Close()
+		ORDER BY b.id, c.position, d.name`
 	var batches []Poured
-	for rows.Next() {
-		if batches, err = scanBatchRow(rows, batches); err != nil {
-			return nil, err
-		}
-	}
-	return batches, rows.Err()
+	err := eachRow(ctx, q, query, args, func(rows *sql.Rows) (err error) {
+		batches, err = scanBatchRow(rows, batches)
+		return err
+	})
+	return batches, err
 }
 
 // scanBatchRow adds one row to the batches read so far: a part, and the batch and

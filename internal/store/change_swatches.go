@@ -45,30 +45,18 @@ func (s *Store) RemoveSwatches(ctx context.Context, ids ...int64) error {
 // removeRows removes swatches and the photos left without any, and returns the
 // hashes of those.
 func removeRows(ctx context.Context, tx querier, ids idList) ([]string, error) {
-	rows, err := tx.QueryContext(ctx, "DELETE FROM swatches WHERE id IN (SELECT value FROM json_each(?)) RETURNING photo_id", ids)
-	if err != nil {
-		return nil, err
-	}
-	photoIDs, err := collect[int64](rows)
+	photoIDs, err := readColumn[int64](ctx, tx, "DELETE FROM swatches WHERE id IN (SELECT value FROM json_each(?)) RETURNING photo_id", ids)
 	if err != nil {
 		return nil, err
 	}
 	const remove = `DELETE FROM photos WHERE id IN (SELECT value FROM json_each(?))
 		AND NOT EXISTS (SELECT 1 FROM swatches WHERE photo_id = photos.id) RETURNING sha256`
-	rows, err = tx.QueryContext(ctx, remove, idList(photoIDs))
-	if err != nil {
-		return nil, err
-	}
-	return collect[string](rows)
+	return readColumn[string](ctx, tx, remove, idList(photoIDs))
 }
 
 func refuseUnknown(ctx context.Context, tx querier, ids []int64) error {
 	const ask = "SELECT DISTINCT value FROM json_each(?) WHERE value NOT IN (SELECT id FROM swatches) ORDER BY value"
-	rows, err := tx.QueryContext(ctx, ask, idList(ids))
-	if err != nil {
-		return err
-	}
-	unknown, err := collect[int64](rows)
+	unknown, err := readColumn[int64](ctx, tx, ask, idList(ids))
 	if err != nil || len(unknown) == 0 {
 		return err
 	}

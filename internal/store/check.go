@@ -72,11 +72,7 @@ func (s *Store) checkFile(ctx context.Context, c *Checkup) error {
 		}
 		const check = `SELECT 'the file: ' || integrity_check FROM pragma_integrity_check WHERE integrity_check <> 'ok'
 			UNION ALL SELECT 'a row of ' || "table" || ' refers to a row of ' || parent || ' that is not there' FROM pragma_foreign_key_check`
-		rows, err := q.QueryContext(ctx, check)
-		if err != nil {
-			return err
-		}
-		found, err := collect[string](rows)
+		found, err := readColumn[string](ctx, q, check)
 		c.Problems = append(c.Problems, found...)
 		return err
 	})
@@ -100,11 +96,7 @@ func (s *Store) checkPhoto(ctx context.Context, hash string) error {
 func (s *Store) strays(ctx context.Context) ([]string, error) {
 	var strays []string
 	err := s.write(ctx, func(tx querier) error {
-		rows, err := tx.QueryContext(ctx, "SELECT sha256 FROM photos ORDER BY sha256")
-		if err != nil {
-			return err
-		}
-		hashes, err := collect[string](rows)
+		hashes, err := readColumn[string](ctx, tx, "SELECT sha256 FROM photos ORDER BY sha256")
 		if err != nil {
 			return err
 		}

@@ -73,37 +73,14 @@ func (s *Store) contents(ctx context.Context, q querier) (c Contents, err error)
 }
 
 func keptPhotos(ctx context.Context, q querier) ([]KeptPhoto, error) {
-	rows, err := q.QueryContext(ctx, "SELECT sha256, "+keptColumns+" FROM photos ORDER BY id")
-	if err != nil {
-		return nil, err
-	}
-	defer rows.Close()
-	var photos []KeptPhoto
-	for rows.Next() {
-		var p KeptPhoto
-		if err := rows.Scan(append([]any{&p.SHA256}, p.kept()...)...); err != nil {
-			return nil, err
-		}
-		photos = append(photos, p)
-	}
-	return photos, rows.Err()
+	return readAll(ctx, q, "SELECT sha256, "+keptColumns+" FROM photos ORDER BY id", nil, func(p *KeptPhoto) []any {
+		return append([]any{&p.SHA256}, p.kept()...)
+	})
 }
 
 func lessons(ctx context.Context, q querier) ([]Lesson, error) {
-	rows, err := q.QueryContext(ctx, "SELECT w.name, l.model, l.learned_at FROM learned l JOIN waxes w ON w.id = l.wax_id ORDER BY w.name_key")
-	if err != nil {
-		return nil, err
-	}
-	defer rows.Close()
-	var all []Lesson
-	for rows.Next() {
-		var l Lesson
-		if err := rows.Scan(&l.Wax, &l.Model, (*utcText)(&l.At)); err != nil {
-			return nil, err
-		}
-		all = append(all, l)
-	}
-	return all, rows.Err()
+	const query = "SELECT w.name, l.model, l.learned_at FROM learned l JOIN waxes w ON w.id = l.wax_id ORDER BY w.name_key"
+	return readAll(ctx, q, query, nil, func(l *Lesson) []any { return []any{&l.Wax, &l.Model, (*utcText)(&l.At)} })
 }
 
 // lastNumber returns the highest number a table with AUTOINCREMENT has given

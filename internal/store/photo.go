@@ -88,11 +88,7 @@ func (s *Store) Photo(ctx context.Context, sha256Hex string) (Photo, error) {
 
 // Photos returns the SHA-256 of every photograph in hex, the first recorded first.
 func (s *Store) Photos(ctx context.Context) ([]string, error) {
-	rows, err := s.db.QueryContext(ctx, "SELECT sha256 FROM photos ORDER BY id")
-	if err != nil {
-		return nil, explain(s.path, err)
-	}
-	hashes, err := collect[string](rows)
+	hashes, err := readColumn[string](ctx, s.db, "SELECT sha256 FROM photos ORDER BY id")
 	return hashes, explain(s.path, err)
 }
 

@@ -65,11 +65,7 @@ func (s *Store) discardPhoto(ctx context.Context, hash string) error {
 
 func refuseRecorded(ctx context.Context, tx querier, name, hash string) error {
 	const ask = "SELECT s.id FROM swatches s JOIN photos p ON p.id = s.photo_id WHERE p.sha256 = ? ORDER BY s.id"
-	rows, err := tx.QueryContext(ctx, ask, hash)
-	if err != nil {
-		return err
-	}
-	ids, err := collect[int64](rows)
+	ids, err := readColumn[int64](ctx, tx, ask, hash)
 	if err != nil || len(ids) == 0 {
 		return err
 	}

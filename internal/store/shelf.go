@@ -94,20 +94,7 @@ func (sh *Shelf[T]) List(ctx context.Context) ([]T, error) {
 }
 
 func (sh *Shelf[T]) list(ctx context.Context, q querier) ([]T, error) {
-	rows, err := q.QueryContext(ctx, sh.selection()+" ORDER BY name_key")
-	if err != nil {
-		return nil, err
-	}
-	defer rows.Close()
-	var entries []T
-	for rows.Next() {
-		var e T
-		if err := rows.Scan(sh.fields(&e)...); err != nil {
-			return nil, err
-		}
-		entries = append(entries, e)
-	}
-	return entries, rows.Err()
+	return readAll(ctx, q, sh.selection()+" ORDER BY name_key", nil, sh.fields)
 }
 
 // Remove takes the entry called name off the shelf. It fails with ErrNotFound,
@@ -183,11 +170,7 @@ func (sh *Shelf[T]) refuseUsed(ctx context.Context, q querier, id int64, name st
 // missing returns the error for a name that is not there: it lists the names
 // that are.
 func (sh *Shelf[T]) missing(ctx context.Context, q querier, name string) error {
-	rows, err := q.QueryContext(ctx, "SELECT name FROM "+sh.table+" ORDER BY name_key")
-	if err != nil {
-		return err
-	}
-	names, err := collect[string](rows)
+	names, err := readColumn[string](ctx, q, "SELECT name FROM "+sh.table+" ORDER BY name_key")
 	if err != nil {
 		return err
 	}
@@ -195,18 +178,4 @@ func (sh *Shelf[T]) missing(ctx context.Context, q querier, name string) error {
 		return refuse(ErrNotFound, "there is no %s called %q: there are no %s in the store yet; add it first", sh.noun, name, sh.plural)
 	}
 	return refuse(ErrNotFound, "there is no %s called %q; the store has %s", sh.noun, name, listed(names))
-}
-
-// collect reads rows of one column, and closes them.
-func collect[V any](rows *sql.Rows) ([]V, error) {
-	defer rows.Close()
-	var values []V
-	for rows.Next() {
-		var v V
-		if err := rows.Scan(&v); err != nil {
-			return nil, err
-		}
-		values = append(values, v)
-	}
-	return values, rows.Err()
 }

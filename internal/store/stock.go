@@ -151,27 +151,23 @@ func oneStock(ctx context.Context, q querier, number int64) (wax.Stock, error) {
 // listStocks reads stocks in one query: a row for each part, at least one for
 // each stock.
 func listStocks(ctx context.Context, q querier, where string, args ...any) ([]wax.Stock, error) {
-	rows, err := q.QueryContext(ctx, `SELECT s.id, w.name, s.undyed_g, s.load_percent, s.load_per, s.note, s.set_aside_at,
-		(SELECT `+additiveArray+` FROM (SELECT * FROM stock_additives WHERE stock_id = s.id ORDER BY position)),
+	query := `SELECT s.id, w.name, s.undyed_g, s.load_percent, s.load_per, s.note, s.set_aside_at,
+		(SELECT ` + additiveArray + ` FROM (SELECT * FROM stock_additives WHERE stock_id = s.id ORDER BY position)),
 		d.name, part.dose_g_per_kg
-		FROM (SELECT * FROM stocks `+where+`) s
+		FROM (SELECT * FROM stocks ` + where + `) s
 		JOIN waxes w ON w.id = s.wax_id
 		LEFT JOIN stock_parts part ON part.stock_id = s.id
 		LEFT JOIN dyes d ON d.id = part.dye_id
-		ORDER BY s.id, d.name`, args...)
-	if err != nil {
-		return nil, err
-	}
-	defer rows.Close()
+		ORDER BY s.id, d.name`
 	var stocks []wax.Stock
-	for rows.Next() {
+	err := eachRow(ctx, q, query, args, func(rows *sql.Rows) error {
 		var s wax.Stock
 		var additives additiveList
 		var dye sql.NullString
 		var dose sql.NullFloat64
 		err := rows.Scan(&s.Number, &s.Wax, &s.UndyedG, &s.Load.Percent, &s.Load.Per, &s.Note, (*utcText)(&s.SetAsideAt), &additives, &dye, &dose)
 		if err != nil {
-			return nil, err
+			return err
 		}
 		if last := len(stocks) - 1; last < 0 || stocks[last].Number != s.Number {
 			s.Additives = additives
@@ -181,8 +177,9 @@ func listStocks(ctx context.Context, q querier, where string, args ...any) ([]wa
 			stock := &stocks[len(stocks)-1]
 			stock.Recipe = append(stock.Recipe, wax.Part{Dye: dye.String, DoseGPerKg: dose.Float64})
 		}
-	}
-	return stocks, rows.Err()
+		return nil
+	})
+	return stocks, err
 }
 
 // additiveArray selects additives as additiveList reads them.

@@ -40,20 +40,10 @@ func (s *Store) Strips(ctx context.Context) ([]KeptStrip, error) {
 }
 
 func listStrips(ctx context.Context, q querier) ([]KeptStrip, error) {
-	rows, err := q.QueryContext(ctx, "SELECT print, kind, patches, name, sha256, kept_at FROM strips ORDER BY print, kind")
-	if err != nil {
-		return nil, err
-	}
-	defer rows.Close()
-	var strips []KeptStrip
-	for rows.Next() {
-		var k KeptStrip
-		if err := rows.Scan(&k.Print, &k.Kind, (*strip)(&k.Patches), &k.Name, &k.SHA256, (*utcText)(&k.KeptAt)); err != nil {
-			return nil, err
-		}
-		strips = append(strips, k)
-	}
-	return strips, rows.Err()
+	const query = "SELECT print, kind, patches, name, sha256, kept_at FROM strips ORDER BY print, kind"
+	return readAll(ctx, q, query, nil, func(k *KeptStrip) []any {
+		return []any{&k.Print, &k.Kind, (*strip)(&k.Patches), &k.Name, &k.SHA256, (*utcText)(&k.KeptAt)}
+	})
 }
 
 // SaveStrip keeps a strip, in place of an earlier one of its print and kind. It

@@ -197,16 +197,11 @@ func list(ctx context.Context, q querier, chosen selection) ([]wax.Swatch, error
 		LEFT JOIN swatch_parts part ON part.swatch_id = s.id
 		LEFT JOIN dyes d ON d.id = part.dye_id
 		ORDER BY s.id, d.name`
-	rows, err := q.QueryContext(ctx, query, args...)
-	if err != nil {
-		return nil, err
-	}
-	defer rows.Close()
 	var swatches []wax.Swatch
-	for rows.Next() {
+	err := eachRow(ctx, q, query, args, func(rows *sql.Rows) error {
 		sw, part, err := scanRow(rows)
 		if err != nil {
-			return nil, err
+			return err
 		}
 		if last := len(swatches) - 1; last < 0 || swatches[last].ID != sw.ID {
 			swatches = append(swatches, sw)
@@ -215,8 +210,9 @@ func list(ctx context.Context, q querier, chosen selection) ([]wax.Swatch, error
 			last := &swatches[len(swatches)-1]
 			last.Recipe = append(last.Recipe, *part)
 		}
-	}
-	return swatches, rows.Err()
+		return nil
+	})
+	return swatches, err
 }
 
 // scanRow reads a swatch without its recipe, and one part of the recipe; the

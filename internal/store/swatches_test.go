@@ -137,7 +137,8 @@ func BenchmarkListOf100k(b *testing.B) {
 		swatches := make([]wax.Swatch, 5000)
 		for i := range swatches {
 			parts := []wax.Part{{Dye: "Slate", DoseGPerKg: 1}, {Dye: "Bracken", DoseGPerKg: 2}}
-			swatches[i] = swatch(i+1, parts[:i%3]...)
+			swatches[i] = swatch(1+i%20, parts[:i%3]...)
+			swatches[i].Drop = i + 1
 			if i%1000 == 0 {
 				swatches[i].Recipe = append(swatches[i].Recipe, wax.Part{Dye: "Rare", DoseGPerKg: 3})
 			}
