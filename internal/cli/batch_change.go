@@ -19,10 +19,10 @@ place of the one there was of the same thing, a swatch likewise.
 With --json: as setshade help batch show tells.`,
 		Example: `  setshade batch change 3 --note "frosted at the rim after a week"
   setshade batch change 3 --swatch 18 --colour Dusk`,
-		Args:              oneBatch,
+		Args:              numberedBatch.one,
 		ValidArgsFunction: cobra.NoFileCompletions,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			id, err := batchNumber(cmd, args[0])
+			id, err := numberedBatch.number(cmd, args[0])
 			if err != nil {
 				return err
 			}

@@ -17,10 +17,10 @@ given again.
 
 With --json: {"done": "remove", "numbers": [...]}.`,
 		Example:           "  setshade batch remove 3",
-		Args:              oneBatch,
+		Args:              numberedBatch.one,
 		ValidArgsFunction: cobra.NoFileCompletions,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			id, err := batchNumber(cmd, args[0])
+			id, err := numberedBatch.number(cmd, args[0])
 			if err != nil {
 				return err
 			}

@@ -2,8 +2,6 @@ package cli
 
 import (
 	"context"
-	"fmt"
-	"strconv"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -24,10 +22,10 @@ With --json: number, poured_at, wax, portion, colours [{"name", "portions",
 rescue tells; piece and drop are {"lab", "hex", "word", "within_95_de00"}. A
 promise is null where nothing had been learned, an outcome where no drop was read.`,
 		Example:           "  setshade batch show 3",
-		Args:              oneBatch,
+		Args:              numberedBatch.one,
 		ValidArgsFunction: cobra.NoFileCompletions,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			id, err := batchNumber(cmd, args[0])
+			id, err := numberedBatch.number(cmd, args[0])
 			if err != nil {
 				return err
 			}
@@ -36,26 +34,6 @@ promise is null where nothing had been learned, an outcome where no drop was rea
 			})
 		},
 	}
-}
-
-// oneBatch wants the number of one batch.
-func oneBatch(cmd *cobra.Command, args []string) error {
-	switch len(args) {
-	case 0:
-		return &usageError{"name the batch by its number", cmd.CommandPath() + " 3"}
-	case 1:
-		_, err := batchNumber(cmd, args[0])
-		return err
-	}
-	return &usageError{"one batch at a time", cmd.CommandPath() + " 3"}
-}
-
-func batchNumber(cmd *cobra.Command, text string) (int64, error) {
-	id, err := strconv.ParseInt(text, 10, 64)
-	if err != nil || id < 1 {
-		return 0, &usageError{fmt.Sprintf("%q is not the number of a batch; write one like 3", text), cmd.CommandPath() + " 3"}
-	}
-	return id, nil
 }
 
 // loggedJSON is the shape of a batch of the log in JSON.

@@ -89,10 +89,10 @@ counted, what was promised beside what came out, lots, notes, and what is unusua
 
 ` + reportJSONHelp,
 		Example:           "  setshade report batch 3 --out batch-3.html",
-		Args:              oneBatch,
+		Args:              numberedBatch.one,
 		ValidArgsFunction: cobra.NoFileCompletions,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			id, err := batchNumber(cmd, args[0])
+			id, err := numberedBatch.number(cmd, args[0])
 			if err != nil {
 				return err
 			}

@@ -1,8 +1,6 @@
 package cli
 
 import (
-	"fmt"
-	"strconv"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -20,26 +18,6 @@ func newStock(a *app) *cobra.Command {
 	group.Long = stockLong
 	group.AddCommand(newStockAdd(a), newStockList(a), newStockShow(a), newStockChange(a), newStockUse(a), newStockRemove(a))
 	return group
-}
-
-// oneStock wants the number of one stock.
-func oneStock(cmd *cobra.Command, args []string) error {
-	switch len(args) {
-	case 0:
-		return &usageError{"name the stock by its number", cmd.CommandPath() + " 3"}
-	case 1:
-		_, err := stockNumber(cmd, args[0])
-		return err
-	}
-	return &usageError{"one stock at a time", cmd.CommandPath() + " 3"}
-}
-
-func stockNumber(cmd *cobra.Command, text string) (int64, error) {
-	number, err := strconv.ParseInt(text, 10, 64)
-	if err != nil || number < 1 {
-		return 0, &usageError{fmt.Sprintf("%q is not the number of a stock; write one like 3", text), cmd.CommandPath() + " 3"}
-	}
-	return number, nil
 }
 
 // stockJSON is the shape of dyed wax set aside in JSON.

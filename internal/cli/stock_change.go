@@ -18,10 +18,10 @@ was used is taken off with setshade stock use.
 With --json: as setshade help stock show tells.`,
 		Example: `  setshade stock change 3 --mass "280 g"
   setshade stock change 3 --dose "Bracken 4.5 g/kg" --note "jar on the right"`,
-		Args:              oneStock,
+		Args:              numberedStock.one,
 		ValidArgsFunction: cobra.NoFileCompletions,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			number, err := stockNumber(cmd, args[0])
+			number, err := numberedStock.number(cmd, args[0])
 			if err != nil {
 				return err
 			}

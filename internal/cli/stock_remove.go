@@ -17,10 +17,10 @@ not given again.
 
 With --json: {"done": "remove", "numbers": [...]}.`,
 		Example:           "  setshade stock remove 3",
-		Args:              oneStock,
+		Args:              numberedStock.one,
 		ValidArgsFunction: cobra.NoFileCompletions,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			number, err := stockNumber(cmd, args[0])
+			number, err := numberedStock.number(cmd, args[0])
 			if err != nil {
 				return err
 			}

@@ -16,10 +16,10 @@ func newStockShow(a *app) *cobra.Command {
 
 With --json: ` + stockJSONHelp + ".",
 		Example:           "  setshade stock show 3",
-		Args:              oneStock,
+		Args:              numberedStock.one,
 		ValidArgsFunction: cobra.NoFileCompletions,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			number, err := stockNumber(cmd, args[0])
+			number, err := numberedStock.number(cmd, args[0])
 			if err != nil {
 				return err
 			}

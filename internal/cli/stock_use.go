@@ -24,12 +24,12 @@ left is null where nothing is.`,
 			if len(args) != 2 {
 				return &usageError{"name the stock by its number, and the grams that were used", cmd.CommandPath() + " 3 210"}
 			}
-			_, err := stockNumber(cmd, args[0])
+			_, err := numberedStock.number(cmd, args[0])
 			return err
 		},
 		ValidArgsFunction: cobra.NoFileCompletions,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			number, err := stockNumber(cmd, args[0])
+			number, err := numberedStock.number(cmd, args[0])
 			if err != nil {
 				return err
 			}
