@@ -76,10 +76,8 @@ func newBatch(a *app) *cobra.Command {
 			if err := checkSheet(cmd, sheet); err != nil {
 				return err
 			}
-			var p workshop.BatchPlan
-			err := a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
-				p, err = w.PlanBatch(cmd.Context(), o)
-				return err
+			p, err := ask(cmd.Context(), a, func(w *workshop.Workshop) (workshop.BatchPlan, error) {
+				return w.PlanBatch(cmd.Context(), o)
 			})
 			if err != nil {
 				return err

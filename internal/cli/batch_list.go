@@ -17,10 +17,8 @@ With --json: {"batches": [...]} in the shape that setshade help batch show tells
 		Example: "  setshade batch list",
 		Args:    noArguments,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			var batches []workshop.Logged
-			err := a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
-				batches, err = w.Batches(cmd.Context())
-				return err
+			batches, err := ask(cmd.Context(), a, func(w *workshop.Workshop) ([]workshop.Logged, error) {
+				return w.Batches(cmd.Context())
 			})
 			if err != nil {
 				return err

@@ -94,10 +94,8 @@ func dayOf(text string, here *time.Location) (time.Time, error) {
 
 // showLogged does something with a batch of the log and shows it.
 func (a *app) showLogged(cmd *cobra.Command, notes []string, do func(context.Context, *workshop.Workshop) (workshop.Logged, error)) error {
-	var logged workshop.Logged
-	err := a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
-		logged, err = do(cmd.Context(), w)
-		return err
+	logged, err := ask(cmd.Context(), a, func(w *workshop.Workshop) (workshop.Logged, error) {
+		return do(cmd.Context(), w)
 	})
 	if err != nil {
 		return err

@@ -44,10 +44,8 @@ func newBlend(a *app) *cobra.Command {
 				return err
 			}
 			l.Pours = args
-			var b workshop.Blend
-			err := a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
-				b, err = w.Blend(cmd.Context(), l)
-				return err
+			b, err := ask(cmd.Context(), a, func(w *workshop.Workshop) (workshop.Blend, error) {
+				return w.Blend(cmd.Context(), l)
 			})
 			if err != nil {
 				return err

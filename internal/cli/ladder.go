@@ -45,10 +45,8 @@ func newLadder(a *app) *cobra.Command {
 			if cmd.Flags().Changed("batch") && undyedG == 0 {
 				return &usageError{"--batch: 0 g of wax cannot be dyed; leave the flag out, or give the wax of each tint", helpOf(cmd)}
 			}
-			var l workshop.Ladder
-			err := a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
-				l, err = w.Ladder(cmd.Context(), waxName, args[0], args[1], tints, undyedG)
-				return err
+			l, err := ask(cmd.Context(), a, func(w *workshop.Workshop) (workshop.Ladder, error) {
+				return w.Ladder(cmd.Context(), waxName, args[0], args[1], tints, undyedG)
 			})
 			if err != nil {
 				return err

@@ -89,10 +89,8 @@ func (a *app) learn(ctx context.Context, name, besidePath, curvesPath string) (w
 	progress := a.progress()
 	defer progress.End()
 	progress.Step("learning", 0, 0)
-	var lesson workshop.Lesson
-	err = a.withWorkshop(ctx, func(w *workshop.Workshop) (err error) {
-		lesson, err = w.Learn(ctx, name, func(done, of int) { progress.Step("leaving each drop out once", done+1, of) })
-		return err
+	lesson, err := ask(ctx, a, func(w *workshop.Workshop) (workshop.Lesson, error) {
+		return w.Learn(ctx, name, func(done, of int) { progress.Step("leaving each drop out once", done+1, of) })
 	})
 	if err == nil && beside != nil {
 		err = beside.write(asPNG(report.LessonPicture(lesson)))

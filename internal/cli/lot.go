@@ -60,10 +60,8 @@ func newLot(a *app) *cobra.Command {
 			if n.Mark == "" {
 				return &usageError{"say the mark of the new lot, with --lot", helpOf(cmd)}
 			}
-			var answer workshop.LotAnswer
-			err = a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
-				answer, err = w.Lot(cmd.Context(), n)
-				return err
+			answer, err := ask(cmd.Context(), a, func(w *workshop.Workshop) (workshop.LotAnswer, error) {
+				return w.Lot(cmd.Context(), n)
 			})
 			if err != nil {
 				return err
@@ -88,10 +86,8 @@ func (a *app) driftOfLot(cmd *cobra.Command, waxName, dye string) error {
 			return &usageError{fmt.Sprintf("--drift shows all check drops; leave out --%s", flag), helpOf(cmd)}
 		}
 	}
-	var chart workshop.LotChart
-	err := a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
-		chart, err = w.ChartLot(cmd.Context(), waxName, dye)
-		return err
+	chart, err := ask(cmd.Context(), a, func(w *workshop.Workshop) (workshop.LotChart, error) {
+		return w.ChartLot(cmd.Context(), waxName, dye)
 	})
 	if err != nil {
 		return err

@@ -82,10 +82,8 @@ func newMatch(a *app) *cobra.Command {
 			if wish.Spot == nil {
 				wish.Colour = args[0]
 			}
-			var m workshop.Matched
-			err = a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
-				m, err = w.Match(cmd.Context(), wish)
-				return err
+			m, err := ask(cmd.Context(), a, func(w *workshop.Workshop) (workshop.Matched, error) {
+				return w.Match(cmd.Context(), wish)
 			})
 			if err != nil {
 				return err

@@ -33,10 +33,8 @@ func newNext(a *app) *cobra.Command {
   setshade next --wax "Harrow Soy" --for "Bracken 0.5 g/kg" --for "Bracken 1 g/kg + Foxglove 0.2 g/kg"`,
 		Args: noArguments,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			var n workshop.NextDrops
-			err := a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
-				n, err = w.Next(cmd.Context(), waxName, doses)
-				return err
+			n, err := ask(cmd.Context(), a, func(w *workshop.Workshop) (workshop.NextDrops, error) {
+				return w.Next(cmd.Context(), waxName, doses)
 			})
 			if err != nil {
 				return err

@@ -28,10 +28,8 @@ func newPredict(a *app) *cobra.Command {
 		Args:              oneName("dose", "Bracken 0.5 g/kg"),
 		ValidArgsFunction: cobra.NoFileCompletions,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			var f workshop.Forecast
-			err := a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
-				f, err = w.Predict(cmd.Context(), waxName, args[0])
-				return err
+			f, err := ask(cmd.Context(), a, func(w *workshop.Workshop) (workshop.Forecast, error) {
+				return w.Predict(cmd.Context(), waxName, args[0])
 			})
 			if err != nil {
 				return err

@@ -144,10 +144,8 @@ func writeReport[R any](cmd *cobra.Command, a *app, out reportFile, html, pdf fu
 	if err != nil {
 		return err
 	}
-	var r R
-	err = a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
-		r, err = gather(cmd.Context(), w)
-		return err
+	r, err := ask(cmd.Context(), a, func(w *workshop.Workshop) (R, error) {
+		return gather(cmd.Context(), w)
 	})
 	if err != nil {
 		return err

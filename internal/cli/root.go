@@ -160,6 +160,15 @@ func (a *app) withWorkshop(ctx context.Context, do func(*workshop.Workshop) erro
 	})
 }
 
+// ask opens the store for one question, and returns the answer.
+func ask[T any](ctx context.Context, a *app, question func(*workshop.Workshop) (T, error)) (answer T, err error) {
+	err = a.withWorkshop(ctx, func(w *workshop.Workshop) (err error) {
+		answer, err = question(w)
+		return err
+	})
+	return answer, err
+}
+
 // show writes a result: as JSON when it was asked for, else as text.
 func (a *app) show(asJSON any, text func(w io.Writer) error) error {
 	if a.json {

@@ -4,8 +4,8 @@ import (
 	"github.com/spf13/cobra"
 
 	"setshade/internal/report"
-	"setshade/internal/store"
 	"setshade/internal/wax"
+	"setshade/internal/workshop"
 )
 
 func newStockList(a *app) *cobra.Command {
@@ -18,10 +18,8 @@ With --json: {"stocks": [...]} in the shape that setshade help stock show tells.
 		Example: "  setshade stock list",
 		Args:    noArguments,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			var stocks []wax.Stock
-			err := a.withStore(cmd.Context(), func(s *store.Store) (err error) {
-				stocks, err = s.Stocks(cmd.Context())
-				return err
+			stocks, err := ask(cmd.Context(), a, func(w *workshop.Workshop) ([]wax.Stock, error) {
+				return w.Store.Stocks(cmd.Context())
 			})
 			if err != nil {
 				return err

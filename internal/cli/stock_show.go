@@ -4,8 +4,8 @@ import (
 	"github.com/spf13/cobra"
 
 	"setshade/internal/report"
-	"setshade/internal/store"
 	"setshade/internal/wax"
+	"setshade/internal/workshop"
 )
 
 func newStockShow(a *app) *cobra.Command {
@@ -23,10 +23,8 @@ With --json: ` + stockJSONHelp + ".",
 			if err != nil {
 				return err
 			}
-			var stock wax.Stock
-			err = a.withStore(cmd.Context(), func(s *store.Store) (err error) {
-				stock, err = s.Stock(cmd.Context(), number)
-				return err
+			stock, err := ask(cmd.Context(), a, func(w *workshop.Workshop) (wax.Stock, error) {
+				return w.Store.Stock(cmd.Context(), number)
 			})
 			if err != nil {
 				return err

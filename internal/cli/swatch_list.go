@@ -8,6 +8,7 @@ import (
 	"setshade/internal/report"
 	"setshade/internal/store"
 	"setshade/internal/wax"
+	"setshade/internal/workshop"
 )
 
 func newSwatchList(a *app) *cobra.Command {
@@ -27,10 +28,8 @@ tells.`,
 			if f.State != "" && f.State != wax.SetState && f.State != wax.LiquidState {
 				return &usageError{fmt.Sprintf("--state: %q is not a state; it is set or liquid", f.State), helpOf(cmd)}
 			}
-			var swatches []wax.Swatch
-			err := a.withStore(cmd.Context(), func(s *store.Store) (err error) {
-				swatches, err = s.Swatches(cmd.Context(), f)
-				return err
+			swatches, err := ask(cmd.Context(), a, func(w *workshop.Workshop) ([]wax.Swatch, error) {
+				return w.Store.Swatches(cmd.Context(), f)
 			})
 			if err != nil {
 				return err
