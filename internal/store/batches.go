@@ -109,15 +109,9 @@ func insertColour(ctx context.Context, tx querier, dyes finder[wax.Dye], batchID
 	if err != nil {
 		return err
 	}
-	for _, part := range c.Recipe {
-		dyeID, err := dyes.id(ctx, tx, part.Dye)
-		if err != nil {
-			return err
-		}
-		const insert = "INSERT INTO batch_parts (colour_id, dye_id, dose_g_per_kg) VALUES (?, ?, ?)"
-		if _, err := tx.ExecContext(ctx, insert, colourID, dyeID, part.DoseGPerKg); err != nil {
-			return err
-		}
+	const insert = "INSERT INTO batch_parts (colour_id, dye_id, dose_g_per_kg) VALUES (?, ?, ?)"
+	if err := insertRecipe(ctx, tx, dyes, insert, colourID, "a colour of the batch", c.Recipe); err != nil {
+		return err
 	}
 	return insertAdditives(ctx, tx, "INSERT INTO batch_additives (colour_id, position, name, percent) VALUES (?, ?, ?, ?)", colourID, c.Additives)
 }

@@ -150,6 +150,7 @@ func TestBatchesThatCannotBeAreRefusedWhole(t *testing.T) {
 		"unknown swatch":   {func(p *Poured) { p.Colours[0].SwatchID = 5 }, ErrNotFound},
 		"load of nothing":  {func(p *Poured) { p.Colours[0].Load.Per = "" }, ErrInvalid},
 		"the same dye two": {func(p *Poured) { p.Colours[0].Recipe[1].Dye = "Bracken" }, ErrInvalid},
+		"in two spellings": {func(p *Poured) { p.Colours[0].Recipe[1].Dye = "BRACKEN" }, ErrInvalid},
 	} {
 		p := poured()
 		c.spoil(&p)

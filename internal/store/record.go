@@ -104,22 +104,23 @@ func insertSwatchOf(ctx context.Context, tx querier, waxes finder[wax.Wax], dyes
 	if err != nil {
 		return 0, err
 	}
-	return id, insertParts(ctx, tx, dyes, id, sw)
+	const insert = "INSERT INTO swatch_parts (swatch_id, dye_id, dose_g_per_kg) VALUES (?, ?, ?)"
+	return id, insertRecipe(ctx, tx, dyes, insert, id, fmt.Sprintf("drop %d", sw.Drop), sw.Recipe)
 }
 
-func insertParts(ctx context.Context, tx querier, dyes finder[wax.Dye], swatchID int64, sw *wax.Swatch) error {
+// insertRecipe keeps the parts of a recipe, each dye once, of the owner with the id.
+func insertRecipe(ctx context.Context, tx querier, dyes finder[wax.Dye], insert string, owner int64, noun string, recipe wax.Recipe) error {
 	given := map[int64]bool{}
-	for _, part := range sw.Recipe {
+	for _, part := range recipe {
 		dyeID, err := dyes.id(ctx, tx, part.Dye)
 		if err != nil {
 			return err
 		}
 		if given[dyeID] {
-			return refuse(ErrInvalid, "drop %d has %s twice in its recipe; give each dye once", sw.Drop, part.Dye)
+			return refuse(ErrInvalid, "%s has %s twice in its recipe; give each dye once", noun, part.Dye)
 		}
 		given[dyeID] = true
-		const insert = "INSERT INTO swatch_parts (swatch_id, dye_id, dose_g_per_kg) VALUES (?, ?, ?)"
-		if _, err := tx.ExecContext(ctx, insert, swatchID, dyeID, part.DoseGPerKg); err != nil {
+		if _, err := tx.ExecContext(ctx, insert, owner, dyeID, part.DoseGPerKg); err != nil {
 			return err
 		}
 	}

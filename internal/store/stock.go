@@ -114,15 +114,9 @@ func (s *Store) insertStock(ctx context.Context, tx querier, stock wax.Stock) (i
 }
 
 func (s *Store) insertStockParts(ctx context.Context, tx querier, id int64, stock wax.Stock) error {
-	for _, part := range stock.Recipe {
-		dyeID, err := s.Dyes.id(ctx, tx, part.Dye)
-		if err != nil {
-			return err
-		}
-		const insert = "INSERT INTO stock_parts (stock_id, dye_id, dose_g_per_kg) VALUES (?, ?, ?)"
-		if _, err := tx.ExecContext(ctx, insert, id, dyeID, part.DoseGPerKg); err != nil {
-			return err
-		}
+	const insert = "INSERT INTO stock_parts (stock_id, dye_id, dose_g_per_kg) VALUES (?, ?, ?)"
+	if err := insertRecipe(ctx, tx, newFinder(s.Dyes), insert, id, "the stock", stock.Recipe); err != nil {
+		return err
 	}
 	return insertAdditives(ctx, tx, "INSERT INTO stock_additives (stock_id, position, name, percent) VALUES (?, ?, ?, ?)", id, stock.Additives)
 }

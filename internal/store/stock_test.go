@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -95,9 +96,12 @@ func TestTheNumberOfAStockIsNotGivenAgain(t *testing.T) {
 func TestAStockThatCannotBeIsRefused(t *testing.T) {
 	ctx, s := context.Background(), stockedStore(t)
 	for name, spoil := range map[string]func(*wax.Stock){
-		"no mass":        func(a *wax.Stock) { a.UndyedG = 0 },
-		"load of what":   func(a *wax.Stock) { a.Load.Per = "" },
-		"a dye twice":    func(a *wax.Stock) { a.Recipe = append(a.Recipe, a.Recipe[0]) },
+		"no mass":      func(a *wax.Stock) { a.UndyedG = 0 },
+		"load of what": func(a *wax.Stock) { a.Load.Per = "" },
+		"a dye twice":  func(a *wax.Stock) { a.Recipe = append(a.Recipe, a.Recipe[0]) },
+		"in two spellings": func(a *wax.Stock) {
+			a.Recipe = append(a.Recipe, wax.Part{Dye: strings.ToUpper(a.Recipe[0].Dye), DoseGPerKg: 1})
+		},
 		"not UTF-8":      func(a *wax.Stock) { a.Note = "\xff" },
 		"a long note":    func(a *wax.Stock) { a.Note = string(make([]byte, MaxNoteBytes+1)) },
 		"additive of 0%": func(a *wax.Stock) { a.Additives[0].Percent = 0 },
