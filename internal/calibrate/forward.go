@@ -68,7 +68,7 @@ func (l layout) film(theta []float64, p piece, m media) film {
 	}
 	logDepth += p.thicker + valueAt(theta, p.card) + valueAt(theta, p.own)
 	for i := range f.ks {
-		ratio := f.sum[i] / f.dense[i] // two-constant theory: Duncan 1940, Proc. Phys. Soc. 52:390
+		ratio := f.sum[i] / f.dense[i]
 		f.strong[i] = math.Log(ratio / pivot)
 		f.ks[i] = ratio * math.Exp((f.bend-1)*f.strong[i]) // math.Pow takes four times as long
 		f.depth[i] = level(logDepth - theta[hidingSlope]*logNM[i])

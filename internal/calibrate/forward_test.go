@@ -88,12 +88,12 @@ func TestBasisPartitionsUnity(t *testing.T) {
 }
 
 // Two-constant theory (Duncan 1940, Proc. Phys. Soc. 52:390), worked by hand: in all
-// bands K/S = (K0 + Σ ci Ki) / (S0 + Σ ci Si) where nothing bends it.
+// bands absorption and scattering over that of the wax are
+// (K0 + Σ ci Ki) / (S0 + Σ ci Si).
 func TestMixtureByHand(t *testing.T) {
 	l := newLayout([]DyeRange{{Name: "Bracken", ReferenceGPerKg: 1}, {Name: "Chalk", ReferenceGPerKg: 1, Scatters: true}}, nil, false)
 	p := l.pieceOf(Sample{Recipe: wax.Recipe{{Dye: "Bracken", DoseGPerKg: 2}, {Dye: "Chalk", DoseGPerKg: 4}}, Thick: true})
 	theta := make([]float64, l.size)
-	theta[bend] = 1
 	for i, absorbs := range []float64{0.02, 0.38, 0.1} { // of the wax, of Bracken, of Chalk, over the S of the wax
 		at := 0
 		if i > 0 {
@@ -105,7 +105,9 @@ func TestMixtureByHand(t *testing.T) {
 		}
 	}
 	theta[p.mix[1].scatter+scatterLevel] = math.Log(0.25)
-	for _, ks := range l.film(theta, p, mediaOf(1.44)).ks {
-		assert.InEpsilon(t, (0.02+2*0.38+4*0.1)/(1+4*0.25), ks, 1e-12)
+	f := l.film(theta, p, mediaOf(1.44))
+	for i := range f.sum {
+		assert.InEpsilon(t, 0.02+2*0.38+4*0.1, f.sum[i], 1e-12)
+		assert.InEpsilon(t, 1+4*0.25, f.dense[i], 1e-12)
 	}
 }
