@@ -45,7 +45,7 @@ func (s *Store) Check(ctx context.Context, model func([]byte) error) (Checkup, e
 	}
 	why := map[string]error{}
 	for _, p := range contents.Photos {
-		if err := s.checkPhoto(ctx, p.SHA256); err != nil {
+		if _, err := s.Photo(ctx, p.SHA256); err != nil && !errors.Is(err, ErrNotFound) { // removed meanwhile
 			why[p.SHA256] = err
 		}
 		if err := ctx.Err(); err != nil {
@@ -76,19 +76,6 @@ func (s *Store) checkFile(ctx context.Context, c *Checkup) error {
 		c.Problems = append(c.Problems, found...)
 		return err
 	})
-}
-
-// checkPhoto reads a photograph; one that was removed meanwhile is well.
-func (s *Store) checkPhoto(ctx context.Context, hash string) error {
-	_, err := s.Photo(ctx, hash)
-	if err == nil {
-		return nil
-	}
-	// A removed photograph loses its row first, then its file.
-	if _, again := s.Photo(ctx, hash); errors.Is(again, ErrNotFound) {
-		return nil
-	}
-	return err
 }
 
 // strays holds the write lock, so that a photograph that is being recorded is

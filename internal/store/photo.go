@@ -68,6 +68,17 @@ func readerFigures(reader *int, c *wax.Correction, q *wax.Quality) []any {
 // fails with ErrNotFound when there is none, and with ErrLost when its file is gone,
 // cannot be read or no longer has that hash.
 func (s *Store) Photo(ctx context.Context, sha256Hex string) (Photo, error) {
+	p, err := s.photo(ctx, sha256Hex)
+	if errors.Is(err, ErrLost) {
+		// One that is removed at this moment loses its row first, then its file.
+		if _, again := s.photo(ctx, sha256Hex); errors.Is(again, ErrNotFound) {
+			return Photo{}, again
+		}
+	}
+	return p, err
+}
+
+func (s *Store) photo(ctx context.Context, sha256Hex string) (Photo, error) {
 	var p Photo
 	err := s.db.QueryRowContext(ctx, "SELECT "+keptColumns+" FROM photos WHERE sha256 = ?", sha256Hex).Scan(p.kept()...)
 	if errors.Is(err, sql.ErrNoRows) {

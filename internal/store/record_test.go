@@ -223,6 +223,25 @@ func TestPhotoTellsDamage(t *testing.T) {
 	assert.ErrorIs(t, err, os.ErrNotExist)
 }
 
+// A photograph that is removed while it is read was not lost.
+func TestPhotoThatIsRemovedIsNotLost(t *testing.T) {
+	ctx, s := context.Background(), stockedStore(t)
+	hash := hashOf(photo("card.jpg").Bytes)
+	for range 30 {
+		ids := recordCard(t, s, "card.jpg", 1)
+		read := make(chan error)
+		go func() {
+			var err error
+			for err == nil {
+				_, err = s.Photo(ctx, hash)
+			}
+			read <- err
+		}()
+		require.NoError(t, s.RemoveSwatches(ctx, ids...))
+		require.ErrorIs(t, <-read, ErrNotFound)
+	}
+}
+
 // Two stores in one folder keep their photographs apart.
 func TestNeighbouringStoresShareNoPhoto(t *testing.T) {
 	ctx, s := context.Background(), stockedStore(t)
