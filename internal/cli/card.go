@@ -7,6 +7,7 @@ import (
 
 	"setshade/internal/card"
 	"setshade/internal/report"
+	"setshade/internal/workshop"
 )
 
 const cardLong = `Write the test card as a PDF to print: eighteen numbered places for drops, a
@@ -57,7 +58,7 @@ func newCard(a *app) *cobra.Command {
 			if err := checkFree(cmd, "out", out); err != nil {
 				return err
 			}
-			if err := writeWhole("card", out, func(w io.Writer) error { return writeCard(w, g, sheet) }); err != nil {
+			if err := writeWhole("card", out, func(w io.Writer) error { return workshop.WriteCard(w, g, sheet) }); err != nil {
 				return err
 			}
 			return a.tell(cardFileJSON{out, g.Print(), g.Size.String(), g.PaperMM.X, g.PaperMM.Y, len(g.Drops), card.RulerMM, sheetJSONOf(sheet), cardsOn(sheet)},

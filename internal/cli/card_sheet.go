@@ -1,12 +1,9 @@
 package cli
 
 import (
-	"io"
-
 	"github.com/spf13/cobra"
 
 	"setshade/internal/card"
-	"setshade/internal/card/pdf"
 )
 
 // sheetFlag adds the flag for a full sheet of paper.
@@ -30,14 +27,6 @@ func sheetNamed(cmd *cobra.Command, name string, size card.Size) (*card.Layup, e
 	}
 	l := sheet.Layup(size)
 	return &l, nil
-}
-
-// writeCard writes a card on paper of its size, or on a sheet.
-func writeCard(w io.Writer, g card.Geometry, sheet *card.Layup) error {
-	if sheet == nil {
-		return pdf.Write(w, g)
-	}
-	return pdf.WriteSheet(w, g, *sheet)
 }
 
 func sheetJSONOf(sheet *card.Layup) *string {

@@ -87,7 +87,7 @@ func newCardReference(a *app) *cobra.Command {
 			if err != nil {
 				return err
 			}
-			from, err := lightNamed(light)
+			from, err := workshop.LightNamed(light)
 			if err != nil {
 				return &usageError{"--light: " + err.Error(), helpOf(cmd)}
 			}
@@ -170,17 +170,21 @@ func (o *cardOptions) layout(cmd *cobra.Command) (card.Geometry, error) {
 	if err != nil {
 		return card.Geometry{}, &usageError{"--size: " + err.Error(), helpOf(cmd)}
 	}
-	if o.print < 1 || o.print > card.LastPrint {
-		return card.Geometry{}, &usageError{fmt.Sprintf("--print: prints are numbered 1 to %d; use the number of one that is used up once its anchor is forgotten", card.LastPrint),
-			fmt.Sprintf("setshade card anchor --forget --print %d", card.LastPrint)}
+	g, err := workshop.CardOfPrint(paper, o.print)
+	if err != nil {
+		return g, &usageError{"--print: " + err.Error(), fmt.Sprintf("setshade card anchor --forget --print %d", card.LastPrint)}
 	}
-	return card.LayoutOfPrint(paper, o.print), nil
+	return g, nil
 }
 
 func (a *app) keepReference(ctx context.Context, g card.Geometry, path string, light *spectrum.Illuminant) error {
-	strip, err := readStrip(path, len(g.Strip), light)
+	file, err := openColours(path, light)
 	if err != nil {
 		return err
+	}
+	strip, err := file.Strip(len(g.Strip))
+	if err != nil {
+		return askForLight(err)
 	}
 	err = a.withWorkshop(ctx, func(w *workshop.Workshop) error {
 		return w.SaveReference(ctx, g, filepath.Base(path), strip)

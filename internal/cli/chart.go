@@ -1,12 +1,9 @@
 package cli
 
 import (
-	"fmt"
-
 	"github.com/spf13/cobra"
 
 	"setshade/internal/chart"
-	"setshade/internal/english"
 	"setshade/internal/spectrum"
 	"setshade/internal/workshop"
 )
@@ -45,7 +42,7 @@ func offerCharts(*cobra.Command, []string, string) ([]cobra.Completion, cobra.Sh
 
 // read returns the chart; the zero Chart when none is named.
 func (c *chartFlags) read(cmd *cobra.Command) (workshop.Chart, error) {
-	light, err := lightNamed(c.light)
+	light, err := workshop.LightNamed(c.light)
 	if err != nil {
 		return workshop.Chart{}, &usageError{"--light: " + err.Error(), helpOf(cmd)}
 	}
@@ -66,12 +63,10 @@ func (c *chartFlags) read(cmd *cobra.Command) (workshop.Chart, error) {
 
 // readChart reads the colours of a chart from a file.
 func readChart(path string, light *spectrum.Illuminant) (workshop.Chart, error) {
-	colours, err := readStrip(path, chart.Patches, light)
+	file, err := openColours(path, light)
 	if err != nil {
 		return workshop.Chart{}, err
 	}
-	if n := colours.Sound(); n < chart.Patches {
-		return workshop.Chart{}, fmt.Errorf("the file of colours %s has %s; a chart needs all %d", path, english.Count(n, "patch", "patches"), chart.Patches)
-	}
-	return workshop.Chart{Colours: colours, Source: "those of " + path}, nil
+	colours, err := file.Chart()
+	return colours, askForLight(err)
 }
