@@ -90,6 +90,7 @@ func (s *Server) matchSpot(r *http.Request) (answer, error) {
 	p.Spot = true
 	beside, err := p.Given.chart()
 	if err != nil {
+		a.at = atColours
 		return a, err
 	}
 	wish := wishOf(&p.Given)
@@ -97,12 +98,11 @@ func (s *Server) matchSpot(r *http.Request) (answer, error) {
 		Name: u.name, Photo: u.photo, Chart: beside,
 		Place: photo.Place{X: p.Given.number("across", "across"), Y: p.Given.number("down", "down"), Percent: true},
 	}
-	select {
-	case s.readers <- struct{}{}:
-		defer func() { <-s.readers }()
-	case <-r.Context().Done():
-		return a, r.Context().Err()
+	done, err := s.reader(r.Context())
+	if err != nil {
+		return a, err
 	}
+	defer done()
 	return a, s.findRecipes(r, p, wish)
 }
 

@@ -43,16 +43,16 @@ func (s *Server) look(r *http.Request) (answer, error) {
 	if err != nil {
 		return a, err
 	}
-	beside, err := u.form.chart()
+	beside, err := p.Given.chart()
+	if err != nil {
+		a.at, a.data = atColours, p
+		return a, err
+	}
+	done, err := s.reader(r.Context())
 	if err != nil {
 		return a, err
 	}
-	select {
-	case s.readers <- struct{}{}:
-		defer func() { <-s.readers }()
-	case <-r.Context().Done():
-		return a, r.Context().Err()
-	}
+	defer done()
 	d := &draft{name: u.name, photo: u.photo, chart: beside, plan: card}
 	d.sight, d.refusal = s.workshop.Look(r.Context(), u.name, u.photo, card.State, beside)
 	if seen := d.sight.Overlay(); seen != nil {

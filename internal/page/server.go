@@ -41,6 +41,16 @@ func New(ctx context.Context, w *workshop.Workshop, gate *Gate) *Server {
 	return s
 }
 
+// reader waits until a photograph may be decoded; done lets the next one be.
+func (s *Server) reader(ctx context.Context) (done func(), err error) {
+	select {
+	case s.readers <- struct{}{}:
+		return func() { <-s.readers }, nil
+	case <-ctx.Done():
+		return nil, ctx.Err()
+	}
+}
+
 // ServeHTTP implements http.Handler.
 func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) { s.handler.ServeHTTP(w, r) }
 
@@ -58,6 +68,13 @@ func (s *Server) routes() http.Handler {
 	mux.Handle("POST /shelf/wax", view(s.addWax))
 	mux.Handle("POST /shelf/dye", view(s.addDye))
 	mux.Handle("POST /shelf/mould", view(s.addMould))
+
+	mux.Handle("GET /card", view(s.card))
+	mux.Handle("GET /card/test-card.pdf", http.HandlerFunc(s.testCard))
+	mux.Handle("POST /card/anchor", view(s.chooseAnchor))
+	mux.Handle("POST /card/anchor/forget", view(s.forgetAnchor))
+	mux.Handle("POST /card/reference", view(s.keepReference))
+	mux.Handle("POST /card/reference/forget", view(s.forgetReference))
 
 	mux.Handle("GET /record", view(s.record))
 	mux.Handle("POST /record", view(s.look))

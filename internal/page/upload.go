@@ -12,13 +12,14 @@ import (
 	"unicode"
 
 	"setshade/internal/picture"
+	"setshade/internal/workshop"
 )
 
 // maxUploadBytes is the largest photograph the reader takes, and room for the
 // fields beside it.
 const maxUploadBytes = picture.MaxBytes + maxFormBytes
 
-// upload is a form with one photograph, held in memory only.
+// upload is a form with one photograph or one file of colours, held in memory only.
 type upload struct {
 	form
 	name  string
@@ -27,25 +28,11 @@ type upload struct {
 
 var errNoPhoto = errors.New("there is no photograph; take one, or choose a file")
 
-// readUpload reads a multipart form whose file is in the field "photo".
+// readUpload reads a multipart form whose photograph is in the field "photo".
 func readUpload(r *http.Request) (upload, error) {
-	u := upload{form: form{Values: url.Values{}}}
-	r.Body = http.MaxBytesReader(nil, r.Body, maxUploadBytes)
-	parts, err := r.MultipartReader()
+	u, err := readParts(r, maxUploadBytes)
 	if err != nil {
-		return u, fmt.Errorf("the form did not arrive as a form with a file; send it from the page (%w)", err)
-	}
-	for {
-		part, err := parts.NextPart()
-		if err == io.EOF {
-			break
-		}
-		if err != nil {
-			return u, fmt.Errorf("the photograph did not arrive whole; send it again (%w)", err)
-		}
-		if err := u.take(part); err != nil {
-			return u, err
-		}
+		return u, err
 	}
 	if len(u.photo) == 0 {
 		return u, errNoPhoto
@@ -56,25 +43,58 @@ func readUpload(r *http.Request) (upload, error) {
 	return u, nil
 }
 
-func (u *upload) take(part *multipart.Part) error {
-	data, err := io.ReadAll(part)
+// readParts reads a multipart form of at most so many bytes.
+func readParts(r *http.Request, most int64) (upload, error) {
+	u := upload{form: form{Values: url.Values{}}}
+	r.Body = http.MaxBytesReader(nil, r.Body, most)
+	parts, err := r.MultipartReader()
 	if err != nil {
-		return fmt.Errorf("the photograph did not arrive whole; send it again (%w)", err)
+		return u, fmt.Errorf("the form did not arrive as a form with a file; send it from the page (%w)", err)
 	}
-	if part.FormName() == "photo" {
-		u.name, u.photo = plainName(part.FileName()), data
-		return nil
+	for {
+		part, err := parts.NextPart()
+		if err == io.EOF {
+			return u, nil
+		}
+		if err != nil {
+			return u, notWhole(err)
+		}
+		if err := u.take(part); err != nil {
+			return u, err
+		}
 	}
-	if len(data) > maxFormBytes {
+}
+
+func notWhole(err error) error {
+	return fmt.Errorf("the form did not arrive whole; send it again (%w)", err)
+}
+
+func (u *upload) take(part *multipart.Part) error {
+	most := map[string]int64{"photo": maxUploadBytes, "colours-file": workshop.MaxStripBytes}[part.FormName()]
+	if most == 0 {
+		most = maxFormBytes
+	}
+	// One byte more shows what is too long.
+	data, err := io.ReadAll(io.LimitReader(part, most+1))
+	switch {
+	case err != nil:
+		return notWhole(err)
+	case part.FormName() == "photo":
+		u.name, u.photo = plainName(part.FileName(), "photograph"), data
+	case part.FormName() == "colours-file":
+		u.takeColours(plainName(part.FileName(), "colours.csv"), string(data))
+	case int64(len(data)) > most:
 		return fmt.Errorf("the field %.40q is too long", part.FormName())
+	default:
+		u.Add(part.FormName(), string(data))
 	}
-	u.Add(part.FormName(), string(data))
 	return nil
 }
 
-// plainName is what to call a photograph on screen and in the store: the last
-// part of its name, what cannot be printed left out. It never names a file here.
-func plainName(name string) string {
+// plainName is what to call a file on screen and in the store: the last part of its
+// name, what cannot be printed left out; usual where nothing is left. It never names a
+// file here.
+func plainName(name, usual string) string {
 	if cut := strings.LastIndexAny(name, `/\`); cut >= 0 {
 		name = name[cut+1:]
 	}
@@ -88,7 +108,7 @@ func plainName(name string) string {
 		name = string(runes[:80])
 	}
 	if name = strings.Trim(name, ". "); name == "" {
-		return "photograph"
+		return usual
 	}
 	return name
 }

@@ -63,6 +63,7 @@ var words = template.FuncMap{
 	"plus":       func(a, b int) int { return a + b },
 	"unitOf":     unitOf,
 	"seenAt":     func(de00 float64) bool { return de00 >= 0.05 }, // what DE00 does not round to 0
+	"times":      func(a, b int) int { return a * b },
 	"minus":      func(a, b, c int) int { return a - b - c },
 	"toAdd":      report.ToAdd,
 	"stepText":   report.StepText,
@@ -77,6 +78,9 @@ var words = template.FuncMap{
 	"flashPoint": func() string { return batch.FlashPoint },
 	"skin":       func() string { return batch.SkinAndPets },
 	"preferred":  report.PreferenceText,
+	"trueScale":  report.TrueScaleText,
+	"lights":     workshop.StripLights,
+	"colours":    func(given form, f frame) coloursField { return coloursField{given, f} },
 	"counted":    report.Counted,
 	"listed":     english.And,
 	"count":      english.Count,
@@ -93,6 +97,9 @@ type patch struct {
 	Lab   spectrum.Lab
 }
 
+// RefusedAt reports a refusal that a part of the page shows.
+func (f frame) RefusedAt(part string) bool { return f.Refused != "" && f.At == part }
+
 // tab leads to a page.
 type tab struct {
 	To, Name string
@@ -107,8 +114,9 @@ type answer struct {
 	location string
 	status   int
 	data     any
-	// refused is an error in the maker's words, and advice what to do.
-	refused, advice string
+	// refused is an error in the maker's words, and advice what to do. At names the
+	// part of the page that shows them; "" shows them above all.
+	refused, advice, at string
 }
 
 // view is a handler that returns its page. With an error beside it, the page
@@ -154,9 +162,9 @@ func (a *answer) refuse(err error) {
 type frame struct {
 	Title, Path string
 	// Part says that this is sent alone, without the frame.
-	Part            bool
-	Refused, Advice string
-	Data            any
+	Part                bool
+	Refused, Advice, At string
+	Data                any
 }
 
 // send writes a page to a buffer first, so that one that cannot be made is a
@@ -171,7 +179,7 @@ func (a answer) send(w http.ResponseWriter, r *http.Request) {
 		name = a.part
 	}
 	var page bytes.Buffer
-	err := templates[a.page].ExecuteTemplate(&page, name, frame{a.title, r.URL.Path, a.part != "", a.refused, a.advice, a.data})
+	err := templates[a.page].ExecuteTemplate(&page, name, frame{a.title, r.URL.Path, a.part != "", a.refused, a.advice, a.at, a.data})
 	if err != nil {
 		http.Error(w, "The page could not be made: "+err.Error(), http.StatusInternalServerError)
 		return

@@ -45,6 +45,9 @@ func (f ColourFile) Strip(patches int) (wax.Strip, error) {
 	if len(f.Text) > MaxStripBytes {
 		return nil, fmt.Errorf("the file of colours %s has more than the %d KB read here; check that it is the right file", f.Name, MaxStripBytes>>10)
 	}
+	if strings.Contains(f.Text, "\x00") {
+		return nil, fmt.Errorf("the file of colours %s is not a table in plain text; save it as CSV", f.Name)
+	}
 	light, ok := StatedLight(f.Text)
 	switch {
 	case f.Light == nil && !ok:

@@ -64,6 +64,10 @@ func middlingArea(r photo.Reading) int {
 	for i, d := range r.Drops {
 		areas[i] = float64(d.AreaPx)
 	}
+	return middling(areas)
+}
+
+func middling(areas []float64) int {
 	if len(areas) == 0 {
 		return 0
 	}
