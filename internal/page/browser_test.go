@@ -188,6 +188,9 @@ func TestBrowserDoesTheWholeJob(t *testing.T) {
 			b.matches()
 			b.rescues()
 			b.plansAndPrints()
+			b.choosesAnchors()
+			b.readsAgain()
+			b.takesCopies()
 		})
 	}
 }
@@ -342,4 +345,57 @@ func (b *browser) plansAndPrints() {
 	printed := read(b, chromedp.PrintToPDF())
 	assert.True(b.t, strings.HasPrefix(string(printed), "%PDF-"), "the sheet did not print")
 	b.shoot("sheet")
+}
+
+// choosesAnchors prints a card, brings later photographs to the second of two, and
+// keeps the strip as it was measured, once its light is said.
+func (b *browser) choosesAnchors() {
+	b.open("/card")
+	b.look("card-empty")
+	sheet := script[string](b, `fetch("/card/test-card.pdf?" + new URLSearchParams(new FormData(document.querySelector("form[action='/card/test-card.pdf']")))).then(r => r.text())`)
+	assert.True(b.t, strings.HasPrefix(sheet, "%PDF-"), "the form leads to a card")
+	b.site.recordPrinted()
+	b.open("/card")
+	b.run(chromedp.Click(`//summary[starts-with(., "Choose its anchor")]`))
+	// By keyboard: the next photograph is an arrow away.
+	b.run(chromedp.Focus(chromedp.CSS("input[name=from]:checked")), chromedp.KeyEvent(kb.ArrowDown))
+	b.look("card")
+	b.submit("Make it the anchor", "Test card")
+	b.run(chromedp.WaitVisible(chromedp.CSS("#prints [role=status]")))
+	assert.Contains(b.t, b.text("#prints [role=status]"), "is now printed-2.jpg")
+	b.look("card-chosen")
+
+	b.fill("#colours", strings.TrimPrefix(printedCards.strip, "# D65\n"))
+	b.submit("Keep these colours", "Test card")
+	b.run(chromedp.WaitVisible(chromedp.CSS("#colours-refused")))
+	assert.Contains(b.t, b.text("#colours-refused"), "say which light")
+	assert.Contains(b.t, script[string](b, `document.querySelector("#colours").value`), "14,", "what was written stays")
+	assert.True(b.t, script[bool](b, `document.querySelector("#colours-refused").getBoundingClientRect().top < innerHeight`), "the refusal is in sight")
+	b.look("card-refused")
+	b.fill("#light", "D65")
+	b.submit("Keep these colours", "Test card")
+	b.run(chromedp.WaitVisible(chromedp.CSS("#measured [role=status]")))
+	assert.Contains(b.t, b.text("#measured [role=status]"), "14 patches of A5 print 1")
+	b.look("card-measured")
+}
+
+func (b *browser) readsAgain() {
+	before := b.site.swatches()
+	b.open("/reread")
+	b.look("reread")
+	b.submit("Show what would change", "What would change")
+	b.look("reread-shown")
+	assert.Equal(b.t, before, b.site.swatches(), "looking changes nothing")
+	b.submit("Put the new numbers in place", "Photographs read again")
+	b.look("reread-kept")
+	assert.NotEqual(b.t, before, b.site.swatches(), "the measured strip has moved colours")
+}
+
+func (b *browser) takesCopies() {
+	b.open("/store")
+	b.look("store")
+	b.submit("Make a backup copy", "The backup is ready")
+	b.look("store-backup")
+	start := script[string](b, `fetch(document.querySelector("a[download]").href).then(r => r.text()).then(t => t.slice(0, 2))`)
+	assert.Equal(b.t, "PK", start, "the link leads to a packed file")
 }

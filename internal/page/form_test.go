@@ -28,6 +28,10 @@ var forms = []struct{ method, path, kind, filled string }{
 	{"POST", "/stock", urlEncoded, "wax=Harrow+Soy&dose=Bracken+2+chips%2Fkg&mass=300+g&load=8&per=total&additives=Stearin+2%25%0AHardener+1%25&note=%3Djar"},
 	{"POST", "/stock/1/use", urlEncoded, "used=1%2F2+lb"},
 	{"POST", "/rescue/continue", urlEncoded, "course=" + url.QueryEscape(`{"version":1,"wax":"Harrow Soy","dose_spread":0.05,"batch":{"UndyedG":800,"Recipe":[{"dye":"Bracken","dose_g_per_kg":4}],"Load":{"Percent":8,"Per":"wax"}},"target":{"colour":{"Lab":{"L":75,"a":8,"b":10}},"thick":true},"limits":{"tolerance_de00":1}}`) + "&next=60+20+6&added=undyed+120+g"},
+	{"GET", "/card/test-card.pdf", "", "paper=letter&print=2"},
+	{"POST", "/card/anchor", urlEncoded, "from=3"},
+	{"POST", "/card/reference", "multipart/form-data; boundary=edge", "--edge\r\nContent-Disposition: form-data; name=\"size\"\r\n\r\nA5\r\n--edge\r\nContent-Disposition: form-data; name=\"print\"\r\n\r\n2\r\n" +
+		"--edge\r\nContent-Disposition: form-data; name=\"colours-file\"; filename=\"../s.csv\"\r\n\r\n# D50\npatch,L,a,b\n1,20,0,0\r\n--edge--\r\n"},
 }
 
 const urlEncoded = "application/x-www-form-urlencoded"

@@ -1,11 +1,9 @@
 package page
 
 import (
-	"errors"
-	"fmt"
+	"context"
 	"image/png"
 	"net/http"
-	"time"
 
 	"setshade/internal/report"
 	"setshade/internal/workshop"
@@ -30,16 +28,23 @@ func (s *Server) startLearning(r *http.Request) (answer, error) {
 	if err != nil {
 		return a, err
 	}
-	return answer{location: "/learn/" + s.begin(known.Name).id}, nil
+	return answer{location: s.lessons.path + s.beginLesson(known.Name).id}, nil
+}
+
+func (s *Server) beginLesson(waxName string) *job[workshop.Lesson] {
+	return s.lessons.begin(s, waxName, func(ctx context.Context, progress func(done, of int)) (workshop.Lesson, error) {
+		return s.workshop.Learn(ctx, waxName, progress)
+	})
 }
 
 // lessonPage is learning under way or done.
 type lessonPage struct {
-	ID, Wax string
-	state
-	Dyes   []learnedDye
-	Checks workshop.Misses
-	Held   int
+	ID string
+	state[workshop.Lesson]
+	UnderWay underWay
+	Dyes     []learnedDye
+	Checks   workshop.Misses
+	Held     int
 }
 
 // learnedDye is a dye with how far drops left out lay from their prediction.
@@ -50,18 +55,16 @@ type learnedDye struct {
 	Typical, Worst       string
 }
 
-var errForgotten = errors.New("that lesson is not kept any more; what was learned is on the shelf")
-
 func (s *Server) lesson(r *http.Request) (answer, error) {
-	l := s.lessons.find(r.PathValue("lesson"))
+	l := s.lessons.find(r)
 	if l == nil {
-		return answer{status: http.StatusNotFound}, errForgotten
+		return s.lessons.notFound()
 	}
 	now, _ := l.now()
-	p := lessonPage{ID: l.id, Wax: l.wax, state: now}
-	a := answer{page: "lesson", title: "Learning " + l.wax}
+	p := lessonPage{ID: l.id, state: now, UnderWay: underWayOf(&s.lessons, l, "Leaving each drop out once", "Fitting all drops together.")}
+	a := answer{page: "lesson", title: "Learning " + l.of}
 	if now.Ended && now.Err == nil {
-		a.title = "Learned " + l.wax
+		a.title = "Learned " + l.of
 		for _, d := range now.Result.Model.Dyes {
 			typical, worst := report.MissTexts(now.Result, d.Name)
 			p.Dyes = append(p.Dyes, learnedDye{d.Name, d.MinGPerKg, d.MaxGPerKg, d.Drops, typical, worst})
@@ -72,51 +75,9 @@ func (s *Server) lesson(r *http.Request) (answer, error) {
 	return a, now.Err
 }
 
-func (s *Server) stopLearning(r *http.Request) (answer, error) {
-	l := s.lessons.find(r.PathValue("lesson"))
-	if l == nil {
-		return answer{status: http.StatusNotFound}, errForgotten
-	}
-	l.stop()
-	return answer{location: "/learn/" + l.id}, nil
-}
-
-// progress tells how learning goes as server-sent events (WHATWG HTML, section
-// 9.2): "step" with what is done of how many, and at the end "ended".
-func (s *Server) progress(w http.ResponseWriter, r *http.Request) {
-	l := s.lessons.find(r.PathValue("lesson"))
-	if l == nil {
-		http.NotFound(w, r)
-		return
-	}
-	out := http.NewResponseController(w)
-	// This answer lasts as long as the learning does.
-	out.SetWriteDeadline(time.Time{})
-	w.Header().Set("Content-Type", "text/event-stream")
-	for {
-		now, changed := l.now()
-		if now.Ended {
-			fmt.Fprint(w, "event: ended\ndata: \n\n")
-			out.Flush()
-			return
-		}
-		fmt.Fprintf(w, "event: step\ndata: %d %d\n\n", now.Done, now.Of)
-		if out.Flush() != nil {
-			return
-		}
-		select {
-		case <-changed:
-		case <-r.Context().Done():
-			return
-		case <-s.life.Done():
-			return
-		}
-	}
-}
-
 // beside is the picture of predicted beside measured.
 func (s *Server) beside(w http.ResponseWriter, r *http.Request) {
-	l := s.lessons.find(r.PathValue("lesson"))
+	l := s.lessons.find(r)
 	if l == nil {
 		http.NotFound(w, r)
 		return

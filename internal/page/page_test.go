@@ -36,7 +36,9 @@ func TestEveryPageAnswersWithItsHeaders(t *testing.T) {
 	for name, s := range map[string]*site{"before learning": newSite(t, nil), "learned": newLearnedSite(t)} {
 		for path, want := range map[string]int{
 			"/": 303, "/shelf": 200, "/record": 200, "/learn": 200, "/predict": 200, "/match": 200, "/rescue": 200, "/next": 200,
-			"/batch": 200, "/log": 200, "/stock": 200,
+			"/batch": 200, "/log": 200, "/stock": 200, "/card": 200, "/reread": 200, "/store": 200,
+			"/card/test-card.pdf?paper=A4&print=2": 200, "/card/test-card.pdf": 422, "/reread/AAAA": 404, "/reread/AAAA/progress": 404,
+			"/store/AAAA": 404, "/store/backup": 404, "/store/AAAA/copy.zip": 404, "/store/AAAA/progress": 404, "/store/%2e%2e/copy.zip": 404,
 			"/report/dye/report.html?dye=Bracken": 200, "/report/shelf/report.html": 200, "/report/dye/report.html": 404, "/report/dye/report.exe?dye=Bracken": 404,
 			"/report/batch/report.html?batch=1": 404, "/report/batch/report.pdf?batch=x": 422, "/report/dye/%2e%2e": 404,
 			"/enter": 303, "/static/page.css": 200, "/static/page.js": 200, "/static/mark.svg": 200,
@@ -485,7 +487,8 @@ func TestOtherSitesAreRefused(t *testing.T) {
 		"rebound name": func(r *http.Request) { r.Host = "elsewhere.example" },
 		"lan address":  func(r *http.Request) { r.Host = "192.0.2.7:7117" },
 	} {
-		for _, path := range []string{"/shelf/dye", "/shelf/wax", "/shelf/mould", "/record", "/learn", "/log", "/enter", "/learn/x/stop", "/record/x", "/match", "/rescue/continue", "/stock", "/stock/1/use"} {
+		for _, path := range []string{"/shelf/dye", "/shelf/wax", "/shelf/mould", "/record", "/learn", "/log", "/enter", "/learn/x/stop", "/record/x", "/match", "/rescue/continue", "/stock", "/stock/1/use",
+			"/card/anchor", "/card/anchor/forget", "/card/reference", "/card/reference/forget", "/reread", "/reread/x/keep", "/reread/x/stop", "/store/backup", "/store/export", "/store/x/stop"} {
 			r := s.request("POST", path, "application/x-www-form-urlencoded", strings.NewReader("name=Gorse&form=powder"))
 			mark(r)
 			assert.Contains(t, []int{403, 421}, s.do(r).StatusCode, "%s to %s", name, path)

@@ -19,11 +19,14 @@ type Server struct {
 	gate     *Gate
 	handler  http.Handler
 
-	// life ends when the server stops; learning that is under way stops then.
-	life     context.Context
-	learning sync.WaitGroup
-	lessons  lessons
-	drafts   drafts
+	// life ends when the server stops; jobs that are under way stop then.
+	life    context.Context
+	working sync.WaitGroup
+	lessons jobs[workshop.Lesson]
+	rereads jobs[workshop.Reread]
+	copies  jobs[storeCopy]
+	folders folders
+	drafts  drafts
 	// readers bounds how many photographs are decoded at a time, since each
 	// takes memory.
 	readers chan struct{}
@@ -37,6 +40,9 @@ func New(ctx context.Context, w *workshop.Workshop, gate *Gate) *Server {
 		panic("page: New needs a workshop")
 	}
 	s := &Server{workshop: w, gate: gate, life: ctx, readers: make(chan struct{}, 2)}
+	s.lessons.path, s.lessons.gone = "/learn/", "that lesson is not kept any more; what was learned is on the shelf"
+	s.rereads.path, s.rereads.gone = "/reread/", "what was read again is not kept any more; begin anew under Store"
+	s.copies.path, s.copies.gone = "/store/", "that copy is not kept any more; make it again under Store"
 	s.handler = s.guard(s.routes())
 	return s
 }
@@ -54,8 +60,11 @@ func (s *Server) reader(ctx context.Context) (done func(), err error) {
 // ServeHTTP implements http.Handler.
 func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) { s.handler.ServeHTTP(w, r) }
 
-// Wait returns when no learning is under way any more.
-func (s *Server) Wait() { s.learning.Wait() }
+// Wait returns when no job is under way any more, and leaves no copy behind.
+func (s *Server) Wait() {
+	s.working.Wait()
+	s.folders.clear()
+}
 
 func (s *Server) routes() http.Handler {
 	mux := http.NewServeMux()
@@ -84,10 +93,17 @@ func (s *Server) routes() http.Handler {
 
 	mux.Handle("GET /learn", view(s.learn))
 	mux.Handle("POST /learn", view(s.startLearning))
-	mux.Handle("GET /learn/{lesson}", view(s.lesson))
-	mux.Handle("GET /learn/{lesson}/progress", http.HandlerFunc(s.progress))
-	mux.Handle("POST /learn/{lesson}/stop", view(s.stopLearning))
-	mux.Handle("GET /learn/{lesson}/beside.png", http.HandlerFunc(s.beside))
+	mux.Handle("GET /learn/{job}", view(s.lesson))
+	mux.Handle("GET /learn/{job}/progress", s.lessons.progress(s))
+	mux.Handle("POST /learn/{job}/stop", view(s.lessons.stop))
+	mux.Handle("GET /learn/{job}/beside.png", http.HandlerFunc(s.beside))
+
+	mux.Handle("GET /reread", view(s.reread))
+	mux.Handle("POST /reread", view(s.startReading))
+	mux.Handle("GET /reread/{job}", view(s.readAgain))
+	mux.Handle("POST /reread/{job}/keep", view(s.keepReading))
+	mux.Handle("GET /reread/{job}/progress", s.rereads.progress(s))
+	mux.Handle("POST /reread/{job}/stop", view(s.rereads.stop))
 
 	mux.Handle("GET /predict", view(s.predict))
 	mux.Handle("GET /match", view(s.match))
@@ -99,6 +115,14 @@ func (s *Server) routes() http.Handler {
 	mux.Handle("GET /stock", view(s.stock))
 	mux.Handle("POST /stock", view(s.addStock))
 	mux.Handle("POST /stock/{number}/use", view(s.useStock))
+
+	mux.Handle("GET /store", view(s.store))
+	mux.Handle("POST /store/backup", view(s.startBackUp))
+	mux.Handle("POST /store/export", view(s.startExport))
+	mux.Handle("GET /store/{job}", view(s.copied))
+	mux.Handle("GET /store/{job}/copy.zip", http.HandlerFunc(s.sendCopy))
+	mux.Handle("GET /store/{job}/progress", s.copies.progress(s))
+	mux.Handle("POST /store/{job}/stop", view(s.copies.stop))
 
 	mux.Handle("GET /report/dye/{file}", http.HandlerFunc(s.dyeReport))
 	mux.Handle("GET /report/shelf/{file}", http.HandlerFunc(s.shelfReport))

@@ -126,14 +126,20 @@ func (s *site) upload(name string, photo io.Reader, fields map[string]string) re
 
 func (s *site) uploadTo(path, name string, photo io.Reader, fields map[string]string) reply {
 	s.t.Helper()
+	return s.sendFile(path, "photo", name, photo, fields)
+}
+
+// sendFile sends a file in the field of that name.
+func (s *site) sendFile(path, field, name string, content io.Reader, fields map[string]string) reply {
+	s.t.Helper()
 	var body bytes.Buffer
 	form := multipart.NewWriter(&body)
 	for field, value := range fields {
 		require.NoError(s.t, form.WriteField(field, value))
 	}
-	file, err := form.CreateFormFile("photo", name)
+	file, err := form.CreateFormFile(field, name)
 	require.NoError(s.t, err)
-	_, err = io.Copy(file, photo)
+	_, err = io.Copy(file, content)
 	require.NoError(s.t, err)
 	require.NoError(s.t, form.Close())
 	return s.do(s.request("POST", path, form.FormDataContentType(), &body))

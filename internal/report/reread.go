@@ -60,8 +60,17 @@ func Reread(r workshop.Reread) string {
 	return t.String()
 }
 
-// mostChanged names the drops that have moved most.
 func mostChanged(p workshop.RereadPhoto) string {
+	told := MostChangedTexts(p)
+	if len(told) == 0 {
+		return "none"
+	}
+	return strings.Join(told, "\n")
+}
+
+// MostChangedTexts names the drops that have moved most, each with how far; none where
+// no change is worth telling.
+func MostChangedTexts(p workshop.RereadPhoto) []string {
 	var told []string
 	for _, d := range p.MostChanged() {
 		if d.DE00() < leastChange || len(told) == mostTold {
@@ -69,8 +78,5 @@ func mostChanged(p workshop.RereadPhoto) string {
 		}
 		told = append(told, fmt.Sprintf("swatch %d (%s) %s", d.Swatch.ID, DoseCell(d.Swatch.Recipe), fixed(d.DE00(), 1)))
 	}
-	if len(told) == 0 {
-		return "none"
-	}
-	return strings.Join(told, "\n")
+	return told
 }

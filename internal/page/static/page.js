@@ -95,7 +95,7 @@ for (const dye of document.querySelectorAll(".dose select[name^=dye-]")) {
   });
 }
 
-// Learning says how far it is.
+// A job says how far it is.
 for (const place of document.querySelectorAll("[data-progress]")) {
   const events = new EventSource(place.dataset.progress);
   const bar = place.querySelector("[data-bar]");
@@ -104,7 +104,7 @@ for (const place of document.querySelectorAll("[data-progress]")) {
     if (!of) return;
     bar.max = of;
     bar.value = done;
-    place.querySelector("[data-said]").textContent = `Leaving each drop out once: ${done} of ${of}.`;
+    place.querySelector("[data-said]").textContent = `${place.dataset.step}: ${done} of ${of}.`;
   });
   events.addEventListener("ended", () => { events.close(); location.reload(); });
 }

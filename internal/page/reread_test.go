@@ -1,0 +1,84 @@
+package page
+
+import (
+	"context"
+	"net/url"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"setshade/internal/report"
+	"setshade/internal/store"
+	"setshade/internal/wax"
+)
+
+// olderReader makes the store what a reader that saw all colours darker would have left.
+func (s *site) olderReader() {
+	s.t.Helper()
+	ctx := context.Background()
+	photographs, err := s.workshop.Photographs(ctx)
+	require.NoError(s.t, err)
+	for _, p := range photographs {
+		for i := range p.Swatches {
+			p.Swatches[i].Colour.Lab.L -= 10
+		}
+		_, err := s.workshop.Store.Replace(ctx, store.Reading{SHA256: p.SHA256, Photo: store.Photo{Name: p.Name, Reader: 1, Print: p.Print}, Swatches: p.Swatches})
+		require.NoError(s.t, err)
+	}
+}
+
+func (s *site) swatches() []wax.Swatch {
+	s.t.Helper()
+	all, err := s.workshop.Store.Swatches(context.Background(), store.Filter{})
+	require.NoError(s.t, err)
+	return all
+}
+
+// What would change is shown and changes nothing; then it is kept, all of it, as the
+// workshop keeps it.
+func TestPhotographsAreReadAgain(t *testing.T) {
+	s, ctx := newPrintedSite(t), context.Background()
+	want := s.swatches()
+	assert.Contains(t, s.get("/reread").body, "all read by this setshade's reader")
+	s.olderReader()
+	old := s.swatches()
+	assert.Contains(t, s.get("/reread").body, "<b>2 read by an older reader</b>")
+	dry, err := s.workshop.Reread(ctx, true, nil)
+	require.NoError(t, err)
+
+	looked := s.post("/reread", nil).Header.Get("Location")
+	assert.Regexp(t, `event: step\ndata: \d+ \d+\n\n`, s.get(looked+"/progress").body)
+	r := s.get(looked)
+	require.Equal(t, 200, r.StatusCode)
+	assert.Contains(t, r.body, "What would change")
+	for _, p := range dry.Photos {
+		assert.Contains(t, r.body, p.Name+"</th><td>6</td><td>"+report.DE00(p.MedianDE00())+"</td><td>"+report.DE00(p.WorstDE00())+"</td>")
+	}
+	assert.Equal(t, old, s.swatches(), "looking changes nothing")
+
+	kept := s.post(looked+"/keep", nil).Header.Get("Location")
+	require.NotEqual(t, looked, kept)
+	s.get(kept + "/progress") // until it has ended
+	r = s.get(kept)
+	assert.Contains(t, r.body, "The new numbers are in the store.")
+	assert.NotContains(t, r.body, kept+"/keep")
+	assert.Equal(t, want, s.swatches())
+	assert.Equal(t, 422, s.post(kept+"/keep", nil).StatusCode, "only what was looked at is kept")
+	assert.Equal(t, 404, s.post("/reread/AAAA/keep", nil).StatusCode)
+}
+
+// Stopped, everything stays as it was.
+func TestReadingAgainIsStopped(t *testing.T) {
+	s := newPrintedSite(t)
+	s.olderReader()
+	old := s.swatches()
+	looked := s.post("/reread", nil).Header.Get("Location")
+	require.Equal(t, 303, s.post(looked+"/stop", url.Values{}).StatusCode)
+	s.get(looked + "/progress")
+	r := s.get(looked)
+	assert.Equal(t, 422, r.StatusCode)
+	assert.Contains(t, r.body, "nothing was kept of it")
+	assert.Equal(t, 422, s.post(looked+"/keep", nil).StatusCode, "what was not shown is not kept")
+	assert.Equal(t, old, s.swatches())
+}
