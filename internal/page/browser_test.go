@@ -43,7 +43,7 @@ func missing(t *testing.T, sentence string) {
 	t.Skip(sentence)
 }
 
-func openBrowser(t *testing.T, width, height int) *browser {
+func openBrowser(t *testing.T, width, height int, dark bool) *browser {
 	t.Helper()
 	program := ""
 	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
@@ -65,6 +65,9 @@ func openBrowser(t *testing.T, width, height int) *browser {
 	}
 	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(program), chromedp.NoSandbox,
 		chromedp.WindowSize(width, height), chromedp.Flag("force-prefers-reduced-motion", true))
+	if dark {
+		options = append(options, chromedp.Flag("blink-settings", "preferredColorScheme=0"))
+	}
 	allocated, end := chromedp.NewExecAllocator(context.Background(), options...)
 	t.Cleanup(end)
 	var stop context.CancelFunc
@@ -75,6 +78,7 @@ func openBrowser(t *testing.T, width, height int) *browser {
 	t.Cleanup(stopLate)
 	b.ctx = limited
 	b.run(chromedp.EmulateViewport(int64(width), int64(height)))
+	require.Equal(t, dark, script[bool](b, `matchMedia("(prefers-color-scheme: dark)").matches`))
 	return b
 }
 
@@ -170,15 +174,18 @@ func (b *browser) shoot(name string) {
 }
 
 // The whole job on a real server, a real store and a real browser, at the width
-// of a phone and at that of a desk: photograph, record, learn, predict, rescue,
+// of a phone in the dark and at that of a desk: photograph, record, learn, predict, rescue,
 // print. Every page is checked by axe-core against WCAG 2.2 AA.
 func TestBrowserDoesTheWholeJob(t *testing.T) {
 	if testing.Short() {
 		t.Skip("a browser takes seconds to start")
 	}
-	for _, size := range []struct{ width, height int }{{360, 740}, {1280, 800}} {
-		t.Run(fmt.Sprint(size.width), func(t *testing.T) {
-			b := openBrowser(t, size.width, size.height)
+	for _, screen := range []struct {
+		width, height int
+		dark          bool
+	}{{360, 740, true}, {1280, 800, false}} {
+		t.Run(fmt.Sprint(screen.width), func(t *testing.T) {
+			b := openBrowser(t, screen.width, screen.height, screen.dark)
 			b.open("/shelf")
 			assert.Contains(t, b.text("main"), "Bracken")
 			b.look("shelf-empty")
@@ -365,6 +372,7 @@ func (b *browser) choosesAnchors() {
 	assert.Contains(b.t, b.text("#prints [role=status]"), "is now printed-2.jpg")
 	b.look("card-chosen")
 
+	b.run(chromedp.Click(`//summary[starts-with(., "I have the strip")]`), chromedp.WaitVisible(chromedp.CSS("#colours")))
 	b.fill("#colours", strings.TrimPrefix(printedCards.strip, "# D65\n"))
 	b.submit("Keep these colours", "Test card")
 	b.run(chromedp.WaitVisible(chromedp.CSS("#colours-refused")))

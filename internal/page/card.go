@@ -16,8 +16,10 @@ import (
 type cardPage struct {
 	Papers []workshop.Paper
 	Sizes  []card.Size
-	Prints []workshop.Print
-	Given  form
+	// Patches is how many the strip of a card has.
+	Patches int
+	Prints  []workshop.Print
+	Given   form
 	// Chosen is the anchor just chosen, with notes on it; Kept the strip just kept.
 	Chosen, Kept *workshop.PrintStrip
 	Notes        []string
@@ -36,7 +38,7 @@ func (s *Server) card(r *http.Request) (answer, error) {
 }
 
 func (s *Server) cardOf(r *http.Request, given form) (answer, *cardPage, error) {
-	p := &cardPage{Papers: workshop.Papers(), Sizes: card.Sizes(), Given: given}
+	p := &cardPage{Papers: workshop.Papers(), Sizes: card.Sizes(), Patches: len(card.Layout(card.A5).Strip), Given: given}
 	var err error
 	p.Prints, err = s.workshop.Prints(r.Context())
 	return answer{page: "card", title: "Test card", data: p}, p, err

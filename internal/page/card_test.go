@@ -25,7 +25,7 @@ import (
 func TestACardIsPrinted(t *testing.T) {
 	s := newSite(t, nil)
 	form := s.get("/card").body
-	assert.Contains(t, form, `<option value="A4">A4, with 2 to cut out</option>`)
+	assert.Contains(t, form, `<option value="A4">A4, with 2 cards to cut out</option>`)
 	assert.Contains(t, form, "true scale")
 	assert.Regexp(t, `it must measure 100.mm`, form)
 	for paper, c := range map[string]struct {

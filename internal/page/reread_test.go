@@ -53,7 +53,7 @@ func TestPhotographsAreReadAgain(t *testing.T) {
 	require.Equal(t, 200, r.StatusCode)
 	assert.Contains(t, r.body, "What would change")
 	for _, p := range dry.Photos {
-		assert.Contains(t, r.body, p.Name+"</th><td>6</td><td>"+report.DE00(p.MedianDE00())+"</td><td>"+report.DE00(p.WorstDE00())+"</td>")
+		assert.Contains(t, r.body, p.Name+"</b> 6 drops: typical "+report.DE00(p.MedianDE00())+", worst "+report.DE00(p.WorstDE00())+".")
 	}
 	assert.Equal(t, old, s.swatches(), "looking changes nothing")
 

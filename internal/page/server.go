@@ -41,8 +41,8 @@ func New(ctx context.Context, w *workshop.Workshop, gate *Gate) *Server {
 	}
 	s := &Server{workshop: w, gate: gate, life: ctx, readers: make(chan struct{}, 2)}
 	s.lessons.path, s.lessons.gone = "/learn/", "that lesson is not kept any more; what was learned is on the shelf"
-	s.rereads.path, s.rereads.gone = "/reread/", "what was read again is not kept any more; begin anew under Store"
-	s.copies.path, s.copies.gone = "/store/", "that copy is not kept any more; make it again under Store"
+	s.rereads.path, s.rereads.gone = "/reread/", "what was read again is not kept any more; show again what would change"
+	s.copies.path, s.copies.gone = "/store/", "that copy is not kept any more; make it again under Backup"
 	s.handler = s.guard(s.routes())
 	return s
 }

@@ -31,7 +31,7 @@ const (
 
 func (s *Server) store(r *http.Request) (answer, error) {
 	photographs, err := s.workshop.Photographs(r.Context())
-	return answer{page: "store", title: "Store", data: len(photographs)}, err
+	return answer{page: "store", title: "Backup and export", data: len(photographs)}, err
 }
 
 func (s *Server) startBackUp(*http.Request) (answer, error) {
