@@ -146,6 +146,7 @@ func TestAMeasuredStripIsKept(t *testing.T) {
 
 	large := s.sendFile("/card/reference", "other", "x", strings.NewReader(strings.Repeat("x", 2*maxFormBytes)), of)
 	assert.Equal(t, 413, large.StatusCode)
+	assert.Contains(t, large.body, "longer than the page takes in one form")
 }
 
 // A chart that was measured is read as the workshop reads it: given as measured, the

@@ -153,6 +153,9 @@ func (a *answer) refuse(err error) {
 	case a.status != 0:
 	case errors.As(err, &tooLarge):
 		a.status, a.refused = http.StatusRequestEntityTooLarge, "this is larger than the page takes; send one photograph at a time, as the camera wrote it"
+		if tooLarge.Limit < maxUploadBytes {
+			a.refused = "this is longer than the page takes in one form; send less of it"
+		}
 	case workshop.IsNotFound(err):
 		a.status = http.StatusNotFound
 	default:
