@@ -13,10 +13,16 @@
 //	handler  reads the form, calls the workshop, returns a view
 //	render   writes the view's template to a buffer; only a whole page is sent
 //
+// Learning, reading photographs again and copying the store take longer than a page
+// may. They are jobs: the form begins one, its page tells how far it is and can stop
+// it, and what came of it stands there once it has ended.
+//
 // What can be relied on:
 //
 //   - No path, and no file name, that comes with a request is used on the disk.
 //     A photograph is kept in memory until it is recorded, then by its hash.
+//   - A copy of the store is made in a temporary folder, whole before it can be
+//     downloaded, and gone when the server stops.
 //   - A rescue that goes on after a drop travels in its page, as text that is
 //     checked again when it comes back; the server keeps none.
 //   - Nothing is loaded from elsewhere: templates, style and script are embedded,

@@ -615,10 +615,11 @@ func TestTheGateAsksForItsCode(t *testing.T) {
 	s := newSite(t, NewGate(func(code string) { codes = append(codes, code) }))
 	first := codes[0]
 	assert.Equal(t, "/enter", s.get("/").Header.Get("Location"))
-	for _, path := range []string{"/shelf", "/predict", "/log", "/record/x/overlay.jpg", "/batch/sheet.pdf"} {
+	for _, path := range []string{"/shelf", "/predict", "/log", "/record/x/overlay.jpg", "/batch/sheet.pdf", "/card", "/store/x/copy.zip"} {
 		assert.Equal(t, 401, s.get(path).StatusCode, path)
 	}
 	assert.Equal(t, 401, s.post("/shelf/dye", url.Values{"name": {"Gorse"}}).StatusCode)
+	assert.Equal(t, 401, s.post("/store/backup", nil).StatusCode)
 	require.Equal(t, 200, s.get("/enter?code="+first).StatusCode, "a link that is only looked at uses nothing up")
 
 	r := s.post("/enter", url.Values{"code": {strings.ToLower(first) + " "}})
