@@ -6,15 +6,16 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
+	"slices"
 	"sync"
 	"time"
 )
 
 // job is work that takes longer than a page may: under way, or done.
 type job[R any] struct {
-	id   string
-	of   string
-	stop context.CancelFunc
+	// of names what the work is on.
+	id, of string
+	stop   context.CancelFunc
 
 	lock  sync.Mutex
 	state state[R]
@@ -46,7 +47,7 @@ func (j *job[R]) change(do func(*state[R])) {
 	j.changed = make(chan struct{})
 }
 
-// mostJobs is how many of a kind are remembered; the oldest makes room.
+// mostJobs is how many of a kind are remembered; the oldest that has ended makes room.
 const mostJobs = 8
 
 // jobs are those of one kind.
@@ -74,11 +75,8 @@ func (js *jobs[R]) begin(s *Server, of string, do work[R]) *job[R] {
 	}
 	ctx, stop := context.WithCancel(s.life)
 	j := &job[R]{id: rand.Text(), of: of, stop: stop, changed: make(chan struct{})}
+	js.makeRoom()
 	js.all = append(js.all, j)
-	if len(js.all) > mostJobs {
-		js.all[0].stop()
-		js.all = js.all[1:]
-	}
 	s.working.Go(func() {
 		defer stop()
 		result, err := do(ctx, func(done, of int) {
@@ -87,6 +85,13 @@ func (js *jobs[R]) begin(s *Server, of string, do work[R]) *job[R] {
 		j.change(func(now *state[R]) { now.Ended, now.Result, now.Err = true, result, err })
 	})
 	return j
+}
+
+func (js *jobs[R]) makeRoom() {
+	ended := slices.IndexFunc(js.all, func(j *job[R]) bool { now, _ := j.now(); return now.Ended })
+	if ended >= 0 && len(js.all) >= mostJobs {
+		js.all = slices.Delete(js.all, ended, ended+1)
+	}
 }
 
 // find returns a job, nil when it is not remembered.

@@ -30,7 +30,7 @@ const (
 )
 
 func (s *Server) store(r *http.Request) (answer, error) {
-	photographs, err := s.workshop.Photographs(r.Context())
+	photographs, err := s.workshop.Store.Photos(r.Context())
 	return answer{page: "store", title: "Backup and export", data: len(photographs)}, err
 }
 
