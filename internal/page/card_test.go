@@ -71,6 +71,12 @@ func TestAnAnchorIsSeenAndChosen(t *testing.T) {
 	page := s.get("/card").body
 	assert.Contains(t, page, "Card A5 print 1")
 	assert.Contains(t, page, "Its anchor is <b>printed-1.jpg</b>")
+	seen := regexp.MustCompile(`href="(/photograph/[0-9a-f]{64})">See printed-1.jpg`).FindStringSubmatch(page)
+	require.NotNil(t, seen)
+	shown := s.get(seen[1])
+	assert.Equal(t, "image/jpeg", shown.Header.Get("Content-Type"))
+	assert.Equal(t, "inline; filename=printed-1.jpg", shown.Header.Get("Content-Disposition"))
+	assert.Equal(t, string(printedCards.jpegs[0]), shown.body)
 	chosen := regexp.MustCompile(`name="from" value="(\d+)"[^>]*>[^<]*<span><b>printed-2.jpg`).FindStringSubmatch(page)
 	require.NotNil(t, chosen)
 

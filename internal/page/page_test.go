@@ -38,7 +38,7 @@ func TestEveryPageAnswersWithItsHeaders(t *testing.T) {
 			"/": 303, "/shelf": 200, "/record": 200, "/learn": 200, "/predict": 200, "/match": 200, "/rescue": 200, "/next": 200,
 			"/batch": 200, "/log": 200, "/stock": 200, "/card": 200, "/reread": 200, "/store": 200,
 			"/card/test-card.pdf?paper=A4&print=2": 200, "/card/test-card.pdf": 422, "/reread/AAAA": 404, "/reread/AAAA/progress": 404,
-			"/store/AAAA": 404, "/store/backup": 404, "/store/AAAA/copy.zip": 404, "/store/AAAA/progress": 404, "/store/%2e%2e/copy.zip": 404,
+			"/photograph/AAAA": 404, "/photograph/%2e%2e": 404, "/store/AAAA": 404, "/store/backup": 404, "/store/AAAA/copy.zip": 404, "/store/AAAA/progress": 404, "/store/%2e%2e/copy.zip": 404,
 			"/report/dye/report.html?dye=Bracken": 200, "/report/shelf/report.html": 200, "/report/dye/report.html": 404, "/report/dye/report.exe?dye=Bracken": 404,
 			"/report/batch/report.html?batch=1": 404, "/report/batch/report.pdf?batch=x": 422, "/report/dye/%2e%2e": 404,
 			"/enter": 303, "/static/page.css": 200, "/static/page.js": 200, "/static/mark.svg": 200,

@@ -85,6 +85,8 @@ func (s *Server) routes() http.Handler {
 	mux.Handle("POST /card/reference", view(s.keepReference))
 	mux.Handle("POST /card/reference/forget", view(s.forgetReference))
 
+	mux.Handle("GET /photograph/{sha256}", http.HandlerFunc(s.photograph))
+
 	mux.Handle("GET /record", view(s.record))
 	mux.Handle("POST /record", view(s.look))
 	mux.Handle("GET /record/{draft}", view(s.showDraft))
