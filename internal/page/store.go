@@ -14,14 +14,21 @@ import (
 	"strings"
 	"sync"
 	"time"
+
+	"setshade/internal/workshop"
 )
 
 // storeCopy is a copy of all that is kept, as one file to take away.
 type storeCopy struct {
 	Name  string
 	Bytes int64
-	path  string
+	// Lost are photographs that it is without.
+	Lost []workshop.Lost
+	path string
 }
+
+// fill puts a copy into a folder, and says which photographs it is without.
+type fill func(ctx context.Context, folder string) ([]workshop.Lost, error)
 
 // What a copy is.
 const (
@@ -35,27 +42,27 @@ func (s *Server) store(r *http.Request) (answer, error) {
 }
 
 func (s *Server) startBackUp(*http.Request) (answer, error) {
-	return s.startCopy(backUp, func(ctx context.Context, folder string) error {
-		_, err := s.workshop.BackUp(ctx, folder)
-		return err
+	return s.startCopy(backUp, func(ctx context.Context, folder string) ([]workshop.Lost, error) {
+		_, lost, err := s.workshop.BackUp(ctx, folder)
+		return lost, err
 	})
 }
 
 func (s *Server) startExport(*http.Request) (answer, error) {
-	return s.startCopy(exported, func(ctx context.Context, folder string) error {
-		_, err := s.workshop.Export(ctx, filepath.Join(folder, s.copyName(exported)))
-		return err
+	return s.startCopy(exported, func(ctx context.Context, folder string) ([]workshop.Lost, error) {
+		_, lost, err := s.workshop.Export(ctx, filepath.Join(folder, s.copyName(exported)))
+		return lost, err
 	})
 }
 
 // startCopy begins a copy that fills a folder, unless one of its kind is under way.
-func (s *Server) startCopy(kind string, fill func(ctx context.Context, folder string) error) (answer, error) {
+func (s *Server) startCopy(kind string, do fill) (answer, error) {
 	j := s.copies.begin(s, kind, func(ctx context.Context, _ func(done, of int)) (storeCopy, error) {
 		folder, err := s.folders.fresh(kind)
 		if err != nil {
 			return storeCopy{}, fmt.Errorf("there is no place to make the copy in; make room on this machine (%w)", err)
 		}
-		c, err := s.makeCopy(ctx, folder, kind, fill)
+		c, err := s.makeCopy(ctx, folder, kind, do)
 		if err != nil {
 			os.RemoveAll(folder)
 		}
@@ -65,16 +72,16 @@ func (s *Server) startCopy(kind string, fill func(ctx context.Context, folder st
 }
 
 // makeCopy fills a folder and makes one file of it.
-func (s *Server) makeCopy(ctx context.Context, folder, kind string, fill func(ctx context.Context, folder string) error) (storeCopy, error) {
+func (s *Server) makeCopy(ctx context.Context, folder, kind string, do fill) (storeCopy, error) {
 	c := storeCopy{Name: s.copyName(kind) + ".zip", path: filepath.Join(folder, "copy.zip")}
 	filled := filepath.Join(folder, "filled")
 	if err := os.Mkdir(filled, 0o700); err != nil {
 		return c, err
 	}
-	if err := fill(ctx, filled); err != nil {
+	var err error
+	if c.Lost, err = do(ctx, filled); err != nil {
 		return c, err
 	}
-	var err error
 	if c.Bytes, err = zipFolder(ctx, filled, c.path); err != nil {
 		return c, fmt.Errorf("the copy could not be made into one file: %w", err)
 	}

@@ -82,6 +82,28 @@ func TestAnExportIsTaken(t *testing.T) {
 	}
 }
 
+// What the store has lost keeps nothing else from being copied, and is told.
+func TestACopyTellsOfLostPhotographs(t *testing.T) {
+	t.Setenv("TMPDIR", t.TempDir())
+	s := newLearnedSite(t)
+	var photographs []string
+	for _, file := range filesUnder(t, filepath.Dir(s.workshop.Store.Path())) {
+		if len(filepath.Base(file)) == 64 {
+			photographs = append(photographs, file)
+		}
+	}
+	require.Len(t, photographs, 2)
+	require.NoError(t, os.Remove(photographs[0]))
+	for _, kind := range []string{"backup", "export"} {
+		at := s.post("/store/"+kind, nil).Header.Get("Location")
+		s.get(at + "/progress")
+		page := s.get(at).body
+		assert.Contains(t, page, "Without 1 photograph<", kind)
+		assert.Contains(t, page, "without a photograph", kind)
+		s.takeCopy(kind)
+	}
+}
+
 // One copy of a kind is kept, none once the page is closed; and one that cannot be made
 // is told, and leaves nothing to download.
 func TestCopiesLeaveNothingBehind(t *testing.T) {
