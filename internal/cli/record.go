@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -55,6 +56,10 @@ More dye makes wax darker. A card whose drops do so only when it is turned was
 photographed upside down, and is refused; --as-planned keeps it as it lies. One
 drop that breaks the order is noted.
 
+A photograph that is recorded already and whose file the store has lost (see
+setshade help store check) is put back: it needs no plan, is not read again, and
+nothing else is changed.
+
 Of a printed card (see setshade help card) the first photograph is the anchor
 that later ones of the same print are brought to agree with. Colours are absolute with a strip
 that was measured, or with --chart and a chart of 24 patches lying beside the
@@ -63,14 +68,17 @@ card in the same light.
 ` + chartHelp + `
 
 With --json: {"cards": [{"photo", "plan", "recorded", "print", "correction",
-"quality", "swatches", "left_out", "notes"}]}, where swatches have the shape that
+"quality", "swatches", "left_out", "notes"}], "put_back": [{"name", "sha256",
+"recorded_at", "swatches": [...], "aside"}]}. In cards, swatches have the shape that
 setshade help swatch show tells, and left_out {"drop", "highlight", "rim",
 "shadow", "bits"} the shares of each drop that took no part in its colour. The
 correction {"kind", "model", "patches", "median_de00", "worst_de00",
 "held_out_de00"} says what the colours were brought to, and what the fit leaves
 at the patches. The quality {"light_ratio", "tint_shift", "noise", "edge_px"}
 has the brightest over the darkest light on the card, the change of red over
-blue over it, the noise as a share of white, and how wide an edge is.`
+blue over it, the noise as a share of white, and how wide an edge is. Of what was
+put back, swatches are numbers, and aside is where a changed file is now, null for
+none.`
 
 // photographHelp says what a photograph may be.
 const photographHelp = `A photograph is a JPEG, HEIC, PNG or TIFF, as the phone or camera wrote it.`
@@ -167,6 +175,8 @@ type readCard struct {
 	workshop.Card
 	workshop.Reading
 	recorded bool
+	// back is the photograph that was put back in place of all this; nil for none.
+	back *workshop.PutBack
 }
 
 // record reads and records one photograph after the other, then shows those
@@ -205,8 +215,19 @@ func (a *app) record(ctx context.Context, o recordOptions) error {
 	return err
 }
 
+// recordOne puts back what the store has lost, and reads and records any other.
 func (a *app) recordOne(ctx context.Context, w *workshop.Workshop, photo string, o recordOptions) (readCard, error) {
-	card, err := openCard(photo, o.plan)
+	bytes, err := readPhotograph(photo)
+	if err != nil {
+		return readCard{}, err
+	}
+	if !o.dryRun {
+		back, err := w.PutBack(ctx, bytes)
+		if back != nil || err != nil {
+			return readCard{back: back}, err
+		}
+	}
+	card, err := cardOf(photo, bytes, o.plan)
 	if err != nil {
 		return readCard{}, err
 	}
@@ -236,15 +257,24 @@ func (a *app) recordOne(ctx context.Context, w *workshop.Workshop, photo string,
 		}
 		a.note("%s is drawn in %s.", p.says, p.path)
 	}
-	return readCard{card, reading, !o.dryRun}, err
+	return readCard{card, reading, !o.dryRun, nil}, err
 }
 
 // openCard reads the files of a card.
 func openCard(photograph, planFile string) (workshop.Card, error) {
-	bytes, err := readFile("photograph", photograph, picture.MaxBytes)
+	bytes, err := readPhotograph(photograph)
 	if err != nil {
 		return workshop.Card{}, err
 	}
+	return cardOf(photograph, bytes, planFile)
+}
+
+func readPhotograph(path string) ([]byte, error) {
+	return readFile("photograph", path, picture.MaxBytes)
+}
+
+// cardOf is a photograph with the plan that lies beside it, or in planFile.
+func cardOf(photograph string, bytes []byte, planFile string) (workshop.Card, error) {
 	if planFile == "" {
 		planFile = strings.TrimSuffix(photograph, filepath.Ext(photograph)) + ".plan"
 		if _, err := os.Stat(planFile); errors.Is(err, fs.ErrNotExist) {
@@ -262,13 +292,18 @@ func openCard(photograph, planFile string) (workshop.Card, error) {
 }
 
 func (a *app) showCards(cards []readCard) error {
-	shapes := make([]cardJSON, len(cards))
+	shapes := recordJSON{[]cardJSON{}, []putBackJSON{}}
 	texts := make([]string, len(cards))
 	for i, c := range cards {
-		shapes[i] = cardJSONOf(c)
+		if c.back != nil {
+			shapes.PutBack = append(shapes.PutBack, putBackJSONOf(c.back))
+			texts[i] = report.Wrap("", report.PutBackText(c.back))
+			continue
+		}
+		shapes.Cards = append(shapes.Cards, cardJSONOf(c))
 		texts[i] = report.Card(a.colours(), c.PhotoName, c.Reading, c.recorded)
 	}
-	err := a.tell(map[string][]cardJSON{"cards": shapes}, strings.Join(texts, "\n"))
+	err := a.tell(shapes, strings.Join(texts, "\n"))
 	a.notes(cardNotes(cards))
 	return err
 }
@@ -289,6 +324,30 @@ func cardNotes(cards []readCard) []string {
 		order[i] = english.AndMore(on[note], 3) + ": " + note
 	}
 	return order
+}
+
+// recordJSON is the shape of all that was recorded, and of what was put back, in JSON.
+type recordJSON struct {
+	Cards   []cardJSON    `json:"cards"`
+	PutBack []putBackJSON `json:"put_back"`
+}
+
+// putBackJSON is the shape of a photograph that was put back; aside is null when
+// nothing stood in its place.
+type putBackJSON struct {
+	Name       string    `json:"name"`
+	SHA256     string    `json:"sha256"`
+	RecordedAt time.Time `json:"recorded_at"`
+	Swatches   []int64   `json:"swatches"`
+	Aside      *string   `json:"aside"`
+}
+
+func putBackJSONOf(p *workshop.PutBack) putBackJSON {
+	j := putBackJSON{p.Name, p.SHA256, p.RecordedAt, p.SwatchIDs, nil}
+	if p.Aside != "" {
+		j.Aside = &p.Aside
+	}
+	return j
 }
 
 // cardJSON is the shape of a read card in JSON; print is null for a plain card.

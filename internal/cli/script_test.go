@@ -90,12 +90,18 @@ func picture(ts *testscript.TestScript, _ bool, args []string) {
 	ts.Check(os.WriteFile(ts.MkAbs(args[2]), out.Bytes(), 0o666))
 }
 
-// lose PHOTOGRAPH takes the file of a recorded photograph from the store, where its
-// SHA-256 is its name.
+// lose PHOTOGRAPH [FILE] takes the file of a recorded photograph from the store, where
+// its SHA-256 is its name, or leaves another file in its place.
 func lose(ts *testscript.TestScript, _ bool, args []string) {
 	content, err := os.ReadFile(ts.MkAbs(args[0]))
 	ts.Check(err)
-	ts.Check(os.Remove(ts.MkAbs(fmt.Sprintf("harrow-lane/photos/store.db/%x", sha256.Sum256(content)))))
+	stored := ts.MkAbs(fmt.Sprintf("harrow-lane/photos/store.db/%x", sha256.Sum256(content)))
+	ts.Check(os.Remove(stored))
+	if len(args) > 1 {
+		other, err := os.ReadFile(ts.MkAbs(args[1]))
+		ts.Check(err)
+		ts.Check(os.WriteFile(stored, other, 0o600))
+	}
 }
 
 // newer STORE marks a store as written by a setshade to come: SQLite keeps

@@ -15,7 +15,8 @@ import (
 // missingHelp tells what all commands do that copy a store.
 const missingHelp = `A photograph that is gone or has changed does not keep the rest from being
 copied: it is left out and named with its swatches and their date, and the exit
-code is 1.`
+code is 1. A changed file stays where it is. Once you find the photograph, setshade
+record puts it back into the store.`
 
 // missingJSONHelp ends a sentence on JSON with the shape of lostJSON.
 const missingJSONHelp = `"missing":
@@ -87,6 +88,11 @@ func (a *app) tellCopied(place string, asJSON any, text string, lost []workshop.
 	if err := a.tell(asJSON, text+report.Lost(lost)); err != nil || len(lost) == 0 {
 		return err
 	}
-	return fmt.Errorf("%s lacks %s and has all the rest; look for what is named in an older copy",
+	return lacks(place, lost)
+}
+
+// lacks says that photographs are lost, and what to do.
+func lacks(place string, lost []workshop.Lost) error {
+	return fmt.Errorf("%s lacks %s and has all the rest; look for what is named, in an older copy too, and setshade record FILE puts it back into the store",
 		place, english.Count(len(lost), "photograph", "photographs"))
 }

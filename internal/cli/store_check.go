@@ -13,29 +13,32 @@ const storeCheckLong = `Check the store: the file and the references in it, ever
 against its hash, and whether what was learned can be read. The exit code is 1
 when something is wrong.
 
-Files in the folder of photographs that no swatch needs, as a killed program may
-leave one, are named and do no harm.
+A photograph that is gone or has changed is named with its swatches and their date;
+setshade record with its file puts it back. Files in the folder of photographs that
+no swatch needs, as a killed program may leave one, are named and do no harm.
 
 With --json: {"store", "version", "photographs", "swatches", "waxes", "dyes",
-"moulds", "batches", "stocks", "strips", "learned", "problems": [...], "strays":
-[...]}. The strips are the anchors and references of printed cards; "learned"
-counts the waxes of which something was learned.`
+"moulds", "batches", "stocks", "strips", "learned", "problems": [...], ` + missingJSONHelp + `,
+"strays": [...]}. The strips are the anchors and references of printed cards;
+"learned" counts the waxes of which something was learned; what is missing is among
+the problems too.`
 
 // checkupJSON is the shape of a check of the store in JSON.
 type checkupJSON struct {
-	Store    string   `json:"store"`
-	Version  int      `json:"version"`
-	Photos   int      `json:"photographs"`
-	Swatches int      `json:"swatches"`
-	Waxes    int      `json:"waxes"`
-	Dyes     int      `json:"dyes"`
-	Moulds   int      `json:"moulds"`
-	Batches  int      `json:"batches"`
-	Stocks   int      `json:"stocks"`
-	Strips   int      `json:"strips"`
-	Learned  int      `json:"learned"`
-	Problems []string `json:"problems"`
-	Strays   []string `json:"strays"`
+	Store    string     `json:"store"`
+	Version  int        `json:"version"`
+	Photos   int        `json:"photographs"`
+	Swatches int        `json:"swatches"`
+	Waxes    int        `json:"waxes"`
+	Dyes     int        `json:"dyes"`
+	Moulds   int        `json:"moulds"`
+	Batches  int        `json:"batches"`
+	Stocks   int        `json:"stocks"`
+	Strips   int        `json:"strips"`
+	Learned  int        `json:"learned"`
+	Problems []string   `json:"problems"`
+	Missing  []lostJSON `json:"missing"`
+	Strays   []string   `json:"strays"`
 }
 
 func newStoreCheck(a *app) *cobra.Command {
@@ -58,15 +61,18 @@ func newStoreCheck(a *app) *cobra.Command {
 			}
 			j := checkupJSON{
 				path, found.Version, found.Photos, found.Swatches, found.Waxes, found.Dyes, found.Moulds,
-				found.Batches, found.Stocks, found.Strips, found.Learned, orEmpty(found.Problems), orEmpty(found.Strays),
+				found.Batches, found.Stocks, found.Strips, found.Learned, orEmpty(found.Problems), lostJSONOf(found.Lost), orEmpty(found.Strays),
 			}
 			if err := a.tell(j, report.Checkup(path, found)); err != nil {
 				return err
 			}
-			if n := len(found.Problems); n > 0 {
-				return fmt.Errorf("the store %s is not whole; put back a copy of it, or of what is named", path)
+			switch len(found.Problems) {
+			case 0:
+				return nil
+			case len(found.Lost):
+				return lacks("the store "+path, found.Lost)
 			}
-			return nil
+			return fmt.Errorf("the store %s is not whole; put back a copy of it", path)
 		},
 	}
 }

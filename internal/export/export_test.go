@@ -441,7 +441,7 @@ func TestImportWithoutALostPhotograph(t *testing.T) {
 		now  *fstest.MapFile
 		says string
 	}{
-		"gone":    {nil, "cannot be read: open photos/" + hash},
+		"gone":    {nil, "the file photos/" + hash + " of the export cannot be read: "},
 		"changed": {&fstest.MapFile{Data: []byte("bites of b.jpg")}, "it is not the one that was recorded: its SHA-256 is not " + hash},
 	} {
 		t.Run(name, func(t *testing.T) {

@@ -83,7 +83,7 @@ func Write(c store.Contents, photo func(sha256 string) ([]byte, error), file fun
 // missingText lists the photographs that an export is without.
 func missingText(lost []store.Lost) []byte {
 	var out bytes.Buffer
-	out.WriteString("These photographs were lost when this was exported, and are not in photos.\nWhat was read from them is in the tables.\n\n")
+	out.WriteString("These photographs were lost when this was exported, and are not in photos.\nWhat was read from them is in the tables. Found again, setshade record puts them back\ninto the store.\n\n")
 	for _, l := range lost {
 		fmt.Fprintf(&out, "%s: %s, SHA-256 %s\n", l.Of(), l.Name, l.SHA256)
 	}
@@ -214,17 +214,26 @@ func readFile(folder fs.FS, name string) ([]byte, error) {
 	}
 	f, err := folder.Open(name)
 	if err != nil {
-		return nil, fmt.Errorf("the file %s of the export cannot be read: %w", name, err)
+		return nil, unread(name, err)
 	}
 	defer f.Close()
 	content, err := io.ReadAll(io.LimitReader(f, maxFileBytes+1))
 	if err != nil {
-		return nil, fmt.Errorf("the file %s of the export cannot be read: %w", name, err)
+		return nil, unread(name, err)
 	}
 	if len(content) > maxFileBytes {
 		return nil, fmt.Errorf("the file %s of the export has more than the %d MB read here", name, maxFileBytes>>20)
 	}
 	return content, nil
+}
+
+// unread leaves out the path that the system's word has in front: the sentence has it.
+func unread(name string, err error) error {
+	var path *fs.PathError
+	if errors.As(err, &path) {
+		err = path.Err
+	}
+	return fmt.Errorf("the file %s of the export cannot be read: %w", name, err)
 }
 
 func hashOf(content []byte) string {

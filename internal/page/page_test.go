@@ -61,6 +61,25 @@ func TestEveryPageAnswersWithItsHeaders(t *testing.T) {
 	}
 }
 
+// A photograph that the store has lost is put back as soon as it is sent, with no dose
+// to say; sent again, it is looked at like any other.
+func TestPhotographIsPutBack(t *testing.T) {
+	s, ctx := newLearnedSite(t), context.Background()
+	of, err := s.workshop.Store.Swatch(ctx, 1)
+	require.NoError(t, err)
+	require.NoError(t, os.Remove(filepath.Join(filepath.Dir(s.workshop.Store.Path()), "photos", "bench.db", of.Photo.SHA256)))
+	send := func() reply {
+		return s.upload("found.jpg", bytes.NewReader(shipped(t, "bracken-set.jpg")), map[string]string{"wax": "Harrow Soy", "state": "set"})
+	}
+	r := send()
+	require.Equal(t, 200, r.StatusCode)
+	assert.Contains(t, r.body, `<p role="status">Put back bracken-set.jpg, the photograph of swatches 1 to 8 of `)
+	found, err := s.workshop.CheckStore(ctx)
+	require.NoError(t, err)
+	assert.Empty(t, found.Problems)
+	assert.Equal(t, 303, send().StatusCode)
+}
+
 // What a page says is what the workshop said: there is no second logic.
 func TestPagesSayWhatTheWorkshopSays(t *testing.T) {
 	s, ctx := newLearnedSite(t), context.Background()

@@ -19,6 +19,8 @@ import (
 type recordPage struct {
 	Waxes []string
 	Given form
+	// PutBack is the photograph that was sent and has been put back; nil for none.
+	PutBack *workshop.PutBack
 }
 
 func (s *Server) record(r *http.Request) (answer, error) {
@@ -26,7 +28,8 @@ func (s *Server) record(r *http.Request) (answer, error) {
 	return answer{page: "record", title: "Record a card", data: recordPage{Waxes: names, Given: form{Values: r.URL.Query()}}}, err
 }
 
-// look reads a photograph and keeps it as a draft, to be given its doses.
+// look reads a photograph and keeps it as a draft, to be given its doses. One that the
+// store has lost is put back instead.
 func (s *Server) look(r *http.Request) (answer, error) {
 	u, err := readUpload(r)
 	a, namesErr := s.record(r)
@@ -37,6 +40,11 @@ func (s *Server) look(r *http.Request) (answer, error) {
 	p.Given = u.form
 	a.data = p
 	if err != nil {
+		return a, err
+	}
+	if back, err := s.workshop.PutBack(r.Context(), u.photo); back != nil || err != nil {
+		p.PutBack = back
+		a.data = p
 		return a, err
 	}
 	card, err := planOf(u.form)

@@ -74,6 +74,7 @@ var words = template.FuncMap{
 	"rounding":   report.RoundingText,
 	"doubt":      report.UndyedDoubtText,
 	"correction": report.CorrectionText,
+	"putBack":    report.PutBackText,
 	"quality":    report.QualityText,
 	"hotWax":     func() string { return batch.HotWax },
 	"flashPoint": func() string { return batch.FlashPoint },

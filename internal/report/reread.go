@@ -51,7 +51,7 @@ func Reread(r workshop.Reread) string {
 		did = fmt.Sprintf("%s read again with reader %d; nothing was changed", english.Count(fresh, "photograph", "photographs"), photo.ReaderVersion)
 	}
 	if refused > 0 {
-		did += fmt.Sprintf(", %d keep their old numbers", refused)
+		did += fmt.Sprintf(", %d %s old numbers", refused, english.Plural(refused, "keeps its", "keep their"))
 	}
 	t.prose("", "%s.", did)
 	if r.Replaced && fresh > 0 {

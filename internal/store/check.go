@@ -17,8 +17,11 @@ type Checkup struct {
 	Photos, Swatches, Batches, Stocks, Strips, Learned int
 	// Problems are what is not as it must be, a sentence each; none is well.
 	Problems []string
+	// Lost are the photographs among the problems.
+	Lost []Lost
 	// Strays are files in the folder of photographs that no row names, such as
-	// one that a killed program left. They do no harm.
+	// one that a killed program left, or what stood in place of a photograph that was
+	// put back. They do no harm.
 	Strays []string
 }
 
@@ -52,7 +55,8 @@ func (s *Store) Check(ctx context.Context, model func([]byte) error) (Checkup, e
 			return c, err
 		}
 	}
-	for _, lost := range contents.Lost(why) {
+	c.Lost = contents.Lost(why)
+	for _, lost := range c.Lost {
 		c.Problems = append(c.Problems, lost.String())
 	}
 	c.Strays, err = s.strays(ctx)

@@ -24,7 +24,8 @@
 //     which the next recording of that photograph takes over.
 //   - A photograph whose file is gone or has changed takes nothing else with it:
 //     its row and its swatches stay, Backup and Restore go on without it and
-//     return it, and Check names it in the store and in every copy.
+//     return it, and Check names it in the store and in every copy. PutBack files it
+//     again when its bytes are found, and sets a changed file aside.
 //   - A file is only opened for writing after it has been read and found to be a
 //     store of a version this program knows. Anything else is refused untouched.
 //   - Names compare without case, in every script: "Écru" is "écru".

@@ -68,19 +68,19 @@ func readerFigures(reader *int, c *wax.Correction, q *wax.Quality) []any {
 // fails with ErrNotFound when there is none, and with ErrLost when its file is gone,
 // cannot be read or no longer has that hash.
 func (s *Store) Photo(ctx context.Context, sha256Hex string) (Photo, error) {
-	p, err := s.photo(ctx, sha256Hex)
+	p, err := s.photo(ctx, s.db, sha256Hex)
 	if errors.Is(err, ErrLost) {
 		// One that is removed at this moment loses its row first, then its file.
-		if _, again := s.photo(ctx, sha256Hex); errors.Is(again, ErrNotFound) {
+		if _, again := s.photo(ctx, s.db, sha256Hex); errors.Is(again, ErrNotFound) {
 			return Photo{}, again
 		}
 	}
 	return p, err
 }
 
-func (s *Store) photo(ctx context.Context, sha256Hex string) (Photo, error) {
+func (s *Store) photo(ctx context.Context, q querier, sha256Hex string) (Photo, error) {
 	var p Photo
-	err := s.db.QueryRowContext(ctx, "SELECT "+keptColumns+" FROM photos WHERE sha256 = ?", sha256Hex).Scan(p.kept()...)
+	err := q.QueryRowContext(ctx, "SELECT "+keptColumns+" FROM photos WHERE sha256 = ?", sha256Hex).Scan(p.kept()...)
 	if errors.Is(err, sql.ErrNoRows) {
 		return Photo{}, refuse(ErrNotFound, "there is no photograph %s in the store", sha256Hex)
 	}
@@ -92,7 +92,7 @@ func (s *Store) photo(ctx context.Context, sha256Hex string) (Photo, error) {
 	case err != nil:
 		return Photo{}, because(ErrLost, err, "the photograph %s cannot be read from the store", p.Name)
 	case hashOf(p.Bytes) != sha256Hex:
-		return Photo{}, refuse(ErrLost, "the photograph %s has changed since it was recorded: %s; put back a copy of it", p.Name, s.photos.file(sha256Hex))
+		return Photo{}, refuse(ErrLost, "the photograph %s has changed since it was recorded; the changed file was left as it is: %s", p.Name, s.photos.file(sha256Hex))
 	}
 	return p, nil
 }

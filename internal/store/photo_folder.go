@@ -2,6 +2,7 @@ package store
 
 import (
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -38,10 +39,29 @@ func (f photoFolder) refuseOrphans(path string) error {
 // put writes a photograph so that its name appears with all of its bytes on the
 // disk, or not at all.
 func (f photoFolder) put(hash string, content []byte) error {
+	return f.putOnce(hash, content, func() error { return nil })
+}
+
+// putBack is put where something else may have the name of the photograph. That is
+// kept under another name, which is returned; "" for nothing.
+func (f photoFolder) putBack(hash string, content []byte) (aside string, err error) {
+	err = f.putOnce(hash, content, func() (err error) {
+		aside, err = f.setAside(hash)
+		return err
+	})
+	return aside, err
+}
+
+// putOnce is put that calls ready once all bytes are on the disk, before they get
+// their name.
+func (f photoFolder) putOnce(hash string, content []byte, ready func() error) error {
 	if err := f.make(); err != nil {
 		return err
 	}
 	err := writeFlushed(f.file(incoming), content)
+	if err == nil {
+		err = ready()
+	}
 	if err == nil {
 		err = os.Rename(f.file(incoming), f.file(hash))
 	}
@@ -50,6 +70,25 @@ func (f photoFolder) put(hash string, content []byte) error {
 		return errors.Join(err, f.remove(incoming))
 	}
 	return flushFolder(string(f))
+}
+
+// setAside renames what has the name of a photograph, and returns its new path; ""
+// where there is nothing.
+func (f photoFolder) setAside(hash string) (string, error) {
+	aside := f.file(hash + ".changed")
+	for n := 2; isThere(aside); n++ {
+		aside = f.file(fmt.Sprintf("%s.changed-%d", hash, n))
+	}
+	err := os.Rename(f.file(hash), aside)
+	if errors.Is(err, os.ErrNotExist) {
+		return "", nil
+	}
+	return aside, err
+}
+
+func isThere(path string) bool {
+	_, err := os.Lstat(path)
+	return err == nil
 }
 
 // remove deletes a photograph; one that is not there is no error.

@@ -20,6 +20,15 @@ type Checkup = store.Checkup
 // Lost is a photograph of which all is there but the bytes.
 type Lost = store.Lost
 
+// PutBack is a photograph that was lost and is in the store again.
+type PutBack = store.PutBack
+
+// PutBack files a photograph again that the store has lost, and reads nothing from it;
+// nil where it has not lost one with these bytes.
+func (w *Workshop) PutBack(ctx context.Context, photo []byte) (*PutBack, error) {
+	return w.Store.PutBack(ctx, photo)
+}
+
 // CheckStore reads the whole store and says what is not as it must be.
 func (w *Workshop) CheckStore(ctx context.Context) (Checkup, error) {
 	return w.Store.Check(ctx, func(saved []byte) error {
