@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"path/filepath"
 )
 
 // Backup copies the store, as it is at one moment, to a new file with its
@@ -17,48 +16,34 @@ import (
 // Photographs that this store has lost are returned: the copy has their rows, not
 // their files, so that one lost photograph does not keep all others from being
 // copied, and a check of the copy names them again. It fails with ErrExists when there
-// is something of that name, with ErrReadOnly when it cannot be written there, and with
-// ErrDamaged when the file of this store or a row in it cannot be read.
+// is something of that name, or another Backup to it is under way; with ErrReadOnly
+// when it cannot be written there, and with ErrDamaged when the file of this store or a
+// row in it cannot be read.
 func (s *Store) Backup(ctx context.Context, to string) (lost []Lost, err error) {
-	to, err = filepath.Abs(to)
+	c, err := beginCopy(to)
 	if err != nil {
-		return nil, because(ErrReadOnly, err, "the place of the copy cannot be found")
+		return nil, err
 	}
-	photos := photoFolderOf(to)
-	for _, path := range []string{to, string(photos)} {
-		if _, err := os.Lstat(path); err == nil {
-			return nil, refuse(ErrExists, "there is already something called %s; give the copy another name", path)
-		}
-	}
-	if err := os.MkdirAll(filepath.Dir(to), 0o700); err != nil {
-		return nil, because(ErrReadOnly, err, "the folder %s for the copy cannot be made; choose another place", filepath.Dir(to))
-	}
-	part := to + ".part"
 	defer func() {
 		if err != nil {
-			os.Remove(part)
-			os.RemoveAll(string(photos))
+			c.discard()
 		}
 	}()
-	if err := s.vacuumInto(ctx, part); err != nil {
+	if err := c.refuseTaken(); err != nil {
 		return nil, err
 	}
-	if lost, err = s.copyPhotos(ctx, part, photos); err != nil {
+	if err := s.vacuumInto(ctx, c.part); err != nil {
 		return nil, err
 	}
-	if err := os.Rename(part, to); err != nil {
-		return nil, because(ErrReadOnly, err, "the copy %s cannot be written; choose another place", to)
+	if lost, err = s.copyPhotos(ctx, c.part); err != nil {
+		return nil, err
 	}
-	return lost, flushFolder(filepath.Dir(to))
+	return lost, c.name()
 }
 
-// vacuumInto writes the database as it is at one moment to a new file, and
+// vacuumInto writes the database as it is at one moment to an empty file, and
 // flushes it (sqlite.org/lang_vacuum.html).
 func (s *Store) vacuumInto(ctx context.Context, part string) error {
-	// What a killed backup left there is overwritten.
-	if err := os.Remove(part); err != nil && !errors.Is(err, os.ErrNotExist) {
-		return because(ErrReadOnly, err, "the copy %s cannot be written; choose another place", part)
-	}
 	if _, err := s.db.ExecContext(ctx, "VACUUM INTO ?", part); err != nil {
 		return explainCopy(s.path, part, err)
 	}
@@ -66,7 +51,7 @@ func (s *Store) vacuumInto(ctx context.Context, part string) error {
 	if err != nil {
 		return err
 	}
-	return errors.Join(file.Chmod(0o600), file.Sync(), file.Close())
+	return errors.Join(file.Sync(), file.Close())
 }
 
 // explainCopy is explain where either file may be at fault.
@@ -83,14 +68,13 @@ func explainCopy(path, part string, err error) error {
 // copyPhotos copies the photographs that the copied database names, reads the
 // database through and every photograph back. It returns those that the store has
 // lost.
-func (s *Store) copyPhotos(ctx context.Context, part string, photos photoFolder) ([]Lost, error) {
+func (s *Store) copyPhotos(ctx context.Context, part string) ([]Lost, error) {
 	db, err := sql.Open("sqlite", address(part, usualBusyTimeout, frozen))
 	if err != nil {
 		return nil, explain(part, err)
 	}
 	defer db.Close()
 	copied := assemble(part, db)
-	copied.photos = photos
 	var found Checkup
 	if err := copied.checkFile(ctx, &found); err != nil {
 		return nil, err
@@ -117,11 +101,11 @@ func (s *Store) copyPhotos(ctx context.Context, part string, photos photoFolder)
 		case err != nil:
 			return nil, err
 		}
-		if err := photos.put(k.SHA256, p.Bytes); err != nil {
-			return nil, because(ErrReadOnly, err, "the photograph %s cannot be copied", k.Name)
+		if err := copied.photos.put(k.SHA256, p.Bytes); err != nil {
+			return nil, because(ErrReadOnly, err, "the photograph %s cannot be copied; see that there is room, or choose another place", k.Name)
 		}
 		if _, err := copied.Photo(ctx, k.SHA256); err != nil {
-			return nil, because(ErrDamaged, err, "what was copied to %s cannot be read back; choose another place", photos)
+			return nil, because(ErrDamaged, err, "what was copied to %s cannot be read back; choose another place", copied.photos)
 		}
 	}
 	return contents.Lost(why), nil

@@ -174,6 +174,82 @@ func TestBackupWithoutALostPhotograph(t *testing.T) {
 	}
 }
 
+// Of two that copy to one name at once, one makes a whole copy and the other refuses;
+// neither touches what the other writes.
+func TestBackupsToOneNameAtOnce(t *testing.T) {
+	ctx, s := context.Background(), ladderStore(t)
+	folder := t.TempDir()
+	for i := range 10 {
+		to := filepath.Join(folder, string(rune('a'+i))+".db")
+		var wait sync.WaitGroup
+		var failed [3]error
+		for k := range failed {
+			other := openAt(t, s.Path())
+			wait.Go(func() { _, failed[k] = other.Backup(ctx, to) })
+		}
+		wait.Wait()
+		made := 0
+		for _, err := range failed {
+			if err == nil {
+				made++
+				continue
+			}
+			require.ErrorIs(t, err, ErrExists)
+		}
+		require.Equal(t, 1, made)
+		found, err := openAt(t, to).Check(ctx, modelIsFine)
+		require.NoError(t, err)
+		assert.Empty(t, found.Problems)
+		assert.Equal(t, 2, found.Photos)
+	}
+	files, err := os.ReadDir(filepath.Join(folder, "photos"))
+	require.NoError(t, err)
+	assert.Len(t, files, 10, "no part of a copy")
+}
+
+// What a stopped copy left is not taken for the store's, and once its part is removed
+// the name is free.
+func TestBackupAfterOneThatWasStopped(t *testing.T) {
+	ctx, s := context.Background(), ladderStore(t)
+	to := filepath.Join(t.TempDir(), "copy.db")
+	left := photoFolderOf(to + ".part")
+	require.NoError(t, left.put(hashOf([]byte("left")), []byte("left")))
+	require.NoError(t, os.WriteFile(to+".part", []byte("half"), 0o600))
+	_, err := s.Backup(ctx, to)
+	require.ErrorIs(t, err, ErrExists)
+	assert.ErrorContains(t, err, "is under way or was stopped; remove "+to+".part first, or give the copy another name")
+	assert.FileExists(t, to+".part")
+
+	require.NoError(t, os.Remove(to+".part"))
+	_, err = s.Backup(ctx, to)
+	require.NoError(t, err)
+	found, err := openAt(t, to).Check(ctx, modelIsFine)
+	require.NoError(t, err)
+	assert.Empty(t, found.Problems)
+	assert.Empty(t, found.Strays)
+	assert.NoDirExists(t, string(left))
+}
+
+// A copy for which there is no room, in the database or in the photographs, leaves
+// nothing behind.
+func TestBackupOnAFullDisk(t *testing.T) {
+	ctx, s := context.Background(), ladderStore(t)
+	big := photo("big.jpg")
+	big.Bytes = append(big.Bytes, make([]byte, 200<<10)...)
+	_, err := s.Record(ctx, big, []wax.Swatch{swatch(1)})
+	require.NoError(t, err)
+	for kilobytes, says := range map[string]string{
+		"64": "is full; make room and try again", "280": "the photograph big.jpg cannot be copied; see that there is room, or choose another place",
+	} {
+		folder := smallDisk(t, kilobytes)
+		_, err := s.Backup(ctx, filepath.Join(folder, "copy.db"))
+		require.ErrorContains(t, err, says)
+		files, err := os.ReadDir(folder)
+		require.NoError(t, err)
+		assert.Empty(t, files)
+	}
+}
+
 // A store whose folder of photographs is gone is copied as well.
 func TestBackupWithoutAnyPhotograph(t *testing.T) {
 	ctx, s := context.Background(), ladderStore(t)
@@ -195,9 +271,11 @@ func TestBackupThatCannotBeWrittenLeavesNothing(t *testing.T) {
 	require.NoError(t, os.WriteFile(filepath.Join(folder, "photos"), []byte("in the way"), 0o600))
 	_, err := s.Backup(ctx, filepath.Join(folder, "copy.db"))
 	require.ErrorIs(t, err, ErrReadOnly)
-	assert.ErrorContains(t, err, "cannot be copied")
-	assert.NoFileExists(t, filepath.Join(folder, "copy.db"))
-	assert.NoFileExists(t, filepath.Join(folder, "copy.db.part"))
+	assert.ErrorContains(t, err, "cannot be written; choose another place")
+	files, err := os.ReadDir(folder)
+	require.NoError(t, err)
+	require.Len(t, files, 1)
+	assert.Equal(t, "photos", files[0].Name())
 }
 
 // smallDisk mounts a disk of so many KB, where this user may.
