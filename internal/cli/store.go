@@ -31,7 +31,7 @@ func newStore(a *app) *cobra.Command {
 // onePlace wants exactly one file or folder.
 func onePlace(noun, example string) cobra.PositionalArgs {
 	return func(cmd *cobra.Command, args []string) error {
-		if len(args) != 1 {
+		if len(args) != 1 || args[0] == "" {
 			return &usageError{"name one " + noun, cmd.CommandPath() + " " + example}
 		}
 		return nil

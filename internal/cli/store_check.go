@@ -72,7 +72,7 @@ func newStoreCheck(a *app) *cobra.Command {
 			case len(found.Lost):
 				return lacks("the store "+path, found.Lost)
 			}
-			return fmt.Errorf("the store %s is not whole; put back a copy of it", path)
+			return fmt.Errorf("the store %s is not whole; see to what is named, or put back a copy of it", path)
 		},
 	}
 }

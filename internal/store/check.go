@@ -60,6 +60,10 @@ func (s *Store) Check(ctx context.Context, model func([]byte) error) (Checkup, e
 		c.Problems = append(c.Problems, lost.String())
 	}
 	c.Strays, err = s.strays(ctx)
+	if errors.Is(err, ErrLost) {
+		c.Problems = append(c.Problems, err.Error())
+		err = nil
+	}
 	return c, err
 }
 
@@ -95,12 +99,15 @@ func (s *Store) strays(ctx context.Context) ([]string, error) {
 		if errors.Is(err, os.ErrNotExist) {
 			return nil
 		}
+		if err != nil {
+			return because(ErrLost, err, "the folder of photographs %s cannot be read; allow reading it", s.photos)
+		}
 		for _, f := range files {
 			if _, named := slices.BinarySearch(hashes, f.Name()); !named {
 				strays = append(strays, s.photos.file(f.Name()))
 			}
 		}
-		return err
+		return nil
 	})
 	return strays, err
 }

@@ -63,6 +63,18 @@ func TestCheckCatchesDamage(t *testing.T) {
 	}
 }
 
+// A folder that cannot be read does not keep the rest of the check from being told.
+func TestCheckWithoutTheFolderOfPhotographs(t *testing.T) {
+	ctx, s := context.Background(), ladderStore(t)
+	require.NoError(t, os.RemoveAll(string(s.photos)))
+	require.NoError(t, os.WriteFile(string(s.photos), nil, 0o600))
+	found, err := s.Check(ctx, modelIsFine)
+	require.NoError(t, err)
+	require.Len(t, found.Problems, 3)
+	assert.Len(t, found.Lost, 2)
+	assert.Contains(t, found.Problems[2], "the folder of photographs "+string(s.photos)+" cannot be read; allow reading it")
+}
+
 func TestCheckNamesStraysAndModels(t *testing.T) {
 	ctx, s := context.Background(), ladderStore(t)
 	require.NoError(t, s.SaveLearned(ctx, "Harrow Soy", []byte("{}"), noon))
@@ -318,7 +330,7 @@ func fillUp(t *testing.T, s *Store) {
 		_, err = s.Record(ctx, card, []wax.Swatch{swatch(1), swatch(2), swatch(3)})
 	}
 	require.Error(t, err)
-	assert.Regexp(t, "is full; make room and try again|could not be written to the store, and nothing was recorded: .*no space left", err.Error())
+	assert.Regexp(t, "is full; make room and try again|could not be written to the store, and nothing was recorded; see that its disk has room and can be written .*no space left", err.Error())
 	found, err := s.Check(ctx, modelIsFine)
 	require.NoError(t, err)
 	assert.Empty(t, found.Problems)

@@ -40,7 +40,7 @@ func (s *Store) PutBack(ctx context.Context, content []byte) (back *PutBack, err
 			return err
 		}
 		if back.Aside, err = s.photos.putBack(hash, content); err != nil {
-			return fmt.Errorf("the photograph %s could not be put back into the store: %w", back.Name, err)
+			return fmt.Errorf("the photograph %s could not be put back into the store; see that its disk has room and can be written (%w)", back.Name, err)
 		}
 		return nil
 	})
@@ -48,6 +48,26 @@ func (s *Store) PutBack(ctx context.Context, content []byte) (back *PutBack, err
 		return nil, err
 	}
 	return back, nil
+}
+
+// LostNamed returns the photographs of a name that the store has lost, in the order in
+// which they were recorded.
+func (s *Store) LostNamed(ctx context.Context, name string) ([]Lost, error) {
+	hashes, err := readColumn[string](ctx, s.db, "SELECT sha256 FROM photos WHERE name = ?", name)
+	if err != nil {
+		return nil, explain(s.path, err)
+	}
+	why := map[string]error{}
+	for _, hash := range hashes {
+		if _, err := s.Photo(ctx, hash); errors.Is(err, ErrLost) {
+			why[hash] = err
+		}
+	}
+	if len(why) == 0 {
+		return nil, nil
+	}
+	contents, err := s.Contents(ctx)
+	return contents.Lost(why), err
 }
 
 func unlessNotFound(err error) error {

@@ -158,6 +158,22 @@ func TestPutBackOnAFullDisk(t *testing.T) {
 	require.NoError(t, err)
 }
 
+// Only what is lost is named, by the name under which it was recorded.
+func TestLostNamed(t *testing.T) {
+	ctx, s := context.Background(), ladderStore(t)
+	lost, err := s.LostNamed(ctx, "b.jpg")
+	require.NoError(t, err)
+	assert.Empty(t, lost)
+	require.NoError(t, os.Remove(s.photos.file(hashOf(photo("b.jpg").Bytes))))
+	lost, err = s.LostNamed(ctx, "b.jpg")
+	require.NoError(t, err)
+	require.Len(t, lost, 1)
+	assert.Equal(t, "swatches 4 to 6 of 4 March 2025", lost[0].Of())
+	lost, err = s.LostNamed(ctx, "a.jpg")
+	require.NoError(t, err)
+	assert.Empty(t, lost)
+}
+
 // Of several at once one puts the photograph back, and the others find it whole.
 func TestPutBackAtOnce(t *testing.T) {
 	ctx, s := context.Background(), ladderStore(t)

@@ -38,7 +38,7 @@ func (s *Store) Record(ctx context.Context, photo Photo, swatches []wax.Swatch) 
 		}
 		filed = true
 		if err := s.photos.put(hash, photo.Bytes); err != nil {
-			return fmt.Errorf("the photograph %s could not be written to the store, and nothing was recorded: %w", photo.Name, err)
+			return fmt.Errorf("the photograph %s could not be written to the store, and nothing was recorded; see that its disk has room and can be written (%w)", photo.Name, err)
 		}
 		return nil
 	})

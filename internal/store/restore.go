@@ -219,7 +219,7 @@ func (s *Store) restorePhotos(ctx context.Context, tx querier, c Contents, bytes
 		}
 		filed = append(filed, p.SHA256)
 		if err := s.photos.put(p.SHA256, content); err != nil {
-			return filed, fmt.Errorf("the photograph %s could not be written to the store, and nothing was imported: %w", p.Name, err)
+			return filed, fmt.Errorf("the photograph %s could not be written to the store, and nothing was imported; see that its disk has room and can be written (%w)", p.Name, err)
 		}
 	}
 	return filed, nil

@@ -2,6 +2,7 @@ package workshop
 
 import (
 	"context"
+	"crypto/sha256"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -29,6 +30,18 @@ func (w *Workshop) PutBack(ctx context.Context, photo []byte) (*PutBack, error) 
 	return w.Store.PutBack(ctx, photo)
 }
 
+// lostNamesakes say which lost photographs of its name a photograph does not put back.
+func (w *Workshop) lostNamesakes(ctx context.Context, name string, photo []byte) ([]string, error) {
+	lost, err := w.Store.LostNamed(ctx, name)
+	var notes []string
+	for _, l := range lost {
+		if l.SHA256 != fmt.Sprintf("%x", sha256.Sum256(photo)) {
+			notes = append(notes, fmt.Sprintf("the store has lost a photograph of this name, that of %s; this file has other bytes and does not put it back: it is read as another card", l.Of()))
+		}
+	}
+	return notes, err
+}
+
 // CheckStore reads the whole store and says what is not as it must be.
 func (w *Workshop) CheckStore(ctx context.Context) (Checkup, error) {
 	return w.Store.Check(ctx, func(saved []byte) error {
@@ -41,10 +54,14 @@ func (w *Workshop) CheckStore(ctx context.Context) (Checkup, error) {
 // store's name and the day and time. It returns the path of the copy, and the
 // photographs it is without because the store has lost them.
 func (w *Workshop) BackUp(ctx context.Context, to string) (path string, lost []Lost, err error) {
-	if info, err := os.Stat(to); err == nil && info.IsDir() {
+	info, err := os.Stat(to)
+	switch {
+	case err == nil && info.IsDir():
 		name := filepath.Base(w.Store.Path())
 		ending := filepath.Ext(name)
 		to = filepath.Join(to, strings.TrimSuffix(name, ending)+w.Now().Format("-2006-01-02-150405")+ending)
+	case to != "" && os.IsPathSeparator(to[len(to)-1]):
+		return to, nil, fmt.Errorf("there is no folder %s for the copy; make it first, or give the name of a file", to)
 	}
 	lost, err = w.Store.Backup(ctx, to)
 	return to, lost, err
@@ -76,13 +93,34 @@ func (w *Workshop) Export(ctx context.Context, folder string) (c store.Contents,
 		return p.Bytes, err
 	}
 	lost, err = export.Write(c, photo, func(name string, content []byte) error {
-		path := filepath.Join(part, filepath.FromSlash(name))
-		return errors.Join(os.MkdirAll(filepath.Dir(path), 0o700), os.WriteFile(path, content, 0o600))
+		if err := writeFlushed(filepath.Join(part, filepath.FromSlash(name)), content); err != nil {
+			return fmt.Errorf("%s cannot be written, see that there is room (%w)", name, err)
+		}
+		return nil
 	})
+	if err == nil {
+		err = os.Rename(part, folder)
+	}
+	if errors.Is(err, store.ErrNotFound) {
+		err = fmt.Errorf("a photograph was removed meanwhile; export again (%w)", err)
+	}
 	if err != nil {
 		return c, nil, fmt.Errorf("the export to %s was not written: %w", folder, err)
 	}
-	return c, lost, os.Rename(part, folder)
+	return c, lost, nil
+}
+
+// writeFlushed writes a file so that it is on the disk before a stick is pulled out.
+func writeFlushed(path string, content []byte) error {
+	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
+		return err
+	}
+	file, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
+	if err != nil {
+		return err
+	}
+	_, err = file.Write(content)
+	return errors.Join(err, file.Sync(), file.Close())
 }
 
 // ReadExport reads the tables of an export, before there need be a store to put

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"image"
+	"slices"
 
 	"setshade/internal/photo"
 	"setshade/internal/plan"
@@ -52,7 +53,11 @@ func (w *Workshop) Look(ctx context.Context, name string, bytes []byte, state wa
 	if err != nil {
 		return s, fmt.Errorf("photograph %s: %w", name, err)
 	}
-	s.Notes = append(s.Notes, known.anchorNotes(seen)...)
+	namesakes, err := w.lostNamesakes(ctx, name, bytes)
+	if err != nil {
+		return s, err
+	}
+	s.Notes = slices.Concat(s.Notes, known.anchorNotes(seen), namesakes)
 	for _, d := range seen.Drops {
 		s.Drops = append(s.Drops, d.Colour.Lab)
 	}

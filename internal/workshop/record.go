@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"image"
+	"slices"
 
 	"setshade/internal/photo"
 	"setshade/internal/picture"
@@ -103,7 +104,11 @@ func (w *Workshop) Read(ctx context.Context, c Card) (Reading, error) {
 	if err != nil {
 		return out, fmt.Errorf("photograph %s: %w", c.PhotoName, err)
 	}
-	out.Notes = append(out.Notes, known.anchorNotes(seen)...)
+	namesakes, err := w.lostNamesakes(ctx, c.PhotoName, c.Photo)
+	if err != nil {
+		return out, err
+	}
+	out.Notes = slices.Concat(out.Notes, known.anchorNotes(seen), namesakes)
 	for i, d := range seen.Drops {
 		dose := doses[i]
 		sw := wax.Swatch{Wax: p.Wax, State: p.State, Thick: p.Thick, Recipe: dose.Recipe, Check: dose.Check, MassG: dose.MassG, Card: p.Card, Drop: d.Number}
