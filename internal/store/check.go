@@ -96,8 +96,11 @@ func (s *Store) strays(ctx context.Context) ([]string, error) {
 			return err
 		}
 		files, err := os.ReadDir(string(s.photos))
-		if errors.Is(err, os.ErrNotExist) {
+		if errors.Is(err, os.ErrNotExist) && len(hashes) == 0 {
 			return nil
+		}
+		if errors.Is(err, os.ErrNotExist) {
+			return refuse(ErrLost, "the folder of photographs %s is not there; it has the name of the store's file, so move and rename it together with that", s.photos)
 		}
 		if err != nil {
 			return because(ErrLost, err, "the folder of photographs %s cannot be read; allow reading it", s.photos)

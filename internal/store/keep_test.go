@@ -63,16 +63,19 @@ func TestCheckCatchesDamage(t *testing.T) {
 	}
 }
 
-// A folder that cannot be read does not keep the rest of the check from being told.
+// A folder that is gone, as when the store's file alone was renamed, or that cannot be
+// read does not keep the rest of the check from being told.
 func TestCheckWithoutTheFolderOfPhotographs(t *testing.T) {
 	ctx, s := context.Background(), ladderStore(t)
 	require.NoError(t, os.RemoveAll(string(s.photos)))
-	require.NoError(t, os.WriteFile(string(s.photos), nil, 0o600))
-	found, err := s.Check(ctx, modelIsFine)
-	require.NoError(t, err)
-	require.Len(t, found.Problems, 3)
-	assert.Len(t, found.Lost, 2)
-	assert.Contains(t, found.Problems[2], "the folder of photographs "+string(s.photos)+" cannot be read; allow reading it")
+	for _, says := range []string{"is not there; it has the name of the store's file", "cannot be read; allow reading it"} {
+		found, err := s.Check(ctx, modelIsFine)
+		require.NoError(t, err)
+		require.Len(t, found.Problems, 3)
+		assert.Len(t, found.Lost, 2)
+		assert.Contains(t, found.Problems[2], "the folder of photographs "+string(s.photos)+" "+says)
+		require.NoError(t, os.WriteFile(string(s.photos), nil, 0o600))
+	}
 }
 
 func TestCheckNamesStraysAndModels(t *testing.T) {
