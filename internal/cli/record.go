@@ -69,8 +69,8 @@ card in the same light.
 
 With --json: {"cards": [{"photo", "plan", "recorded", "print", "correction",
 "quality", "swatches", "left_out", "notes"}], "put_back": [{"name", "sha256",
-"recorded_at", "swatches": [...], "aside"}]}. In cards, swatches have the shape that
-setshade help swatch show tells, and left_out {"drop", "highlight", "rim",
+"recorded_at", "swatches": [...], "aside"}]}. In cards, swatches have the shape
+that setshade help swatch show tells, and left_out {"drop", "highlight", "rim",
 "shadow", "bits"} the shares of each drop that took no part in its colour. The
 correction {"kind", "model", "patches", "median_de00", "worst_de00",
 "held_out_de00"} says what the colours were brought to, and what the fit leaves

@@ -15,8 +15,8 @@ import (
 // missingHelp tells what all commands do that copy a store.
 const missingHelp = `A photograph that is gone or has changed does not keep the rest from being
 copied: it is left out and named with its swatches and their date, and the exit
-code is 1. A changed file stays where it is. Once you find the photograph, setshade
-record puts it back into the store.`
+code is 1. A changed file stays where it is. Once you find the photograph,
+setshade record puts it back into the store.`
 
 // missingJSONHelp ends a sentence on JSON with the shape of lostJSON.
 const missingJSONHelp = `"missing":

@@ -14,9 +14,9 @@ func newStoreBackup(a *app) *cobra.Command {
 		Short: "Copy the store and its photographs, and check the copy",
 		Long: `Copy the store as it is at this moment to a new file, with its photographs in a
 folder beside it; into a folder that is there, under the store's name with the
-day and time. The copy is a store as well: name it with --store. It is read back
-and checked, and has its name only when all is written. Others may go on
-recording.
+day and time. The copy is a store as well: name it with --store, and move the
+file and photos/NAME beside it together. It is read back and checked, and has its
+name only when all is written. Others may go on recording.
 
 ` + missingHelp + `
 

@@ -13,15 +13,16 @@ const storeCheckLong = `Check the store: the file and the references in it, ever
 against its hash, and whether what was learned can be read. The exit code is 1
 when something is wrong.
 
-A photograph that is gone or has changed is named with its swatches and their date;
-setshade record with its file puts it back. Files in the folder of photographs that
-no swatch needs, as a killed program may leave one, are named and do no harm.
+A photograph that is gone or has changed is named with its swatches and their
+date; setshade record with its file puts it back. Files in the folder of
+photographs that no swatch needs, as a killed program may leave one, are named and
+do no harm.
 
 With --json: {"store", "version", "photographs", "swatches", "waxes", "dyes",
 "moulds", "batches", "stocks", "strips", "learned", "problems": [...], ` + missingJSONHelp + `,
 "strays": [...]}. The strips are the anchors and references of printed cards;
-"learned" counts the waxes of which something was learned; what is missing is among
-the problems too.`
+"learned" counts the waxes of which something was learned; what is missing is
+among the problems too.`
 
 // checkupJSON is the shape of a check of the store in JSON.
 type checkupJSON struct {
