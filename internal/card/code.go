@@ -134,3 +134,21 @@ func (c Code) Decode() (Geometry, error) {
 	}
 	return LayoutOfPrint(size, print), nil
 }
+
+// Fitting returns the layouts whose rows of cells agree with this one in the cells that
+// were seen, in any order; where nothing was seen that is all of them. The first cells
+// of a first print are white.
+func (c Code) Fitting(seen Code) (all []Geometry) {
+	for _, s := range Sizes() {
+		for number := 1; number <= LastPrint; number++ {
+			printed, agrees := codeOf(s, number), true
+			for i := range printed {
+				agrees = agrees && (printed[i] == c[i] || !seen[i])
+			}
+			if agrees {
+				all = append(all, LayoutOfPrint(s, number))
+			}
+		}
+	}
+	return all
+}

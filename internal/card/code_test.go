@@ -121,3 +121,26 @@ func TestOnlyOurCardsAreKnown(t *testing.T) {
 	assert.Len(t, rows, 2*len(Sizes()))
 	assert.Len(t, prints, LastPrint*len(Sizes()))
 }
+
+// One cell that is not seen, or two beside each other, leave the print told; the last
+// two leave the paper open.
+func TestCellsNotSeen(t *testing.T) {
+	for _, want := range everyCard() {
+		for i := range CodeCells - 1 {
+			seen := Code{}
+			for k := range seen {
+				seen[k] = k != i && k != i+1
+			}
+			spoilt := want.Code
+			spoilt[i], spoilt[i+1] = !spoilt[i], !spoilt[i+1]
+			fitting := spoilt.Fitting(seen)
+			if i == CodeCells-2 {
+				assert.Len(t, fitting, len(Sizes()), want.Print())
+				continue
+			}
+			assert.Equal(t, []Geometry{want}, fitting, "%s, cells %d and %d", want.Print(), i+1, i+2)
+		}
+	}
+	assert.Empty(t, Code{}.Fitting(cellsOf("###############")))
+	assert.Len(t, Code{}.Fitting(Code{}), LastPrint*len(Sizes()))
+}

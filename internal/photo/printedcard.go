@@ -18,6 +18,8 @@ type printedCard struct {
 	spots    []spot           // the fiducials that were seen
 	// offPx is the middling distance of the marks from where the map says.
 	offPx float64
+	// spoilt says that some cells of its code could not be seen.
+	spoilt bool
 }
 
 func at(p card.Point) plane.Point { return plane.Point{X: p.X, Y: p.Y} }
@@ -57,14 +59,12 @@ func findPrinted(p *picture.Picture) (*printedCard, *picture.Refusal) {
 			}
 		}
 		c.refine(p, white, g, spots)
-		geometry, err := c.code(p, white).Decode()
-		if err != nil {
+		if err := c.recognise(p, white); err != nil {
 			if failure == nil {
 				failure = err
 			}
 			continue
 		}
-		c.geometry = geometry
 		c.refine(p, white, g, spots)
 		return &c, nil
 	}
@@ -252,25 +252,6 @@ func (c *printedCard) outlineOf(r card.Rect) []plane.Point {
 		c.onto.Apply(plane.Point{X: r.Min.X, Y: r.Min.Y}), c.onto.Apply(plane.Point{X: r.Max.X, Y: r.Min.Y}),
 		c.onto.Apply(plane.Point{X: r.Max.X, Y: r.Max.Y}), c.onto.Apply(plane.Point{X: r.Min.X, Y: r.Max.Y}),
 	}
-}
-
-// code reads the row of cells: black where the middle of a cell is less than
-// half as bright as white.
-func (c *printedCard) code(p *picture.Picture, white *whiteField) (code card.Code) {
-	const step, steps = 0.2, 2 // of a cell, from its middle
-	for i, cell := range c.geometry.Cells {
-		middle, size := cell.Centre(), cell.SizeMM()
-		light, around := 0.0, 0.0
-		for dy := -steps; dy <= steps; dy++ {
-			for dx := -steps; dx <= steps; dx++ {
-				q := c.onto.Apply(plane.Point{X: middle.X + float64(dx)*step/2*size.X, Y: middle.Y + float64(dy)*step/2*size.Y})
-				light += lightAt(p, q)
-				around += white.at(clampInt(q.X, p.W), clampInt(q.Y, p.H))
-			}
-		}
-		code[i] = light < 0.5*around
-	}
-	return code
 }
 
 func clampInt(v float64, n int) int {

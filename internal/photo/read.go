@@ -18,7 +18,7 @@ import (
 
 // ReaderVersion is kept beside every measurement; it grows whenever the same
 // photograph may read differently.
-const ReaderVersion = 4
+const ReaderVersion = 5
 
 // Expect is what is known of the card before looking.
 //
@@ -284,6 +284,7 @@ func (want Expect) ofPrint(g card.Geometry) Expect {
 func (r *Reading) readPrinted(c *printedCard, want Expect) *picture.Refusal {
 	r.Printed = &c.geometry
 	r.corners, r.carded = c.corners(), true
+	r.note("%s", c.spoiltCells())
 	want = want.ofPrint(c.geometry)
 	planned, refusal := want.filled(c.geometry)
 	if refusal != nil {

@@ -148,6 +148,7 @@ func (r *Reading) comparedWith(middle plane.Point, want Expect) (comparison, *pi
 func (r *Reading) besideCard(c *printedCard, middle plane.Point, want Expect) (comparison, *picture.Refusal) {
 	r.Printed = &c.geometry
 	r.corners, r.carded = c.corners(), true
+	r.note("%s", c.spoiltCells())
 	want = want.ofPrint(c.geometry)
 	small := r.picture.Coarse(printedSide)
 	bare := bareOf(c, small, r.picture.Scale)
