@@ -83,8 +83,11 @@ type domeReading struct {
 	spread     float64 // of the brightness about the dome, relative to card white
 	uses       []use   // of each pixel of the blob
 	share      Rejected
-	clipped    float64 // shares of the pixels read
-	crushed    float64
+	// darkened says that a good part of the middle had another colour, which light added
+	// to the wax's does not make, and other that this, not what was read, is like the rim.
+	darkened, other bool
+	clipped         float64 // shares of the pixels read
+	crushed         float64
 }
 
 // read reads the middle of a drop, all of it or, of one that lies on two
@@ -93,11 +96,12 @@ type domeReading struct {
 func (m *meter) read(b *blob, on func(i int32) bool, brightest float64, chroma *[2]float64) (domeReading, bool) {
 	core, uses := m.coreOf(b, on)
 	m.clear(core)
-	fit, inverse, ok := m.fitDome(core, b, brightest)
+	fit, inverse, second, ok := m.fitDome(core, b, brightest)
+	r := domeReading{uses: uses, darkened: second != nil && !isLit(second, &fit)}
 	if !ok || !mostlyRead(core) {
-		return domeReading{uses: uses}, false
+		return r, false
 	}
-	r := domeReading{uses: uses}
+	r.other = second != nil && m.rimIsOther(b, on, &fit, second)
 	k := 0
 	for i := range uses {
 		if k < len(core) && core[k].index == b.pixels[i] {
@@ -131,9 +135,7 @@ func (m *meter) coreOf(b *blob, on func(i int32) bool) ([]corePixel, []use) {
 		d := at.Minus(b.Centre).Times(1 / radius)
 		rho := math.Sqrt(rho2)
 		p := corePixel{index: i, term: [domeTerms]float64{1, rho * d.X, rho * d.Y, rho2}}
-		for c := range p.ratio {
-			p.ratio[c] = float64(m.f.ratio[c][i])
-		}
+		p.ratio = m.f.at(i)
 		core = append(core, p)
 	}
 	return core, uses
@@ -141,8 +143,9 @@ func (m *meter) coreOf(b *blob, on func(i int32) bool) ([]corePixel, []use) {
 
 // fitDome fits the dome robustly: highlights are far brighter than the wax, or
 // brighter than the brightest that wax is, and are left out with a margin around
-// them; what is darker is dirt or a shadow across the drop.
-func (m *meter) fitDome(core []corePixel, b *blob, brightest float64) (dome, float64, bool) {
+// them; what is darker is dirt or a shadow across the drop. Second is the colour that a
+// good part had, other than the rest; nil for none.
+func (m *meter) fitDome(core []corePixel, b *blob, brightest float64) (fit dome, inverse float64, second *[channels]float64, ok bool) {
 	brightness := make([]float64, len(core))
 	for i := range core {
 		brightness[i] = mean3(core[i].ratio)
@@ -153,22 +156,40 @@ func (m *meter) fitDome(core []corePixel, b *blob, brightest float64) (dome, flo
 			core[i].use = useHighlight
 		}
 	}
-	const rounds = 6
-	var fit dome
-	residuals := make([][channels]float64, len(core))
-	for range rounds {
-		var ok bool
-		if fit, _, ok = solveDome(core); !ok {
-			return fit, 0, false
-		}
-		if !m.judge(core, &fit, residuals, brightest) {
-			break
-		}
+	_, ok = m.settle(core, brightest, nil)
+	const uneven, leastShare = 0.004, 0.06
+	hue := max(leastHue, m.hueRounding(core))
+	if most := m.twoColours(m.cellsOf(core), &[channels]float64{uneven, hue, hue}, leastShare); most != nil {
+		_, ok = m.settle(core, brightest, most)
+		second = leftOutOf(core)
+		m.widen(core, b, useShadow)
+	}
+	if !ok {
+		return fit, 0, second, false
 	}
 	m.widen(core, b, useForeign)
 	m.widen(core, b, useHighlight)
-	fit, inverse, ok := solveDome(core)
-	return fit, inverse, ok
+	fit, inverse, ok = solveDome(core)
+	return fit, inverse, second, ok
+}
+
+// settle fits the dome and judges the pixels by it in turns, from a first dome or, where
+// that is nil, from the pixels as they are used.
+func (m *meter) settle(core []corePixel, brightest float64, first *dome) (fit dome, ok bool) {
+	const rounds = 6
+	residuals := make([][channels]float64, len(core))
+	if first != nil {
+		for i := range core {
+			core[i].use = useRead
+		}
+		m.judge(core, first, residuals, brightest)
+	}
+	for range rounds {
+		if fit, _, ok = solveDome(core); !ok || !m.judge(core, &fit, residuals, brightest) {
+			break
+		}
+	}
+	return fit, ok
 }
 
 // highlightLimit is the brightness above which it is no wax, at first sight. Where the
@@ -192,7 +213,7 @@ func (m *meter) judge(core []corePixel, fit *dome, residuals [][channels]float64
 			d[c] = core[i].ratio[c] - fit.at(&core[i].term, c)
 		}
 		// Brightness, red-green, blue-yellow.
-		residuals[i] = [channels]float64{mean3(d), d[red] - d[green], d[blue] - (d[red]+d[green])/2}
+		residuals[i] = hues(d)
 		if core[i].use == useRead && i%5 == 0 { // enough for a median
 			for k, v := range residuals[i] {
 				used[k] = append(used[k], math.Abs(v))
@@ -200,7 +221,7 @@ func (m *meter) judge(core []corePixel, fit *dome, residuals [][channels]float64
 		}
 	}
 	var sigma [channels]float64
-	hueFloor := max(0.006, m.hueRounding(core))
+	hueFloor := max(leastHue, m.hueRounding(core))
 	floor := [channels]float64{0.001, hueFloor, hueFloor}
 	for k := range sigma {
 		sigma[k] = max(floor[k], rank.Sigma(used[k]))
@@ -228,6 +249,10 @@ func (m *meter) judge(core []corePixel, fit *dome, residuals [][channels]float64
 	}
 	return changed
 }
+
+// leastHue is how far wax of one colour departs from the hue of its dome, relative to card
+// white.
+const leastHue = 0.006
 
 // hueRounding is how far the rounding of the file's code puts the hue of a whole block
 // off, relative to card white: that is no bit of another colour.
@@ -292,6 +317,11 @@ func (m *meter) widen(core []corePixel, b *blob, kind use) {
 // solveDome is the least squares dome over the pixels read, and the (0, 0)
 // element of the inverse normal matrix, the variance of c0 for unit noise.
 func solveDome(core []corePixel) (fit dome, inverse float64, ok bool) {
+	const leastPixels = 24
+	return solveDomeOf(core, leastPixels)
+}
+
+func solveDomeOf(core []corePixel, least int) (fit dome, inverse float64, ok bool) {
 	normal := mat.NewSymDense(domeTerms, nil)
 	var upper [domeTerms][domeTerms]float64
 	right := mat.NewDense(domeTerms, channels, nil)
@@ -312,8 +342,7 @@ func solveDome(core []corePixel) (fit dome, inverse float64, ok bool) {
 			}
 		}
 	}
-	const leastPixels = 24
-	if n < leastPixels {
+	if n < least {
 		return fit, 0, false
 	}
 	for a := range domeTerms {

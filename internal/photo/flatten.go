@@ -18,6 +18,14 @@ type flattened struct {
 	cardPx       int
 }
 
+// at is the ratio to card white at a pixel of the window.
+func (f *flattened) at(i int32) (ratio [channels]float64) {
+	for c := range ratio {
+		ratio[c] = float64(f.ratio[c][i])
+	}
+	return ratio
+}
+
 // flatten divides by the surface inside the outline, which is given in pixels
 // of p; scale is how many of these make one pixel the surface was fitted in.
 func flatten(p *picture.Picture, s *surface, outline plane.Quad, scale float64) *flattened {

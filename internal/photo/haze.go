@@ -68,8 +68,12 @@ func (m *meter) seekHaze(drops []placed) haze {
 	var highlights []glint
 	for k := range drops {
 		pixels := m.glossOf(&drops[k])
+		p := m.leansOf(pixels)
+		if m.petalOn(&p) {
+			continue
+		}
 		highlights = append(highlights, glintOf(pixels))
-		if p := m.leansOf(pixels); p.weigh() {
+		if p.weigh() {
 			s.drops = append(s.drops, p)
 		}
 	}

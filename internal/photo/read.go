@@ -504,7 +504,7 @@ func (r *Reading) measured(m *meter, p *placed, around surround) (Drop, mark, *p
 	}
 	uses := reading.uses
 	if p.onBlack != nil {
-		if black, ok := m.read(b, p.onBlack, math.Inf(1), p.chroma[1]); ok {
+		if black, ok := m.read(b, p.onBlack, math.Inf(1), p.chroma[1]); ok && !black.other {
 			black.under(around)
 			over := m.colour(&black)
 			d.OverBlack = &over
@@ -547,6 +547,9 @@ func tooSmall(drops []Drop, scale float64) *picture.Refusal {
 func trust(d *Drop, r *domeReading, ok bool) *picture.Refusal {
 	const mostClipped = 0.1
 	switch {
+	case r.other || r.darkened && !ok:
+		return picture.Refuse("take off what lies on it, or drip the drop again",
+			"drop %d shows too little of its wax beside something of another colour", d.Number)
 	case !ok:
 		return picture.Refuse(turnFromGlare,
 			"drop %d shows too little of its wax beside highlights", d.Number)

@@ -91,7 +91,7 @@ func cutOff(p *picture.Picture, i int) bool { return p.Crushed[i] > 0 || p.Clipp
 // groundOf judges what of a drop on one ground is plain wax.
 func (r *Reading) groundOf(wide *meter, b *blob, on func(int32) bool) (ground, bool) {
 	core, _ := wide.coreOf(b, on)
-	if _, _, ok := wide.fitDome(core, b, math.Inf(1)); !ok {
+	if _, _, _, ok := wide.fitDome(core, b, math.Inf(1)); !ok {
 		return ground{}, false
 	}
 	g := ground{core: core}
