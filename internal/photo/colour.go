@@ -84,10 +84,11 @@ type domeReading struct {
 	uses       []use   // of each pixel of the blob
 	share      Rejected
 	// darkened says that a good part of the middle had another colour, which light added
-	// to the wax's does not make, and other that this, not what was read, is like the rim.
-	darkened, other bool
-	clipped         float64 // shares of the pixels read
-	crushed         float64
+	// to the wax's does not make; unlikeRim that what was read is unlike the wax around the
+	// middle, and other that the second colour is like it.
+	darkened, unlikeRim, other bool
+	clipped                    float64 // shares of the pixels read
+	crushed                    float64
 }
 
 // read reads the middle of a drop, all of it or, of one that lies on two
@@ -101,7 +102,8 @@ func (m *meter) read(b *blob, on func(i int32) bool, brightest float64, chroma *
 	if !ok || !mostlyRead(core) {
 		return r, false
 	}
-	r.other = second != nil && m.rimIsOther(b, on, &fit, second)
+	off, fromSecond := m.rimOff(b, on, &fit, second)
+	r.unlikeRim, r.other = off > otherRim, off > otherRim && off > 2*fromSecond
 	k := 0
 	for i := range uses {
 		if k < len(core) && core[k].index == b.pixels[i] {

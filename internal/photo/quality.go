@@ -70,6 +70,37 @@ func (r *Reading) judgeLight(white *surface) *picture.Refusal {
 // below 58.
 const coarseChroma = 14.0 / 8
 
+// Steps of chroma from which on the blocks of a file pass for edges, highlights and bits of
+// another colour, a quality below 45; and from which on drops are missed or found twice,
+// one below 28. Of 26 rendered cards, half a megapixel to 12 megapixels large, those read
+// at 30 to 50 had all their drops, 0.7 dE00 off in the mean; one in five was refused at 30
+// and none from 40 on; at 25 more than half were refused or lacked drops.
+const (
+	blockyChroma = 20.0 / 8
+	mostChroma   = 31.0 / 8
+)
+
+const finerFile = "use the camera's own file, or save it at a quality of 90"
+
+// tooCoarse refuses a file whose drops cannot be told from its blocks.
+func tooCoarse(p *picture.Picture) *picture.Refusal {
+	if p.Code.ChromaStep() <= mostChroma {
+		return nil
+	}
+	return picture.Refuse(finerFile, "the file was saved with so strong a compression that drops cannot be told from its blocks")
+}
+
+// orCoarse tells of blocks beside a refusal that they may be the reason of.
+func (r *Reading) orCoarse(refusal *picture.Refusal) *picture.Refusal {
+	if r.picture.Code.ChromaStep() <= blockyChroma {
+		return refusal
+	}
+	return &picture.Refusal{
+		What: "the file was saved with strong compression, whose blocks look like edges and highlights, and " + refusal.What,
+		Do:   finerFile, Cause: refusal.Cause,
+	}
+}
+
 // judgeExposure notes a dark picture and a coarse file.
 func (r *Reading) judgeExposure(white *surface) {
 	const wellExposed, notedStops = 0.8, 2.0 // of full scale, for the brightest card
@@ -77,7 +108,7 @@ func (r *Reading) judgeExposure(white *surface) {
 		r.note("the picture is %.0f stops under-exposed, so that dark shades are uncertain: use more light, or a longer exposure", stops)
 	}
 	if r.picture.Code.ChromaStep() > coarseChroma {
-		r.note("the file was saved with strong compression, which rounds the colour of whole drops: use the camera's own file, or save it at a quality of 90")
+		r.note("the file was saved with strong compression, which rounds the colour of whole drops: %s", finerFile)
 	}
 }
 

@@ -152,8 +152,11 @@ func Read(data []byte, want Expect) (Reading, error) {
 	if err != nil {
 		return Reading{}, err
 	}
-	if refusal := r.read(want); refusal != nil {
+	if refusal := tooCoarse(r.picture); refusal != nil {
 		return r, refusal
+	}
+	if refusal := r.read(want); refusal != nil {
+		return r, r.orCoarse(refusal)
 	}
 	return r, nil
 }
@@ -416,8 +419,8 @@ func (r *Reading) checkExposure(p *picture.Picture, card bareCard) *picture.Refu
 		}
 	}
 	const mostClipped, darkest = 0.02, 0.03
-	if clipped/n > mostClipped {
-		return picture.Refuse(darken, "%.0f %% of the card is overexposed, so its white is not known", 100*clipped/n)
+	if share := max(clipped/n, piledUp(p, card, r.picture.Code.Space)); share > mostClipped {
+		return picture.Refuse(darken, "%.0f %% of the card is overexposed, so its white is not known", 100*share)
 	}
 	if bright/n < darkest {
 		return picture.Refuse("photograph it in more light", "the picture is too dark to read")
@@ -580,6 +583,9 @@ func notesOf(p *placed, r *domeReading) []string {
 	}
 	if r.share.Foreign > 0.02 {
 		notes = append(notes, "bits of another colour lie on it; they were left out")
+	}
+	if r.unlikeRim {
+		notes = append(notes, "its middle has another colour than the wax around it: if something lies on it, leave it out")
 	}
 	if r.crushed > 0.2 {
 		notes = append(notes, "its colour is stronger than the picture's colour space holds, so it reads a little dull")

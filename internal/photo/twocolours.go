@@ -112,7 +112,9 @@ func (m *meter) twoColours(cells []coreCell, scale *[channels]float64, leastShar
 			best, least = fit, usual
 		}
 	}
-	if math.IsInf(least, 1) || farShare(cells, &best, scale, far*max(1, least)) < leastShare {
+	const apart = 5.0 // dE00: less hardly shifts the mean
+	limit := far * max(1, least)
+	if math.IsInf(least, 1) || farShare(cells, &best, scale, limit) < leastShare || m.farColour(cells, &best, scale, limit) < apart {
 		return nil
 	}
 	return &best
@@ -196,6 +198,33 @@ func farShare(cells []coreCell, fit *dome, scale *[channels]float64, limit float
 	return off / max(read, 1)
 }
 
+// farColour is how far the middling colour of the cells that lie far from a dome is from
+// the dome's, in dE00.
+func (m *meter) farColour(cells []coreCell, fit *dome, scale *[channels]float64, limit float64) float64 {
+	var off [][channels]float64
+	for i := range cells {
+		p := &cells[i].read
+		if cells[i].readShare < 0.5 || p.farFrom(fit, scale) <= limit {
+			continue
+		}
+		var d [channels]float64
+		for c := range d {
+			d[c] = p.ratio[c] - fit.at(&p.term, c)
+		}
+		off = append(off, d)
+	}
+	middle, other := fit.middle(), middling(off)
+	for c := range other {
+		other[c] += middle[c]
+	}
+	return spectrum.DE00(m.bare(middle), m.bare(other))
+}
+
+// middle is the ratio at the centre.
+func (d *dome) middle() [channels]float64 {
+	return [channels]float64{d[red][0], d[green][0], d[blue][0]}
+}
+
 // petalOn reports whether something of another hue lies on a drop, which would pass for
 // its gloss.
 func (m *meter) petalOn(l *leans) bool {
@@ -224,10 +253,15 @@ func leftOutOf(core []corePixel) *[channels]float64 {
 	return &ratio
 }
 
-// rimIsOther reports whether the wax of the rim, outside of the middle, is much more like
-// the second colour of a drop than like what was read: then that is the petal.
-func (m *meter) rimIsOther(b *blob, on func(i int32) bool, fit *dome, second *[channels]float64) bool {
-	const from, to, times, least = 0.66, 0.8, 2.0, 5.0 // dE00
+// otherRim is from where on the wax around the middle counts as of another colour, in dE00:
+// of clean rendered drops, set and liquid, it was at most 3.0 off, of halves on the black
+// bar 5.4.
+const otherRim = 7.0
+
+// rimOff is how far, in dE00, the wax outside of the middle is from what the dome has in
+// its middle, or continues to; and how far from a second colour, infinite for none.
+func (m *meter) rimOff(b *blob, on func(i int32) bool, fit *dome, second *[channels]float64) (off, fromSecond float64) {
+	const from, to = 0.66, 0.8
 	var rim [][channels]float64
 	within := b.RadiusSquared()
 	for _, i := range b.pixels {
@@ -237,11 +271,17 @@ func (m *meter) rimIsOther(b *blob, on func(i int32) bool, fit *dome, second *[c
 		}
 	}
 	if len(rim) == 0 {
-		return false
+		return 0, math.Inf(1)
 	}
-	wax := m.bare(middling(rim))
-	off := spectrum.DE00(wax, m.bare([channels]float64{fit[red][0], fit[green][0], fit[blue][0]}))
-	return off > least && off > times*spectrum.DE00(wax, m.bare(*second))
+	wax, continued := m.bare(middling(rim)), fit.middle()
+	for c := range continued {
+		continued[c] += fit[c][3] * from * to
+	}
+	off, fromSecond = min(spectrum.DE00(wax, m.bare(fit.middle())), spectrum.DE00(wax, m.bare(continued))), math.Inf(1)
+	if second != nil {
+		fromSecond = spectrum.DE00(wax, m.bare(*second))
+	}
+	return off, fromSecond
 }
 
 // bare is the colour of a ratio, not corrected.
