@@ -19,8 +19,9 @@ type bareCard struct {
 	even    []bool
 	// bare says where card can be bare at all; nil for anywhere.
 	bare []bool
-	// cut says that the card runs out of the frame.
-	cut bool
+	// cut says that the card runs out of the frame, touched that along a side it does not
+	// end in anything darker.
+	cut, touched bool
 }
 
 const stepBack = "place the white card on a darker table and photograph it from straight above with all four edges in the picture"
@@ -49,6 +50,20 @@ func findCard(p *picture.Picture) (bareCard, *picture.Refusal) {
 		}
 	}
 	return bareCard{}, picture.Refuse(stepBack, "no white card with visible edges was found in the picture")
+}
+
+// judgeTouched tells of a thing that touches the card and is as bright, so that the card's
+// outline may hold it and table beside it; beside a refusal, or as a note.
+func (r *Reading) judgeTouched(card bareCard, refusal *picture.Refusal) *picture.Refusal {
+	const says, gap = "something as bright as the card lies against its edge", "leave dark table all round the card"
+	switch {
+	case !card.touched || card.cut:
+		return refusal
+	case refusal != nil:
+		return picture.Refuse(gap, says+", and %s", refusal.What)
+	}
+	r.note(says+", so that its outline may be wrong: look at the overlay, or %s", gap)
+	return nil
 }
 
 // region is a set of connected pixels, by index.
@@ -169,11 +184,11 @@ func cardOf(p *picture.Picture, r region, label []int32) (bareCard, bool) {
 	if corners.Area() < leastFill*hullArea || float64(len(r.pixels)) < leastEven*hullArea {
 		return bareCard{}, false
 	}
-	corners, edges := sharpened(p, corners)
+	corners, edges, touched := sharpened(p, corners)
 	if edges < 2 {
 		return bareCard{}, false
 	}
-	card := bareCard{corners: corners, even: make([]bool, p.W*p.H)}
+	card := bareCard{corners: corners, even: make([]bool, p.W*p.H), touched: touched}
 	for _, t := range touching {
 		card.cut = card.cut || t
 	}
@@ -185,14 +200,15 @@ func cardOf(p *picture.Picture, r region, label []int32) (bareCard, bool) {
 
 // sharpened moves each side of the outline to where the light passes half way
 // from card to table, to a fraction of a pixel, and counts the sides where
-// there is such an edge.
-func sharpened(p *picture.Picture, q plane.Quad) (plane.Quad, int) {
+// there is such an edge. Where one has it over a part alone, something touches the card.
+func sharpened(p *picture.Picture, q plane.Quad) (moved plane.Quad, edges int, touched bool) {
+	const wholeEdge = 0.7 // of a side; corners take an eighth of it
 	var sides [4]plane.Line
-	edges := 0
 	for s := range sides {
 		a, b := q[s], q[(s+1)%4]
 		sides[s] = plane.Line{At: a, Dir: b.Minus(a).Times(1 / b.Minus(a).Length())}
 		crossings := edgeCrossings(p, a, b)
+		touched = touched || float64(len(crossings)) < wholeEdge*b.Minus(a).Length()
 		if len(crossings) < 8 || float64(len(crossings)) < 0.3*b.Minus(a).Length() {
 			continue
 		}
@@ -207,7 +223,7 @@ func sharpened(p *picture.Picture, q plane.Quad) (plane.Quad, int) {
 		}
 		sides[s] = fit
 	}
-	moved := q
+	moved = q
 	for i := range q {
 		const farthestMove = 8 // coarse pixels
 		corner, ok := sides[(i+3)%4].Meet(sides[i])
@@ -215,7 +231,7 @@ func sharpened(p *picture.Picture, q plane.Quad) (plane.Quad, int) {
 			moved[i] = corner
 		}
 	}
-	return moved, edges
+	return moved, edges, touched
 }
 
 // edgeCrossings searches across the side from a to b for the half-way point

@@ -87,6 +87,7 @@ type domeReading struct {
 	// to the wax's does not make; unlikeRim that what was read is unlike the wax around the
 	// middle, and other that the second colour is like it.
 	darkened, unlikeRim, other bool
+	veiled                     bool    // brighter in its middle than around it
 	clipped                    float64 // shares of the pixels read
 	crushed                    float64
 }
@@ -102,8 +103,12 @@ func (m *meter) read(b *blob, on func(i int32) bool, brightest float64, chroma *
 	if !ok || !mostlyRead(core) {
 		return r, false
 	}
-	off, fromSecond := m.rimOff(b, on, &fit, second)
-	r.unlikeRim, r.other = off > otherRim, off > otherRim && off > 2*fromSecond
+	if rim := m.rimPixels(b, on); len(rim) > 0 {
+		wax, off, added := m.besideRim(rim, &fit)
+		r.unlikeRim = off > otherRim
+		r.other = second != nil && off > max(otherRim, 2*spectrum.DE00(wax, m.bare(*second)))
+		r.veiled = added > veiledHalf || added > veiledWhole && on == nil
+	}
 	k := 0
 	for i := range uses {
 		if k < len(core) && core[k].index == b.pixels[i] {

@@ -46,6 +46,7 @@
 // that Spot reads, is not found again. A drop on a plain card whose chromaticity is
 // the card's to within the noise, and which is not much darker, is not told from a
 // shadow. A veil of glare over the whole of a drop, fainter than card white, is not
-// told from paler wax. Lens
+// told from paler wax: one over its middle is, from a few hundredths of white on. What
+// covers half of the part of a drop that is read, or more, may pass for its wax. Lens
 // distortion is not undone.
 package photo

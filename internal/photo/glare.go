@@ -47,6 +47,15 @@ func mostlyRead(core []corePixel) bool {
 
 const turnFromGlare = "turn the card or move the lamp so that the light does not mirror in the drops"
 
+// How much more light than the wax around it the middle of a drop may have in all
+// channels, as a share of white: more is a veil of mirrored light, since wax is thinner
+// around the middle and card shines through. Rendered drops, set and liquid, had at most
+// 0.008 more; halves on the black bar, lit from one side, up to 0.029.
+const (
+	veiledWhole = 0.012
+	veiledHalf  = 0.045
+)
+
 // whiterThanCard refuses a drop brighter than the bare card beside it: wax is no
 // brighter than a white card, so that a lamp mirrors in all of it. A card may be
 // darker than white wax; then the drop's lightness still is one that wax can have.

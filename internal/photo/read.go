@@ -259,6 +259,7 @@ func (r *Reading) readPlain(want Expect) *picture.Refusal {
 	} else {
 		r.Rows, rowRefusal = inCardOrder(drops, want.Rows)
 	}
+	rowRefusal = r.judgeTouched(card, rowRefusal)
 	if rowRefusal == nil {
 		r.turned = turnedPlain(drops, r.corners, want.Rows)
 	}
@@ -583,6 +584,9 @@ func notesOf(p *placed, r *domeReading) []string {
 	}
 	if r.share.Foreign > 0.02 {
 		notes = append(notes, "bits of another colour lie on it; they were left out")
+	}
+	if r.veiled {
+		notes = append(notes, "it is paler in its middle than around it, as if a window mirrors in it: "+turnFromGlare)
 	}
 	if r.unlikeRim {
 		notes = append(notes, "its middle has another colour than the wax around it: if something lies on it, leave it out")
