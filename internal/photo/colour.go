@@ -219,7 +219,6 @@ func (m *meter) judge(core []corePixel, fit *dome, residuals [][channels]float64
 		for c := range d {
 			d[c] = core[i].ratio[c] - fit.at(&core[i].term, c)
 		}
-		// Brightness, red-green, blue-yellow.
 		residuals[i] = hues(d)
 		if core[i].use == useRead && i%5 == 0 { // enough for a median
 			for k, v := range residuals[i] {
@@ -328,6 +327,7 @@ func solveDome(core []corePixel) (fit dome, inverse float64, ok bool) {
 	return solveDomeOf(core, leastPixels)
 }
 
+// solveDomeOf is solveDome where at least so many pixels are read.
 func solveDomeOf(core []corePixel, least int) (fit dome, inverse float64, ok bool) {
 	normal := mat.NewSymDense(domeTerms, nil)
 	var upper [domeTerms][domeTerms]float64

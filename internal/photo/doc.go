@@ -8,7 +8,8 @@
 //  1. open: the file becomes linear light, upright and about a megapixel large
 //     (package picture)
 //  2. card: a printed test card by its fiducials, three of the four in any turn
-//     or tilt, and its code; else the bright, even region with its four sides
+//     or tilt, and its code, or what of that is not under wax; else the bright,
+//     even region with its four sides
 //  3. flatten: a smooth surface fitted to bare card says how bright card white
 //     would be at each pixel; dividing by it leaves the reflectance relative
 //     to the card, free of uneven and coloured light. A shadow with an edge is not

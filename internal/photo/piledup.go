@@ -17,7 +17,7 @@ func piledUp(p *picture.Picture, card bareCard, space *picture.ColourSpace) floa
 	if space.Plain {
 		return 0
 	}
-	const atEnd, beyond, leastShare, moved, times = 0.012, 0.02, 0.05, 0.015, 2.2
+	const atEnd, beyond, leastShare, moved, times = 0.012, 0.02, 0.05, 0.02, 2.2
 	most := 0.0
 	for c := range channels {
 		var band [channels][]float64
@@ -40,11 +40,12 @@ func piledUp(p *picture.Picture, card bareCard, space *picture.ColourSpace) floa
 		if share < leastShare || over > share*n/2 {
 			continue
 		}
-		own := spreadOf(band[c])
-		for k := range band {
-			if other := spreadOf(band[k]); other > max(moved, times*own) {
-				most = max(most, share)
-			}
+		other := green // which is least noisy
+		if c == green {
+			other = red
+		}
+		if spreadOf(band[other]) > max(moved, times*spreadOf(band[c])) {
+			most = max(most, share)
 		}
 	}
 	return most
