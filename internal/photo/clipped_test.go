@@ -24,7 +24,7 @@ func inDisplayP3(img *image.RGBA) *image.RGBA {
 		for c, row := range [3][3]float64{
 			{0.8224619688, 0.1775380312, 0}, {0.0331941989, 0.9668058011, 0}, {0.0170826307, 0.0723974407, 0.9105199286},
 		} {
-			out.Pix[i+c] = uint8(255*encodedLight(row[0]*light[0]+row[1]*light[1]+row[2]*light[2]) + 0.5)
+			out.Pix[i+c] = uint8(255*picture.SRGBCode(row[0]*light[0]+row[1]*light[1]+row[2]*light[2]) + 0.5)
 		}
 		out.Pix[i+3] = 255
 	}
