@@ -22,7 +22,8 @@ type Ring struct {
 
 // InsideMM implements Shape.
 func (r Ring) InsideMM(p Point) float64 {
-	distance := math.Hypot(p.X-r.Centre.X, p.Y-r.Centre.Y)
+	x, y := p.X-r.Centre.X, p.Y-r.Centre.Y
+	distance := math.Sqrt(x*x + y*y)
 	if r.InnerRadiusMM == 0 {
 		return r.OuterRadiusMM - distance
 	}

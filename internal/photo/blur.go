@@ -116,7 +116,7 @@ func sharpestEdge(p *picture.Picture) float64 {
 	}
 	scratch := make([]float32, p.W)
 	for y := range p.H {
-		average3(light[y*p.W:], scratch, each, p.W, p.H, y)
+		average3(light[y*p.W:], scratch, each, p.W, p.H, y, 0, p.W)
 	}
 	var levels []float64
 	for i := 0; i < len(light); i += some {

@@ -142,7 +142,8 @@ func evenStep(p *picture.Picture, logs []float64) float64 {
 // neighbours returns the four neighbours of a pixel, -1 beyond the edge.
 func neighbours(i, w, h int) [4]int {
 	n := [4]int{-1, -1, -1, -1}
-	x, y := i%w, i/w
+	y := int(int32(i) / int32(w))
+	x := i - y*w
 	if x > 0 {
 		n[0] = i - 1
 	}

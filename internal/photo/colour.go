@@ -71,9 +71,9 @@ func (d *dome) at(t *[domeTerms]float64, c int) float64 {
 // corePixel is a pixel of the drop's middle.
 type corePixel struct {
 	index int32
+	use   use
 	term  [domeTerms]float64
 	ratio [channels]float64
-	use   use
 }
 
 // reading of one drop, before it is named and numbered.
@@ -163,11 +163,11 @@ func (m *meter) fitDome(core []corePixel, b *blob, brightest float64) (fit dome,
 			core[i].use = useHighlight
 		}
 	}
-	_, ok = m.settle(core, brightest, nil)
 	const uneven, leastShare = 0.004, 0.06
 	hue := max(leastHue, m.hueRounding(core))
+	ok = settle(core, brightest, hue, nil)
 	if most := m.twoColours(m.cellsOf(core), &[channels]float64{uneven, hue, hue}, leastShare); most != nil {
-		_, ok = m.settle(core, brightest, most)
+		ok = settle(core, brightest, hue, most)
 		second = leftOutOf(core)
 		m.widen(core, b, useShadow)
 	}
@@ -176,63 +176,77 @@ func (m *meter) fitDome(core []corePixel, b *blob, brightest float64) (fit dome,
 	}
 	m.widen(core, b, useForeign)
 	m.widen(core, b, useHighlight)
-	fit, inverse, ok = solveDome(core)
+	fit, inverse, ok = solveDome(core, leastPixels)
 	return fit, inverse, second, ok
 }
 
 // settle fits the dome and judges the pixels by it in turns, from a first dome or, where
 // that is nil, from the pixels as they are used.
-func (m *meter) settle(core []corePixel, brightest float64, first *dome) (fit dome, ok bool) {
+func settle(core []corePixel, brightest, hueFloor float64, first *dome) (ok bool) {
 	const rounds = 6
 	residuals := make([][channels]float64, len(core))
+	var sums domeSums
 	if first != nil {
 		for i := range core {
 			core[i].use = useRead
 		}
-		m.judge(core, first, residuals, brightest)
+		judge(core, first, residuals, &sums, brightest, hueFloor)
 	}
+	sums = sumsOf(core)
 	for range rounds {
-		if fit, _, ok = solveDome(core); !ok || !m.judge(core, &fit, residuals, brightest) {
+		var fit dome
+		if fit, _, ok = sums.solve(leastPixels); !ok || !judge(core, &fit, residuals, &sums, brightest, hueFloor) {
 			break
 		}
 	}
-	return fit, ok
+	return ok
 }
 
 // highlightLimit is the brightness above which it is no wax, at first sight. Where the
 // light mirrors in more than half of the middle there is no wax to be seen; below
 // that, the lower quartiles are wax.
 func highlightLimit(brightness []float64) float64 {
-	sorted := append([]float64(nil), brightness...)
+	const plenty = 800 // for quantiles
+	every := 1 + len(brightness)/plenty
+	sorted := make([]float64, 0, 1+len(brightness)/every)
+	for i := 0; i < len(brightness); i += every {
+		sorted = append(sorted, brightness[i])
+	}
 	low, middle := rank.Quantile(sorted, 0.1), rank.Quantile(sorted, 0.35)
 	return middle + max(0.02, 3*(middle-low))
 }
 
-func mean3(v [channels]float64) float64 { return (v[red] + v[green] + v[blue]) / 3 }
+func mean3(v [channels]float64) float64 { return (v[red] + v[green] + v[blue]) * third }
 
 // judge decides anew which pixels of the middle show plain wax, no brighter than
-// brightest, and reports whether that changed.
-func (m *meter) judge(core []corePixel, fit *dome, residuals [][channels]float64, brightest float64) (changed bool) {
+// brightest, and reports whether that changed. Hues no farther off than hueFloor are
+// the wax's.
+func judge(core []corePixel, fit *dome, residuals [][channels]float64, sums *domeSums, brightest, hueFloor float64) (changed bool) {
+	const every = 5 // enough for a median
 	var used [channels][]float64
+	for k := range used {
+		used[k] = make([]float64, 0, 1+len(core)/every)
+	}
 	for i := range core {
-		var d [channels]float64
+		p := &core[i]
+		d := p.ratio
 		for c := range d {
-			d[c] = core[i].ratio[c] - fit.at(&core[i].term, c)
+			d[c] -= fit.at(&p.term, c)
 		}
 		residuals[i] = hues(d)
-		if core[i].use == useRead && i%5 == 0 { // enough for a median
+		if i%every == 0 && p.use == useRead {
 			for k, v := range residuals[i] {
 				used[k] = append(used[k], math.Abs(v))
 			}
 		}
 	}
 	var sigma [channels]float64
-	hueFloor := max(leastHue, m.hueRounding(core))
 	floor := [channels]float64{0.001, hueFloor, hueFloor}
 	for k := range sigma {
 		sigma[k] = max(floor[k], rank.Sigma(used[k]))
 	}
-	for i, r := range residuals {
+	for i := range residuals {
+		r := &residuals[i]
 		// A highlight adds white light, and hardly changes a difference of channels.
 		hue := max(math.Abs(r[1]), math.Abs(r[2]))
 		before := core[i].use
@@ -251,7 +265,15 @@ func (m *meter) judge(core []corePixel, fit *dome, residuals [][channels]float64
 		default:
 			core[i].use = useRead
 		}
-		changed = changed || core[i].use != before
+		switch after := core[i].use; {
+		case after == before:
+			continue
+		case after == useRead:
+			sums.add(&core[i], 1)
+		case before == useRead:
+			sums.add(&core[i], -1)
+		}
+		changed = true
 	}
 	return changed
 }
@@ -267,9 +289,13 @@ func (m *meter) hueRounding(core []corePixel) float64 {
 	for i := range core {
 		at := m.pictureIndex(core[i].index)
 		for c := range light {
-			light[c] += float64(m.p.Light[c][at]) / float64(len(core))
-			ratio[c] += core[i].ratio[c] / float64(len(core))
+			light[c] += float64(m.p.Light[c][at])
+			ratio[c] += core[i].ratio[c]
 		}
+	}
+	for c := range light {
+		light[c] /= float64(len(core))
+		ratio[c] /= float64(len(core))
 	}
 	white := mean3(light) / max(mean3(ratio), 1e-3)
 	cov := m.p.Code.ErrorAt(light, nil)
@@ -285,17 +311,25 @@ func (m *meter) widen(core []corePixel, b *blob, kind use) {
 	if !slices.ContainsFunc(core, func(p corePixel) bool { return p.use == kind }) {
 		return
 	}
-	// Where in the core a pixel stands, counted from 1; 0 for one that is not in it.
-	first := core[0].index
-	at := make([]int32, core[len(core)-1].index-first+1)
+	index := make([]int32, len(core))
 	for k := range core {
-		at[core[k].index-first] = int32(k) + 1
+		index[k] = core[k].index
+	}
+	x0, y0, x1, y1 := extentOf(index, m.f.w)
+	w, h := x1-x0+1, y1-y0+1
+	// Where in the core a pixel stands, counted from 1; 0 for one that is not in it.
+	at := make([]int32, w*h)
+	place := func(i int32) (x, y int) { y = int(i) / m.f.w; return int(i) - y*m.f.w - x0, y - y0 }
+	for k, i := range index {
+		x, y := place(i)
+		at[y*w+x] = int32(k) + 1
 	}
 	around := func(i int32, reach int, f func(k int)) {
-		for dy := -reach; dy <= reach; dy++ {
-			for dx := -reach; dx <= reach; dx++ {
-				if j := int(i-first) + dy*m.f.w + dx; j >= 0 && j < len(at) && at[j] > 0 {
-					f(int(at[j]) - 1)
+		x, y := place(i)
+		for j := max(0, y-reach); j <= min(h-1, y+reach); j++ {
+			for _, k := range at[j*w+max(0, x-reach) : j*w+min(w, x+reach+1)] {
+				if k > 0 {
+					f(int(k) - 1)
 				}
 			}
 		}
@@ -320,43 +354,59 @@ func (m *meter) widen(core []corePixel, b *blob, kind use) {
 	}
 }
 
-// solveDome is the least squares dome over the pixels read, and the (0, 0)
+// leastPixels is how many pixels a dome is fitted to at least.
+const leastPixels = 24
+
+// solveDome is the least squares dome over the pixels read, at least so many, and the (0, 0)
 // element of the inverse normal matrix, the variance of c0 for unit noise.
-func solveDome(core []corePixel) (fit dome, inverse float64, ok bool) {
-	const leastPixels = 24
-	return solveDomeOf(core, leastPixels)
+func solveDome(core []corePixel, least int) (fit dome, inverse float64, ok bool) {
+	sums := sumsOf(core)
+	return sums.solve(least)
 }
 
-// solveDomeOf is solveDome where at least so many pixels are read.
-func solveDomeOf(core []corePixel, least int) (fit dome, inverse float64, ok bool) {
-	normal := mat.NewSymDense(domeTerms, nil)
-	var upper [domeTerms][domeTerms]float64
-	right := mat.NewDense(domeTerms, channels, nil)
-	var side [domeTerms][channels]float64
-	n := 0
+// domeSums are the normal equations of a dome over the pixels read, the upper triangle
+// and the right-hand sides.
+type domeSums struct {
+	upper [domeTerms][domeTerms]float64
+	side  [domeTerms][channels]float64
+	n     int
+}
+
+func sumsOf(core []corePixel) (s domeSums) {
 	for i := range core {
-		p := &core[i]
-		if p.use != useRead {
-			continue
-		}
-		n++
-		for a, ta := range p.term {
-			for b := a; b < domeTerms; b++ {
-				upper[a][b] += ta * p.term[b]
-			}
-			for c, v := range p.ratio {
-				side[a][c] += ta * v
-			}
+		if core[i].use == useRead {
+			s.add(&core[i], 1)
 		}
 	}
-	if n < least {
+	return s
+}
+
+// add takes a pixel in, or out for a weight of -1.
+func (s *domeSums) add(p *corePixel, weight float64) {
+	s.n += int(weight)
+	for a, ta := range p.term {
+		ta *= weight
+		for b := a; b < domeTerms; b++ {
+			s.upper[a][b] += ta * p.term[b]
+		}
+		for c, v := range p.ratio {
+			s.side[a][c] += ta * v
+		}
+	}
+}
+
+// solve is solveDome for the pixels summed.
+func (s *domeSums) solve(least int) (fit dome, inverse float64, ok bool) {
+	if s.n < least {
 		return fit, 0, false
 	}
+	normal := mat.NewSymDense(domeTerms, nil)
+	right := mat.NewDense(domeTerms, channels, nil)
 	for a := range domeTerms {
 		for b := a; b < domeTerms; b++ {
-			normal.SetSym(a, b, upper[a][b])
+			normal.SetSym(a, b, s.upper[a][b])
 		}
-		right.SetRow(a, side[a][:])
+		right.SetRow(a, s.side[a][:])
 	}
 	var factor mat.Cholesky
 	if !factor.Factorize(normal) {
@@ -389,7 +439,7 @@ func (m *meter) errors(r *domeReading, core []corePixel, fit *dome, inverse floa
 	var scatter [channels][channels]float64
 	var light [channels]float64
 	var size, share [channels]float64 // of light and ratio, which may be negative
-	n, clipped, crushed := 0.0, 0.0, 0.0
+	n, clipped, crushed := 0.0, 0, 0
 	for i := range core {
 		p := &core[i]
 		if p.use != useRead {
@@ -397,8 +447,8 @@ func (m *meter) errors(r *domeReading, core []corePixel, fit *dome, inverse floa
 		}
 		n++
 		at := m.pictureIndex(p.index)
-		clipped += float64(m.p.Clipped[at]) / 255
-		crushed += float64(m.p.Crushed[at]) / 255
+		clipped += int(m.p.Clipped[at])
+		crushed += int(m.p.Crushed[at])
 		var d [channels]float64
 		for c := range d {
 			d[c] = p.ratio[c] - fit.at(&p.term, c)
@@ -412,7 +462,7 @@ func (m *meter) errors(r *domeReading, core []corePixel, fit *dome, inverse floa
 			}
 		}
 	}
-	r.clipped, r.crushed = clipped/n, crushed/n
+	r.clipped, r.crushed = float64(clipped)/(255*n), float64(crushed)/(255*n)
 	var white, middle [channels]float64 // light of the card and of the drop here
 	for c := range channels {
 		middle[c] = light[c] / n
@@ -449,7 +499,8 @@ const (
 )
 
 func (m *meter) pictureIndex(i int32) int {
-	return (m.f.y0+int(i)/m.f.w)*m.p.W + m.f.x0 + int(i)%m.f.w
+	y := i / int32(m.f.w)
+	return (m.f.y0+int(y))*m.p.W + m.f.x0 + int(i) - int(y)*m.f.w
 }
 
 func shares(uses []use) Rejected {

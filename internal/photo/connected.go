@@ -14,7 +14,7 @@ type run struct {
 // 4-connected ones joined (Rosenfeld and Pfaltz 1966, "Sequential operations in
 // digital picture processing", J. ACM 13(4), over runs for pixels).
 func runsOf(mask []bool, w, h int, wanted bool) []run {
-	var runs []run
+	runs := make([]run, 0, 4*h)
 	above, last := 0, 0 // the first run of the row above that may touch, and the row's end
 	for y := range h {
 		row, first := mask[y*w:(y+1)*w], len(runs)
@@ -56,27 +56,25 @@ func firstOf(runs []run, k int) int {
 	return k
 }
 
-// connected returns the 4-connected sets of a mask, each as pixel indices from
-// above to below.
-func connected(mask []bool, w, h int) [][]int32 {
+// connected returns the 4-connected sets of a mask that have least to most pixels,
+// each as pixel indices from above to below.
+func connected(mask []bool, w, h, least, most int) [][]int32 {
 	runs := runsOf(mask, w, h, true)
-	size, number, total := make([]int32, len(runs)), make([]int32, len(runs)), 0
+	size, number := make([]int, len(runs)), make([]int32, len(runs))
+	for _, r := range runs {
+		size[r.set] += int(r.to - r.from)
+	}
 	var sets [][]int32
 	for k, r := range runs {
-		if int(r.set) == k {
+		if number[k] = -1; int(r.set) == k && size[k] >= least && size[k] <= most {
 			number[k] = int32(len(sets))
-			sets = append(sets, nil)
-		}
-		size[r.set] += r.to - r.from
-		total += int(r.to - r.from)
-	}
-	pixels := make([]int32, total)
-	for k, r := range runs {
-		if int(r.set) == k {
-			sets[number[k]], pixels = pixels[:0:size[k]], pixels[size[k]:]
+			sets = append(sets, make([]int32, 0, size[k]))
 		}
 	}
 	for _, r := range runs {
+		if number[r.set] < 0 {
+			continue
+		}
 		set := &sets[number[r.set]]
 		for i := r.y*int32(w) + r.from; i < r.y*int32(w)+r.to; i++ {
 			*set = append(*set, i)

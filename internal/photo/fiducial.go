@@ -58,31 +58,31 @@ func newWhiteField(p *picture.Picture) *whiteField {
 
 // widest is the maximum over a window along a row (step 1) or a column (step w).
 //
-// The window slides: of the places in it only those stay in the queue that no
-// brighter one has followed.
+// The maxima of two neighbouring windows are that of one twice as wide; two that
+// overlap make up the rest.
 func widest(in []float64, w, h, reach, step int) []float64 {
 	out := make([]float64, len(in))
 	length, lines, across := w, h, w
 	if step == w {
 		length, lines, across = h, w, 1
 	}
-	places := make([]int, 0, length)
+	wide := make([]float64, length+2*reach) // no light beyond the ends
 	for line := range lines {
-		row, queue := in[line*across:], places
-		for k := range length + reach {
-			if k < length {
-				for len(queue) > 0 && row[queue[len(queue)-1]*step] <= row[k*step] {
-					queue = queue[:len(queue)-1]
+		row := in[line*across:]
+		clear(wide)
+		for k := range length {
+			wide[reach+k] = row[k*step]
+		}
+		size := 1
+		for ; 2*size <= 2*reach+1; size *= 2 {
+			for k, v := range wide[size:] {
+				if v > wide[k] {
+					wide[k] = v
 				}
-				queue = append(queue, k)
 			}
-			if k < reach {
-				continue
-			}
-			if queue[0] < k-2*reach {
-				queue = queue[1:]
-			}
-			out[line*across+(k-reach)*step] = row[queue[0]*step]
+		}
+		for k := range length {
+			out[line*across+k*step] = max(wide[k], wide[k+2*reach+1-size])
 		}
 	}
 	return out
@@ -96,20 +96,18 @@ func (f *whiteField) at(x, y int) float64 {
 func findSpots(p *picture.Picture, white *whiteField) []spot {
 	dark := make([]bool, p.W*p.H)
 	for y := range p.H {
-		row, first := dark[y*p.W:(y+1)*p.W], y*p.W
+		row := dark[y*p.W:][:p.W]
+		reds, greens, blues := p.Light[red][y*p.W:][:p.W], p.Light[green][y*p.W:][:p.W], p.Light[blue][y*p.W:][:p.W]
 		for x := 0; x < p.W; x += white.cell {
 			half := float32(0.5 * channels * white.at(x, y))
-			for i := x; i < min(x+white.cell, p.W); i++ {
-				row[i] = p.Light[red][first+i]+p.Light[green][first+i]+p.Light[blue][first+i] < half
+			for i := x; i < min(x+white.cell, len(row)); i++ {
+				row[i] = reds[i]+greens[i]+blues[i] < half
 			}
 		}
 	}
 	const smallest, largestShare = 40, 0.01
 	var spots []spot
-	for _, set := range connected(dark, p.W, p.H) {
-		if len(set) < smallest || float64(len(set)) > largestShare*float64(len(dark)) {
-			continue
-		}
+	for _, set := range connected(dark, p.W, p.H, smallest, int(largestShare*float64(len(dark)))) {
 		if s, ok := spotOf(p, set, white); ok {
 			spots = append(spots, s)
 		}

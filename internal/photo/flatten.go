@@ -1,8 +1,6 @@
 package photo
 
 import (
-	"slices"
-
 	"setshade/internal/picture"
 	"setshade/internal/plane"
 )
@@ -16,6 +14,8 @@ type flattened struct {
 	ratio        [channels][]float32
 	inside       []bool
 	cardPx       int
+	// across are the columns from and to of each row that lie inside the outline.
+	across [][2]int
 }
 
 // at is the ratio to card white at a pixel of the window.
@@ -37,110 +37,126 @@ func flatten(p *picture.Picture, s *surface, outline plane.Quad, scale float64) 
 	f.w = max(0, min(p.W, int(x1)+1)-f.x0)
 	f.h = max(0, min(p.H, int(y1)+1)-f.y0)
 	for c := range f.ratio {
-		f.ratio[c] = slices.Repeat([]float32{1}, f.w*f.h)
+		f.ratio[c] = make([]float32, f.w*f.h)
 	}
-	f.inside = make([]bool, f.w*f.h)
-	const leastWhite = 1e-4
+	f.inside, f.across = make([]bool, f.w*f.h), make([][2]int, f.h)
 	plane.EachRow(outline[:], p.W, p.H, func(y, from, to int) {
 		polynomials := s.row(float64(y)+0.5, scale)
 		at := (y-f.y0)*f.w - f.x0
 		for c := range f.ratio {
-			light, ratio := p.Light[c][y*p.W+from:y*p.W+to], f.ratio[c][at+from:at+to]
-			white, d1, d2, d3, d4 := differencesOf(&polynomials[c], (float64(from)+0.5)/scale/s.halfW-1, 1/scale/s.halfW)
-			for x, v := range light {
-				divisor := float32(leastWhite)
-				if white > leastWhite {
-					divisor = float32(white)
-				}
-				ratio[x] = v / divisor
-				white, d1, d2, d3 = white+d1, d1+d2, d2+d3, d3+d4
-			}
+			start, step := (float64(from)+0.5)/scale/s.halfW-1, 1/scale/s.halfW
+			divide(f.ratio[c][at+from:at+to], p.Light[c][y*p.W+from:y*p.W+to], &polynomials[c], start, step)
 		}
 		for x := from; x < to; x++ {
 			f.inside[at+x] = true
 		}
 		f.cardPx += to - from
+		f.across[y-f.y0] = [2]int{from - f.x0, to - f.x0}
 	})
+	f.blankOutside()
 	return f
 }
 
-// differencesOf returns the value of a polynomial at x and its differences for even
-// steps from there, by which it is run along with an addition for each. The
-// polynomial is first written in steps, b_k = h^k p^(k)(x) / k!, by Horner's scheme;
-// its differences are Δ^m = Σ_k m! S(k, m) b_k with Stirling's numbers of the second
-// kind S (Abramowitz and Stegun 1964, 24.1.4).
-func differencesOf(poly *[degree + 1]float64, x, step float64) (v, d1, d2, d3, d4 float64) {
-	b := *poly
-	for k := range degree {
-		for i := degree - 1; i >= k; i-- {
-			b[i] += x * b[i+1]
+// divide fills in the ratios of light along a row to the polynomial of white, which
+// starts at x and goes on in steps. Over a few pixels one over white is a straight
+// line, to within 1e-4 of it where the light changes 1:3 over the card.
+func divide(ratio, light []float32, white *[degree + 1]float64, x, step float64) {
+	const leastWhite, few = 1e-4, 8
+	share := func(pixels int) float32 { return float32(1 / max(horner(white, x+float64(pixels)*step), leastWhite)) }
+	for first, here := 0, share(0); first < len(light); first += few {
+		next := share(first + few)
+		slope := (next - here) / few
+		part := light[first:min(first+few, len(light))]
+		out := ratio[first:][:len(part)]
+		for k, v := range part {
+			out[k] = v * (here + float32(k)*slope)
 		}
+		here = next
 	}
-	h := step
-	for k := 1; k <= degree; k++ {
-		b[k] *= h
-		h *= step
-	}
-	return b[0], b[1] + b[2] + b[3] + b[4], 2*b[2] + 6*b[3] + 14*b[4], 6*b[3] + 36*b[4], 24 * b[4]
 }
 
-// tint is how a pixel differs from the card: the brightness, the mean of the
-// ratios, and two chromaticities that a shadow leaves at zero.
+// blankOutside sets the ratio to 1 where the outline leaves the window out.
+func (f *flattened) blankOutside() {
+	for y, across := range f.across {
+		for c := range f.ratio {
+			row := f.ratio[c][y*f.w : (y+1)*f.w]
+			for _, side := range [2][]float32{row[:across[0]], row[across[1]:]} {
+				for x := range side {
+					side[x] = 1
+				}
+			}
+		}
+	}
+}
+
+// tint is how pixels differ from the card: the brightness, the mean of the ratios, and
+// two chromaticities that a shadow leaves at zero. It holds w by h pixels of the
+// flattened card, every pace-th across and down; outside the card's outline it is zero.
 type tint struct {
+	pace, w, h                   int
+	inside                       []bool
 	bright, redGreen, blueYellow []float32
 }
 
 // third is multiplied by where the processor would take long to divide.
 const third = 1.0 / 3
 
-// tints computes the tint of each pixel from ratios averaged over 3 x 3 pixels,
-// against noise and the colour blocks of JPEG.
-func (f *flattened) tints() tint {
-	n := f.w * f.h
-	t := tint{make([]float32, n), make([]float32, n), make([]float32, n)}
+// tints computes the tint of every pace-th pixel from ratios averaged over 3 x 3
+// pixels, against noise and the colour blocks of JPEG.
+func (f *flattened) tints(pace int) tint {
+	t := tint{pace: pace, w: (f.w + pace - 1) / pace, h: (f.h + pace - 1) / pace}
+	n := t.w * t.h
+	t.inside, t.bright, t.redGreen, t.blueYellow = make([]bool, n), make([]float32, n), make([]float32, n), make([]float32, n)
 	var mean [channels][]float32
 	for c := range mean {
 		mean[c] = make([]float32, f.w)
 	}
 	scratch := make([]float32, f.w)
 	const darkest = 0.02 // below it chromaticity is noise; the drop is found by its darkness
-	for y := range f.h {
+	for y := range t.h {
+		from, to := f.across[y*pace][0], f.across[y*pace][1]
 		for c := range mean {
-			average3(mean[c], scratch, f.ratio[c], f.w, f.h, y)
+			average3(mean[c], scratch, f.ratio[c], f.w, f.h, y*pace, from, to)
 		}
-		bright, redGreen, blueYellow := t.bright[y*f.w:][:f.w], t.redGreen[y*f.w:][:f.w], t.blueYellow[y*f.w:][:f.w]
+		inside := f.inside[y*pace*f.w:][:f.w]
 		reds, greens, blues := mean[red][:f.w], mean[green][:f.w], mean[blue][:f.w]
-		for x, r := range reds {
-			g, b := greens[x], blues[x]
+		at := y*t.w + (from+pace-1)/pace
+		for x := (from + pace - 1) / pace * pace; x < to; x += pace {
+			r, g, b := reds[x], greens[x], blues[x]
 			v := (r + g + b) * third
 			share := float32(1 / darkest)
 			if v > darkest {
 				share = 1 / v
 			}
-			bright[x], redGreen[x], blueYellow[x] = v, (r-g)*share, (b-(r+g)/2)*share
+			t.inside[at], t.bright[at], t.redGreen[at], t.blueYellow[at] = inside[x], v, (r-g)*share, (b-(r+g)/2)*share
+			at++
 		}
 	}
 	return t
 }
 
-// average3 fills a row with the means of the 3 x 3 neighbourhoods of row y of a plane
-// of w by h, along its edge of the three within it.
-func average3(mean, scratch, plane []float32, w, h, y int) {
-	row := func(y int) []float32 { return plane[y*w:][:w] }
-	down := scratch[:w]
-	copy(down, row(y))
+// average3 fills the columns from..to-1 of a row with the means of the 3 x 3
+// neighbourhoods of row y of a plane of w by h, along its edge of the three within it.
+func average3(mean, scratch, plane []float32, w, h, y, from, to int) {
+	left, right := max(0, from-1), min(w, to+1)
+	row := func(y int) []float32 { return plane[y*w+left : y*w+right] }
+	down := row(y)
 	if y > 0 && y < h-1 {
-		above, below := row(y-1), row(y+1)
+		above, below, out := row(y - 1)[:len(down)], row(y + 1)[:len(down)], scratch[:len(down)]
 		for x, v := range down {
-			down[x] = (v + above[x] + below[x]) * third
+			out[x] = (v + above[x] + below[x]) * third
 		}
+		down = out
 	}
-	copy(mean, down)
-	if w < 3 {
+	mean = mean[left:right]
+	if len(down) < 3 {
+		copy(mean, down)
 		return
 	}
-	left, middle, right, out := down[:w-2], down[1:w-1], down[2:], mean[1:w-1]
+	last := len(down) - 1
+	mean[0], mean[last] = down[0], down[last]
+	before, middle, after, out := down[:last-1], down[1:last], down[2:], mean[1:last]
 	for x, v := range middle {
-		out[x] = (left[x] + v + right[x]) * third
+		out[x] = (before[x] + v + after[x]) * third
 	}
 }

@@ -16,10 +16,12 @@ import (
 // says nothing.
 func (m *meter) brightestWax(b *blob, on func(i int32) bool) float64 {
 	const from, to, leastPixels = 0.68, 0.88, 24
-	var around []float64
+	around := make([]float64, 0, len(b.pixels)/2)
+	within, row := b.RadiusSquared(), int32(m.f.w)
 	for _, i := range b.pixels {
-		at := plane.Point{X: float64(int(i)%m.f.w) + 0.5, Y: float64(int(i)/m.f.w) + 0.5}
-		if r := b.Radius(at); r > from && r < to && (on == nil || on(i)) {
+		y := i / row
+		r2 := within(plane.Point{X: float64(i-y*row) + 0.5, Y: float64(y) + 0.5})
+		if r2 > from*from && r2 < to*to && (on == nil || on(i)) {
 			around = append(around, float64(m.f.ratio[red][i]+m.f.ratio[green][i]+m.f.ratio[blue][i])/channels)
 		}
 	}

@@ -66,8 +66,9 @@ func (m *meter) clear(core []corePixel) {
 func (m *meter) seekHaze(drops []placed) haze {
 	var s surfaces
 	var highlights []glint
+	var pixels []glossPixel
 	for k := range drops {
-		pixels := m.glossOf(&drops[k])
+		pixels = m.glossOf(&drops[k], pixels[:0])
 		p := m.leansOf(pixels)
 		if m.petalOn(&p) {
 			continue
@@ -99,19 +100,21 @@ type glossPixel struct {
 // nearRim is how far out highlights are looked for, in radii.
 const nearRim = 0.85
 
-// glossOf takes enough pixels of a drop to know its highlight and its haze by.
-func (m *meter) glossOf(p *placed) []glossPixel {
+// glossOf appends enough pixels of a drop to know its highlight and its haze by.
+func (m *meter) glossOf(p *placed, out []glossPixel) []glossPixel {
 	const enough = 8000
 	b := &p.blob
-	radius := b.diameter() / 2
-	var out []glossPixel
+	radius, within := b.diameter()/2, b.RadiusSquared()
+	row := int32(m.f.w)
 	for k := 0; k < len(b.pixels); k += 1 + len(b.pixels)/enough {
 		i := b.pixels[k]
-		at := plane.Point{X: float64(int(i)%m.f.w) + 0.5, Y: float64(int(i)/m.f.w) + 0.5}
-		rho := b.Radius(at)
-		if rho >= nearRim || p.onWhite != nil && !p.onWhite(i) {
+		y := i / row
+		at := plane.Point{X: float64(i-y*row) + 0.5, Y: float64(y) + 0.5}
+		rho2 := within(at)
+		if rho2 >= nearRim*nearRim || p.onWhite != nil && !p.onWhite(i) {
 			continue
 		}
+		rho := math.Sqrt(rho2)
 		g := glossPixel{lean: at.Minus(b.Centre).Times(rho / radius), rho: rho}
 		for c := range g.light {
 			g.light[c] = float64(m.f.ratio[c][i]) * m.card[c]
@@ -130,10 +133,12 @@ type glint struct {
 
 func glintOf(pixels []glossPixel) (g glint) {
 	const rings, shaded, brighter, most, leastShare = 17, 1.06, 0.03, 0.2, 0.005
+	const enough = 2000 // for medians
 	var ring [rings][]float64
-	ringOf := func(p *glossPixel) int { return int(p.rho / nearRim * rings) }
-	for i := range pixels {
-		ring[ringOf(&pixels[i])] = append(ring[ringOf(&pixels[i])], mean3(pixels[i].light))
+	ringOf := func(p *glossPixel) int { return int(p.rho * (rings / nearRim)) }
+	for i := 0; i < len(pixels); i += 1 + len(pixels)/enough {
+		r := ringOf(&pixels[i])
+		ring[r] = append(ring[r], mean3(pixels[i].light))
 	}
 	var usual [rings]float64
 	for r, values := range ring {
@@ -333,9 +338,19 @@ func (s *surfaces) fit(h haze) haze {
 // lobeAbout fits lobes of several widths about the highlight and takes the best. No
 // surface mirrors just a lobe: that is a share of it, beside what the cells leave open.
 func (s *surfaces) lobeAbout(highlight plane.Point) (best haze) {
-	for width := leastWidth; width < mostWidth; width += 0.01 {
+	const step, fine = 0.03, 0.01
+	try := func(width float64) {
 		if h := s.fit(haze{toward: highlight, width: width}); h.gain > best.gain {
 			best = h
+		}
+	}
+	for width := leastWidth; width < mostWidth; width += step {
+		try(width)
+	}
+	middling := best.width
+	for _, off := range [4]float64{-2 * fine, -fine, fine, 2 * fine} {
+		if width := middling + off; width >= leastWidth && width < mostWidth {
+			try(width)
 		}
 	}
 	best.doubt = math.Hypot(best.doubt, leftShare*best.at(plane.Point{}))

@@ -96,10 +96,10 @@ func (s *site) closeRing(f *flattened, place card.Place) {
 			i := y*f.w + x
 			p := onCard(float64(x) + 0.5)
 			d := p.Minus(at(place.Centre))
-			r := d.Length()
-			if r <= inner || place.OverBlack && p.Y > place.Centre.Y-half {
+			if d.X*d.X+d.Y*d.Y <= inner*inner || place.OverBlack && p.Y > place.Centre.Y-half {
 				continue
 			}
+			r := d.Length()
 			a := sample(at(place.Centre).Plus(d.Times(inner / r)))
 			b := sample(at(place.Centre).Plus(d.Times(outer / r)))
 			if a < 0 || b < 0 {

@@ -28,14 +28,22 @@ func newPrintMask(g card.Geometry, marginMM float64, places bool) *printMask {
 	m.bare = make([]bool, m.w*m.h)
 	paper := card.Rect{Min: card.Point{X: m.x, Y: m.y}, Max: card.Point{X: -m.x, Y: -m.y}}
 	const worn = 1.5 // mm of the edge that may be worn or in the table's reflection
-	m.set(paper, true, func(p card.Point) bool { return paper.InsideMM(p) > worn })
+	columns := make([]bool, m.w)
+	for x := range columns {
+		columns[x] = paper.InsideMM(card.Point{X: m.x + (float64(x)+0.5)*maskStepMM}) > worn
+	}
+	for y := range m.h {
+		if paper.InsideMM(card.Point{Y: m.y + (float64(y)+0.5)*maskStepMM}) > worn {
+			copy(m.bare[y*m.w:], columns)
+		}
+	}
 	for _, shape := range printOf(g, places) {
 		bounds := shape.Bounds()
 		grown := card.Rect{
 			Min: card.Point{X: bounds.Min.X - marginMM, Y: bounds.Min.Y - marginMM},
 			Max: card.Point{X: bounds.Max.X + marginMM, Y: bounds.Max.Y + marginMM},
 		}
-		m.set(grown, false, func(p card.Point) bool { return shape.InsideMM(p) > -marginMM })
+		m.cover(grown, func(p card.Point) bool { return shape.InsideMM(p) > -marginMM })
 	}
 	return m
 }
@@ -79,13 +87,13 @@ func writing(g card.Geometry, d card.Place) card.Rect {
 	return r
 }
 
-func (m *printMask) set(within card.Rect, to bool, where func(card.Point) bool) {
+func (m *printMask) cover(within card.Rect, printed func(card.Point) bool) {
 	x0, y0 := max(0, int((within.Min.X-m.x)/maskStepMM)), max(0, int((within.Min.Y-m.y)/maskStepMM))
 	x1, y1 := min(m.w-1, int((within.Max.X-m.x)/maskStepMM)), min(m.h-1, int((within.Max.Y-m.y)/maskStepMM))
 	for y := y0; y <= y1; y++ {
 		for x := x0; x <= x1; x++ {
-			if where(card.Point{X: m.x + (float64(x)+0.5)*maskStepMM, Y: m.y + (float64(y)+0.5)*maskStepMM}) {
-				m.bare[y*m.w+x] = to
+			if m.bare[y*m.w+x] && printed(card.Point{X: m.x + (float64(x)+0.5)*maskStepMM, Y: m.y + (float64(y)+0.5)*maskStepMM}) {
+				m.bare[y*m.w+x] = false
 			}
 		}
 	}

@@ -74,12 +74,23 @@ func ringOf(f *flattened, drops []placed, k int) []sector {
 			near = append(near, d)
 		}
 	}
+	const enough = 60 // pixels of a sector, of which not all are asked beyond that
+	share := float64(len(drops[k].pixels)) * (ringTo*ringTo - ringFrom*ringFrom) / ringSectors
+	every := max(1, int(math.Round(math.Sqrt(share/enough))))
 	var values [ringSectors][channels][]float64
-	reach := ringTo * long / 2
-	for y := max(0, int(own.Centre.Y-reach)); y <= min(f.h-1, int(own.Centre.Y+reach)); y++ {
-		for x := max(0, int(own.Centre.X-reach)); x <= min(f.w-1, int(own.Centre.X+reach)); x++ {
+	for s := range values {
+		for c := range values[s] {
+			values[s][c] = make([]float64, 0, 3*enough)
+		}
+	}
+	reach, within := ringTo*long/2, own.RadiusSquared()
+	for y := max(0, int(own.Centre.Y-reach)); y <= min(f.h-1, int(own.Centre.Y+reach)); y += every {
+		for x := max(0, int(own.Centre.X-reach)); x <= min(f.w-1, int(own.Centre.X+reach)); x += every {
 			i, at := y*f.w+x, plane.Point{X: float64(x) + 0.5, Y: float64(y) + 0.5}
-			if r := own.Radius(at); !f.inside[i] || r < ringFrom || r > ringTo || besideAny(near, at) {
+			if !f.inside[i] {
+				continue
+			}
+			if r2 := within(at); r2 < ringFrom*ringFrom || r2 > ringTo*ringTo || besideAny(near, at) {
 				continue
 			}
 			d := at.Minus(own.Centre)
@@ -93,7 +104,7 @@ func ringOf(f *flattened, drops []placed, k int) []sector {
 	const leastPixels = 5
 	var ring []sector
 	for s := range values {
-		if len(values[s][0]) < leastPixels {
+		if len(values[s][0])*every*every < leastPixels {
 			continue
 		}
 		sin, cos := math.Sincos(2 * math.Pi * (float64(s) + 0.5) / ringSectors)

@@ -101,7 +101,7 @@ func (m *meter) twoColours(cells []coreCell, scale *[channels]float64, leastShar
 		}
 	}
 	from(func(c *coreCell) bool { return c.readShare >= half })
-	if all, _, ok := solveDomeOf(pixels, leastCells); ok && farShare(cells, &all, scale, near) == 0 {
+	if all, _, ok := solveDome(pixels, leastCells); ok && farShare(cells, &all, scale, near) == 0 {
 		return nil
 	}
 	var best dome
@@ -147,7 +147,7 @@ func concentrated(cells []corePixel, scale *[channels]float64) (fit dome, usual 
 	far, sorted := make([]float64, len(cells)), make([]float64, len(cells))
 	for range steps {
 		var ok bool
-		if fit, _, ok = solveDomeOf(cells, leastCells); !ok {
+		if fit, _, ok = solveDome(cells, leastCells); !ok {
 			return fit, math.Inf(1)
 		}
 		for i := range cells {

@@ -24,7 +24,13 @@ type Chroma struct {
 	// left and top are the upper left corner of the first block, wide and high the
 	// size of a block.
 	left, top, wide, high int
-	below, above          [2][]float32
+	// The samples as the decoder gave them, and how the blocks were stored. Few blocks
+	// are ever asked for, so their means are taken only then.
+	samples          [2][]uint8
+	steps            [2]float64
+	stride           int
+	orientation      int
+	storedW, storedH int
 }
 
 // Cb and Cr index what Chroma and Coded say of the two.
@@ -33,20 +39,17 @@ const (
 	Cr
 )
 
-// keptChroma takes the blocks from a decoded JPEG with the given steps of Cb and Cr.
+// keptChroma is that of a decoded JPEG with the given steps of Cb and Cr, which must
+// not change from then on.
 func keptChroma(img *image.YCbCr, steps [2]float64) *Chroma {
 	size := img.Rect.Size()
 	across, down := subsampling(img.SubsampleRatio)
-	k := &Chroma{Step: max(steps[Cb], steps[Cr]), wide: blockSide * across, high: blockSide * down}
-	k.W, k.H = size.X/k.wide, size.Y/k.high
-	for c, plane := range [2][]uint8{img.Cb, img.Cr} {
-		k.below[c], k.above[c] = make([]float32, k.W*k.H), make([]float32, k.W*k.H)
-		for b := range k.below[c] {
-			corner := b/k.W*blockSide*img.CStride + b%k.W*blockSide
-			low, high := meanWithin(plane[corner:], img.CStride, steps[c])
-			k.below[c][b], k.above[c][b] = float32(low), float32(high)
-		}
+	k := &Chroma{
+		Step: max(steps[Cb], steps[Cr]), wide: blockSide * across, high: blockSide * down,
+		samples: [2][]uint8{img.Cb, img.Cr}, steps: steps, stride: img.CStride, orientation: 1,
 	}
+	k.W, k.H = size.X/k.wide, size.Y/k.high
+	k.storedW, k.storedH = k.W, k.H
 	return k
 }
 
@@ -119,14 +122,12 @@ func (k *Chroma) Area() float64 { return float64(k.wide * k.high) }
 
 // Within returns the bounds of a block's mean Cb or Cr.
 func (k *Chroma) Within(block, c int) (low, high float64) {
-	return float64(k.below[c][block]), float64(k.above[c][block])
+	x, y := stored(k.orientation, block%k.W, block/k.W, k.storedW, k.storedH)
+	return meanWithin(k.samples[c][(y*k.stride+x)*blockSide:], k.stride, k.steps[c])
 }
 
 // upright turns the blocks with a picture of w by h pixels.
 func (k *Chroma) upright(orientation, w, h int) *Chroma {
-	if orientation == 1 {
-		return k
-	}
 	q := *k
 	x0, y0 := turned(orientation, k.left, k.top, w, h)
 	x1, y1 := turned(orientation, k.left+k.W*k.wide, k.top+k.H*k.high, w, h)
@@ -134,12 +135,6 @@ func (k *Chroma) upright(orientation, w, h int) *Chroma {
 	if orientation >= 5 {
 		q.W, q.H, q.wide, q.high = k.H, k.W, k.high, k.wide
 	}
-	for c := range q.below {
-		q.below[c], q.above[c] = make([]float32, len(k.below[c])), make([]float32, len(k.below[c]))
-		for b := range q.below[c] {
-			x, y := stored(orientation, b%q.W, b/q.W, k.W, k.H)
-			q.below[c][b], q.above[c][b] = k.below[c][y*k.W+x], k.above[c][y*k.W+x]
-		}
-	}
+	q.orientation = orientation
 	return &q
 }

@@ -194,13 +194,13 @@ func (m *Matrix) mixed(k int, r, g, b float32) float32 {
 func (p *Picture) Coarse(side int) *Picture {
 	k := max(1, (max(p.W, p.H)+side-1)/side)
 	q := newPicture(p.W/k, p.H/k, p.Scale*k)
-	clipped := make([]float32, q.W)
+	clipped, sums := make([]float32, q.W), make([]float32, p.W)
 	for y := range q.H {
 		for c := range q.Light {
-			averageRows(q.Light[c][y*q.W:(y+1)*q.W], p.Light[c][y*k*p.W:], p.W, k)
+			averageRows(q.Light[c][y*q.W:(y+1)*q.W], sums, p.Light[c][y*k*p.W:], k)
 		}
 		if rows := p.Clipped[y*k*p.W : (y+1)*k*p.W]; bytes.Count(rows, []byte{0}) < len(rows) { // seldom
-			averageRows(clipped, rows, p.W, k)
+			averageRows(clipped, sums, rows, k)
 			for x, v := range clipped {
 				q.Clipped[y*q.W+x] = uint8(v)
 			}
@@ -209,26 +209,27 @@ func (p *Picture) Coarse(side int) *Picture {
 	return q
 }
 
-// averageRows fills out with the means of square boxes of a plane w wide.
-func averageRows[T float32 | uint8](out []float32, plane []T, w, side int) {
-	clear(out)
+// averageRows fills out with the means of square boxes of a plane as wide as sums.
+func averageRows[T float32 | uint8](out, sums []float32, plane []T, side int) {
+	clear(sums)
 	for line := range side {
-		row := plane[line*w : (line+1)*w]
-		for x := range out {
-			sum := out[x]
-			for _, v := range row[x*side : (x+1)*side] {
-				sum += float32(v)
-			}
-			out[x] = sum
+		for x, v := range plane[line*len(sums):][:len(sums)] {
+			sums[x] += float32(v)
 		}
 	}
+	share := 1 / float32(side*side)
 	for x := range out {
-		out[x] /= float32(side * side)
+		sum := float32(0)
+		for _, v := range sums[x*side:][:side] {
+			sum += v
+		}
+		out[x] = sum * share
 	}
 }
 
 // Luminance is the mean of the channels: card and drops are told apart in it,
 // no colour is computed from it.
 func (p *Picture) Luminance(i int) float64 {
-	return float64(p.Light[Red][i]+p.Light[Green][i]+p.Light[Blue][i]) / 3
+	const third = 1.0 / 3
+	return float64(p.Light[Red][i]+p.Light[Green][i]+p.Light[Blue][i]) * third
 }

@@ -16,7 +16,7 @@ func (p Point) Minus(q Point) Point { return Point{p.X - q.X, p.Y - q.Y} }
 func (p Point) Times(f float64) Point { return Point{p.X * f, p.Y * f} }
 
 // Length is the distance from the origin.
-func (p Point) Length() float64 { return math.Hypot(p.X, p.Y) }
+func (p Point) Length() float64 { return math.Sqrt(p.X*p.X + p.Y*p.Y) }
 
 // Between returns the point a share t of the way from a to b.
 func Between(a, b Point, t float64) Point { return a.Plus(b.Minus(a).Times(t)) }
