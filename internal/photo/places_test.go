@@ -77,10 +77,18 @@ func TestReadPrinted(t *testing.T) {
 	pxPerMM := math.Hypot(one.X-zero.X, one.Y-zero.Y)
 	for i, d := range r.Drops {
 		w := truth.Drops[i]
+		at := r.Printed.Drops[d.Number-1].Centre
+		place := func(right float64) scene.Point { return scene.Point{X: at.X + right, Y: at.Y} }
 		assert.Equal(t, w.Number, d.Number)
 		assert.InDelta(t, w.CentrePx.X, d.CentreX, 1.2*pxPerMM)
 		assert.InDelta(t, w.CentrePx.Y, d.CentreY, 1.2*pxPerMM)
-		assert.InDelta(t, 2*8.9, d.DiameterMM, 0.12*2*8.9)
+		here, edge := truth.ToPicture.Map(place(0)), truth.ToPicture.Map(place(1))
+		radiusMM := w.RadiusPx / math.Hypot(edge.X-here.X, edge.Y-here.Y)
+		within := 0.05
+		if w.OverBlack { // completed from the half that shows
+			within = 0.1
+		}
+		assert.InEpsilon(t, 2*radiusMM, d.DiameterMM, within, "drop %d", d.Number)
 		assert.Equal(t, w.OverBlack, d.OverBlack != nil)
 		assert.Less(t, spectrum.DE00(d.Colour.Lab, w.Lab), 1.5, "drop %d", d.Number)
 		if w.OverBlack {

@@ -244,7 +244,7 @@ func (r *Reading) readPlain(want Expect) *picture.Refusal {
 	}
 	flat := even.flat
 	finder := newSegmenter(flat, even.white.level, r.picture.Code, want.Liquid)
-	found, splashes := finder.blobs()
+	found, splashes := finder.blobs(want.drops())
 	r.leaveOut(flat, splashes)
 	origin := plane.Point{X: float64(flat.x0), Y: float64(flat.y0)}
 	corners := r.corners
@@ -314,7 +314,7 @@ func (r *Reading) readPrinted(c *printedCard, want Expect) *picture.Refusal {
 	site.clean(flat, edge)
 	finder := newSegmenter(flat, even.white.level, r.picture.Code, want.Liquid)
 	finder.longest, finder.longestPale = longestHalf, longestHalf
-	found, splashes := finder.blobs()
+	found, splashes := finder.blobs(want.drops())
 	drops, stray := site.onPlaces(found, flat)
 	for _, d := range stray {
 		splashes = append(splashes, d.blob)
