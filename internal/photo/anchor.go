@@ -11,9 +11,12 @@ import (
 // what it is in plain words.
 func (r Reading) AnchorFlaw() (flaw float64, why string) {
 	unsound := 0
-	for _, p := range r.Patches {
+	var unlike []int
+	for i, p := range r.Patches {
 		if !p.Sound {
 			unsound++
+		} else if p.unlike {
+			unlike = append(unlike, i+1)
 		}
 	}
 	var radii []float64
@@ -24,12 +27,18 @@ func (r Reading) AnchorFlaw() (flaw float64, why string) {
 	if len(radii) > 0 {
 		blur = r.Quality.EdgePx / rank.Median(radii)
 	}
+	lamp := 0.0 // what is under one is fit, as the last to be chosen
+	if r.UnderLamp != "" {
+		lamp = 1
+	}
 	q := r.Quality
 	for _, fault := range []struct {
 		share float64
 		says  string
 	}{
 		{2 * float64(unsound), fmt.Sprintf("%d of its strip's patches cannot be used", unsound)},
+		{2 * float64(len(unlike)), fmt.Sprintf("%s of its strip cannot have been printed so: keep wax, dirt and shadows off the strip", listed("patch", "patches", unlike))},
+		{lamp, r.UnderLamp},
 		{q.TintShift / anchorTint, "the light on the card changes its colour"},
 		{(q.LightRatio - 1) / (anchorLightRatio - 1), fmt.Sprintf("the light on the card is uneven, 1:%.1f", q.LightRatio)},
 		{blur / anchorEdge, fmt.Sprintf("it is blurred, its edges %.0f pixels wide", q.EdgePx)},

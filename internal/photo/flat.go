@@ -29,8 +29,8 @@ type surface struct {
 	halfW, halfH float64
 	// level is the middling light of card white and brightest its brightest channel
 	// in the best light, ratio the lightest to the darkest, tint the change of log
-	// red over blue.
-	level, brightest, ratio, tint float64
+	// red over blue, and warm that itself.
+	level, brightest, ratio, tint, warm float64
 }
 
 // basis fills the terms in the order of j, then i.
@@ -265,7 +265,7 @@ func (s *surface) measure(samples []cardSample) {
 		tops = append(tops, max(c[red], c[green], c[blue]))
 	}
 	s.brightest = max(rank.Quantile(tops, 0.98), 1e-6)
-	s.tint = spreadOfTint(colours)
+	s.tint, s.warm = spreadOfTint(colours), warmthOf(colours)
 	s.level = max(rank.Median(whites), 1e-6)
 	s.ratio = rank.Quantile(whites, 0.98) / max(rank.Quantile(whites, 0.02), 1e-6)
 }

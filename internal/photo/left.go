@@ -34,7 +34,8 @@ const notedMixed = 0.6
 // noteMixed tells of a photograph whose colours differ from its anchor's in kind.
 func (r *Reading) noteMixed() {
 	if c := r.Correction; c.Kind == ByAnchor && c.MixedDE00 > notedMixed {
-		r.note("the strip's colours had to be moved by %.1f dE00 to those of the first photograph: this one was taken in another kind of light, or by another camera. "+
-			"No strip takes away what that does to dyes, so drops may be off by as much or more: photograph all cards in the same light, by the same camera", c.MixedDE00)
+		r.note("the strip's colours had to be moved by %.1f dE00 to those of the first photograph: one of the two was taken in another kind of light, or by another camera. "+
+			"No strip takes away what that does to dyes, so drops may be off by as much or more: photograph all cards in the same light, by the same camera. "+
+			"Where this is the one in daylight, make it the anchor: setshade help card anchor", c.MixedDE00)
 	}
 }

@@ -76,9 +76,13 @@ type Reading struct {
 	Quality Quality
 	// Correction says how the camera's colours were set right.
 	Correction Correction
+	// UnderLamp is what tells that the card lay under a lamp and not in daylight, in
+	// plain words; "" where nothing does.
+	UnderLamp string
 
 	picture *picture.Picture
-	corners plane.Quad // of the card in p; meaningless unless carded
+	told    picture.Lit // by the file, of the light
+	corners plane.Quad  // of the card in p; meaningless unless carded
 	carded  bool
 	blurred bool // and said so
 	marks   []mark
@@ -167,7 +171,7 @@ func open(data []byte) (Reading, error) {
 	if err != nil {
 		return Reading{}, err
 	}
-	r := Reading{picture: f.Picture, WidthPx: f.WidthPx, HeightPx: f.HeightPx}
+	r := Reading{picture: f.Picture, told: f.Lit, WidthPx: f.WidthPx, HeightPx: f.HeightPx}
 	r.note("%s", f.Note)
 	return r, nil
 }
@@ -377,6 +381,7 @@ func (r *Reading) evened(want Expect, small *picture.Picture, card bareCard, whi
 	if refusal != nil {
 		return evenLight{}, refusal
 	}
+	r.judgeLamp(white, want.Card)
 	e := evenLight{picture: r.picture, white: white, correction: correction}
 	if correction != nil && correction.BendsTones() {
 		e.picture, small = correction.Straightened(e.picture), correction.Straightened(small)

@@ -28,6 +28,7 @@ type Patch struct {
 	// light and white are the linear light of the patch, and of card white there.
 	light, white [channels]float64
 	unsound      string // why it is not sound
+	unlike       bool   // what a printer prints there
 }
 
 // Why a patch takes no part in a correction.
@@ -124,6 +125,7 @@ func (r *Reading) correctPatches(e evenLight, bare spectrum.Lab) {
 			p.Corrected = e.correction.Colour(&camera.Sample{Light: p.light, White: p.white}, linearOf(bare))
 		}
 	}
+	judgePrint(r.Patches, r.Printed.Strip, bare)
 }
 
 // barOf reads the bare black bar between the drops. A drop that has run into a gap

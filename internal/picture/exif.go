@@ -85,12 +85,18 @@ func (t tiffBlock) value(kind uint16, entry []byte) ([]byte, bool) {
 
 // orientation returns the tag Orientation, 1 when it is absent or out of range.
 func (t tiffBlock) orientation() int {
-	if e := t.first()[tagOrientation]; e.kind == tiffShort && len(e.value) == 2 {
-		if v := int(t.order.Uint16(e.value)); v >= 1 && v <= 8 {
-			return v
-		}
+	if v, ok := t.short(t.first()[tagOrientation]); ok && v >= 1 && v <= 8 {
+		return v
 	}
 	return 1
+}
+
+// short returns the one number of an entry of that type.
+func (t tiffBlock) short(e entry) (int, bool) {
+	if e.kind != tiffShort || len(e.value) != 2 {
+		return 0, false
+	}
+	return int(t.order.Uint16(e.value)), true
 }
 
 // below returns the directory that an entry points to.
@@ -115,6 +121,7 @@ func (m *metadata) readEXIF(block []byte) {
 		m.named(adobeRGB, nameAdobeRGB)
 	}
 	m.ofScreen = isScreenshot(exif[tagUserComment].value)
+	m.readLit(t, exif)
 }
 
 // isScreenshot reports whether a user's comment is the one word that telephones and

@@ -24,6 +24,7 @@ type metadata struct {
 	chromaSteps [2]float64
 	// ofScreen says that the file calls itself a copy of a screen.
 	ofScreen bool
+	lit      Lit
 }
 
 const (

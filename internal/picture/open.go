@@ -12,6 +12,8 @@ type File struct {
 	// Note says in plain words how the colours of the file were read; "" when they
 	// are sRGB by the file's own word.
 	Note string
+	// Lit is what the file says of the light.
+	Lit Lit
 }
 
 // Open decodes a picture file, JPEG, PNG, TIFF or HEIC, into an upright picture
@@ -32,7 +34,7 @@ func Open(data []byte) (File, error) {
 		p.Chroma = keptChroma(coded, meta.chromaSteps)
 	}
 	p = p.upright(meta.orientation)
-	f := File{Picture: p, WidthPx: img.Bounds().Dx(), HeightPx: img.Bounds().Dy(), Note: note}
+	f := File{Picture: p, WidthPx: img.Bounds().Dx(), HeightPx: img.Bounds().Dy(), Note: note, Lit: meta.lit}
 	if meta.orientation >= 5 {
 		f.WidthPx, f.HeightPx = f.HeightPx, f.WidthPx
 	}

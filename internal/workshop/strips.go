@@ -81,7 +81,11 @@ func (s strips) anchorNotes(r photo.Reading) []string {
 	if why != "" {
 		return []string{"not kept as the anchor that later photographs of this print are brought to, because " + why}
 	}
-	return []string{"the first photograph of a printed card: once recorded, later ones are brought to agree with it"}
+	first := "the first photograph of a printed card: once recorded, later ones are brought to agree with it"
+	if r.UnderLamp != "" {
+		first += "; it was taken under a lamp: take the first one in daylight, or photograph all cards under this same lamp"
+	}
+	return []string{first}
 }
 
 // ChooseAnchor makes a recorded photograph, named as its file was or by one of its
@@ -114,6 +118,9 @@ func (w *Workshop) ChooseAnchor(ctx context.Context, from string) (PrintStrip, [
 	var notes []string
 	if _, why := seen.AnchorFlaw(); why != "" {
 		notes = append(notes, why+"; later photographs are brought to what it shows all the same")
+	}
+	if seen.UnderLamp != "" {
+		notes = append(notes, seen.UnderLamp+"; photograph all cards under this same lamp, or choose one in daylight")
 	}
 	anchor := PrintStrip{Print: printOf(seen), Name: kept.Name, Patches: strip, KeptAt: w.Now()}
 	return anchor, notes, w.Store.SaveStrip(ctx, store.KeptStrip{
