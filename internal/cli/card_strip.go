@@ -16,8 +16,10 @@ import (
 
 const cardReferenceLong = `Keep the colours of the printed card's strip as an instrument measured them,
 show them, or forget them. Photographs of cards of that size and print are then read
-to these colours, which makes theirs absolute. Cards of one print must be alike,
-of the same printer, ink and paper: see setshade help card for a new print.
+to these colours, which makes theirs absolute in daylight. No strip takes away what
+a lamp does to dyes: under a warm one drops may be 2 to 5 dE00 off. Cards of one
+print must be alike, of the same printer, ink and paper: see setshade help card for
+a new print.
 
 ` + stripFileHelp + `
 The strip has 14 patches, from left to right; at least 8 must be given.
@@ -27,11 +29,13 @@ Photographs recorded before keep their numbers until setshade swatch reread.
 ` + stripJSONHelp
 
 const cardAnchorLong = `Show, choose or forget the anchor of the printed card: its strip as the first
-photograph in the store shows it that is sharp and evenly lit, with all its patches.
+photograph in the store shows it that is sharp and evenly lit, with all its patches
+clean. Wax or dirt is told where no printer prints a patch so; thin wax is not.
 Later photographs of the same size and print are corrected so that their strip
 agrees with it, which takes away what cameras do to colours. It does not take
 away what another kind of lamp does to dyes: photograph all cards in the same
-kind of light.
+kind of light, best in daylight. A first photograph under a warm lamp becomes the
+anchor too, and says so where the lamp's colour shows on the white card.
 
 A strip measured with an instrument goes before the anchor: see setshade help
 card reference. Once forgotten, the next photograph that is recorded becomes the

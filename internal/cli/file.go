@@ -115,6 +115,9 @@ type wholeFile struct {
 // newWholeFile makes sure that the file can be written before any work is done
 // for it.
 func newWholeFile(noun, path string) (*wholeFile, error) {
+	if path == "" {
+		return nil, fmt.Errorf("the file of the %s has no name; give it one", noun)
+	}
 	folder, name := filepath.Split(path)
 	part, err := os.OpenFile(filepath.Join(folder, fmt.Sprintf(".%s.%d.part", name, os.Getpid())), os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o666)
 	if err != nil {

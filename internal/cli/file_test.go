@@ -48,5 +48,6 @@ func TestFilesAreWrittenWholeOrNotAtAll(t *testing.T) {
 	require.NoError(t, err)
 	assert.Len(t, entries, 1)
 
+	assert.EqualError(t, writePNG("", image.NewGray(image.Rect(0, 0, 1, 1))), "the file of the picture has no name; give it one")
 	require.Error(t, writePNG(filepath.Join(folder, "nowhere", "beside.png"), image.NewGray(image.Rect(0, 0, 1, 1))))
 }

@@ -43,6 +43,10 @@ The line "mass 0.45 g" tells what each drop weighs, and "3 Bracken 2 chips/kg ma
 twentieth. On a printed card, where diameters are read, it tells how thick each
 drop is, and so how much card shows through.
 
+The line "card 92 0 0" gives the colour of the bare card, L*, a* and b* under D65.
+Without it the card is taken to be bright white, 95.5 0 0; on one less white, undyed
+wax seems brighter than the card, and all drops read too light.
+
 Drops are numbered from left to right in each row, and from the top row down. A
 drop marked check is kept back to test predictions, never learned from. Wax and
 dyes must be on the shelf. With the line "piece thick" the card shows finished
@@ -61,9 +65,10 @@ setshade help store check) is put back: it needs no plan, is not read again, and
 nothing else is changed.
 
 Of a printed card (see setshade help card) the first photograph is the anchor
-that later ones of the same print are brought to agree with. Colours are absolute with a strip
-that was measured, or with --chart and a chart of 24 patches lying beside the
-card in the same light.
+that later ones of the same print are brought to agree with. Colours taken in
+daylight are absolute with a strip that was measured, or with --chart and a chart
+of 24 patches lying beside the card in the same light. Under a warm lamp drops may
+be 2 to 5 dE00 off, whatever sets them right; that is noted where the lamp shows.
 
 ` + chartHelp + `
 

@@ -43,7 +43,8 @@
 // decoded. Reading.Quality and Reading.Correction say how good it is.
 //
 // Limits: without a strip or chart of known colours the camera is taken at its
-// word for all but white. What rounding took from a chart's patches, or at a place
+// word for all but white. What a lamp does to dyes nothing takes away; it is told where
+// its colour is left on the card (UnderLamp). What rounding took from a chart's patches, or at a place
 // that Spot reads, is not found again. A drop on a plain card whose chromaticity is
 // the card's to within the noise, and which is not much darker, is not told from a
 // shadow. A veil of glare over the whole of a drop, fainter than card white, is not

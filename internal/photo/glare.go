@@ -6,6 +6,7 @@ import (
 	"setshade/internal/picture"
 	"setshade/internal/plane"
 	"setshade/internal/rank"
+	"setshade/internal/spectrum"
 )
 
 // brightestWax is the brightness above which a pixel of a drop's middle can be no wax:
@@ -58,13 +59,15 @@ const (
 	veiledHalf  = 0.045
 )
 
-// whiterThanCard refuses a drop brighter than the bare card beside it: wax is no
-// brighter than a white card, so that a lamp mirrors in all of it. A card may be
-// darker than white wax; then the drop's lightness still is one that wax can have.
-func whiterThanCard(d *Drop, r *domeReading) *picture.Refusal {
+// whiterThanCard refuses a drop brighter than the bare card beside it, and so light as
+// wax is not: a lamp mirrors in all of it, or the card is darker than it is taken to be
+// and white wax lighter than the card.
+func whiterThanCard(d *Drop, r *domeReading, bare [channels]float64) *picture.Refusal {
 	const brighter, whitest = 1.03, 97 // of the card; L*
 	if mean3(r.ratio) > brighter && d.Colour.Lab.L > whitest {
-		return picture.Refuse(turnFromGlare, "drop %d is brighter than the bare card beside it, so a light mirrors in all of it", d.Number)
+		return picture.Refuse(turnFromGlare+"; where none does, say how white the card is by a line in the plan, such as: card 92 0 0",
+			"drop %d is brighter than the bare card beside it, which is taken to have L* %.1f: a light mirrors in all of the drop, or the card is less white than that",
+			d.Number, spectrum.LabOfLinear(bare[red], bare[green], bare[blue]).L)
 	}
 	return nil
 }

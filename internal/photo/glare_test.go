@@ -61,5 +61,12 @@ func TestGlareOverADrop(t *testing.T) {
 // White wax on a card darker than it is brighter than the card, and still wax.
 func TestWaxWhiterThanItsCard(t *testing.T) {
 	white := Drop{Colour: spectrum.Measured{Lab: spectrum.Lab{L: 93}}}
-	assert.Nil(t, whiterThanCard(&white, &domeReading{ratio: [channels]float64{1.1, 1.1, 1.1}}))
+	brighter := domeReading{ratio: [channels]float64{1.1, 1.1, 1.1}}
+	assert.Nil(t, whiterThanCard(&white, &brighter, linearOf(spectrum.Lab{L: 90})))
+
+	// Where the card is taken to be whiter than it is, so is the wax, and nothing mirrors.
+	white.Number, white.Colour.Lab.L = 1, 99
+	refusal := whiterThanCard(&white, &brighter, linearOf(spectrum.Lab{L: 95.5}))
+	assert.ErrorContains(t, refusal, "taken to have L* 95.5: a light mirrors in all of the drop, or the card is less white than that")
+	assert.Contains(t, refusal.Do, "card 92 0 0")
 }

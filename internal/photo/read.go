@@ -41,7 +41,7 @@ type Expect struct {
 	Thick bool
 	// Reference are the colours, under D65, of a printed card's strip as an
 	// instrument measured them, from left to right. With them colours are
-	// absolute.
+	// absolute in daylight.
 	Reference []spectrum.Lab
 	// Anchor are the colours of the strip as Reading.Patches has them from another
 	// photograph of the same print, to which this one is made to agree. It is not
@@ -525,7 +525,7 @@ func (r *Reading) measured(m *meter, p *placed, around surround) (Drop, mark, *p
 	}
 	mark := r.markOf(m, p, uses)
 	mark.colour = colour
-	return d, mark, trust(&d, &reading, ok)
+	return d, mark, trust(&d, &reading, ok, m.card)
 }
 
 // eitherUse joins what the pixels of a drop were used for in two readings: the
@@ -553,7 +553,7 @@ func tooSmall(drops []Drop, scale float64) *picture.Refusal {
 }
 
 // trust refuses a drop whose colour would be a guess.
-func trust(d *Drop, r *domeReading, ok bool) *picture.Refusal {
+func trust(d *Drop, r *domeReading, ok bool, bare [channels]float64) *picture.Refusal {
 	const mostClipped = 0.1
 	switch {
 	case r.other || r.darkened && !ok:
@@ -565,7 +565,7 @@ func trust(d *Drop, r *domeReading, ok bool) *picture.Refusal {
 	case r.clipped > mostClipped:
 		return picture.Refuse(darken, "drop %d is overexposed", d.Number)
 	}
-	return whiterThanCard(d, r)
+	return whiterThanCard(d, r, bare)
 }
 
 // notesOf says in plain words what was unusual about a drop.
@@ -597,7 +597,7 @@ func notesOf(p *placed, r *domeReading) []string {
 		notes = append(notes, "its middle has another colour than the wax around it: if something lies on it, leave it out")
 	}
 	if r.crushed > 0.2 {
-		notes = append(notes, "its colour is stronger than the picture's colour space holds, so it reads a little dull")
+		notes = append(notes, "its colour is stronger than the picture's colour space holds, so it reads duller than it is")
 	}
 	if r.spread > 0.04 {
 		notes = append(notes, "its colour is uneven")

@@ -46,15 +46,20 @@ func Reread(r workshop.Reread) string {
 			t.prose(p.Name+": ", "keeps its old numbers: %s", p.Refusal)
 		}
 	}
-	did := fmt.Sprintf("%s read again with reader %d, the new numbers are in the store", english.Count(fresh, "photograph", "photographs"), photo.ReaderVersion)
-	if !r.Replaced {
-		did = fmt.Sprintf("%s read again with reader %d; nothing was changed", english.Count(fresh, "photograph", "photographs"), photo.ReaderVersion)
+	did := fmt.Sprintf("%s read again with reader %d", english.Count(fresh, "photograph", "photographs"), photo.ReaderVersion)
+	switch {
+	case !r.Replaced:
+		did += "; nothing was changed"
+	case r.Changed():
+		did += ", the new numbers are in the store"
+	case fresh > 0:
+		did += "; all numbers are as before"
 	}
 	if refused > 0 {
 		did += fmt.Sprintf(", %d %s old numbers", refused, english.Plural(refused, "keeps its", "keep their"))
 	}
 	t.prose("", "%s.", did)
-	if r.Replaced && fresh > 0 {
+	if r.Replaced && r.Changed() {
 		t.line("Learn the waxes again, so that predictions rest on the new numbers.")
 	}
 	return t.String()

@@ -37,15 +37,44 @@ type RereadPhoto struct {
 	Notes   []string
 }
 
+// Changed reports whether a number that is learned from has changed.
+func (r Reread) Changed() bool {
+	return slices.ContainsFunc(r.Photos, func(p RereadPhoto) bool {
+		return slices.ContainsFunc(p.Drops, func(d RereadDrop) bool { return p.Refusal == nil && d.Changed })
+	})
+}
+
 // RereadDrop is a drop read again.
 type RereadDrop struct {
 	// Swatch is as it was, After its new colour.
 	Swatch wax.Swatch
 	After  spectrum.Lab
+	// Changed says that its colour, its doubt, or what the print tells of it is another,
+	// be it by little.
+	Changed bool
 }
 
 // DE00 is how far the colour has moved.
 func (d RereadDrop) DE00() float64 { return spectrum.DE00(d.Swatch.Colour.Lab, d.After) }
+
+// isAsBefore reports whether the same was measured of a drop.
+func isAsBefore(old, fresh wax.Swatch) bool {
+	return isSame(&old.Colour, &fresh.Colour) && isSame(old.OverBlack, fresh.OverBlack) && old.DiameterMM == fresh.DiameterMM &&
+		(old.Bar == nil) == (fresh.Bar == nil) && (old.Bar == nil || *old.Bar == *fresh.Bar)
+}
+
+// isSame compares the upper half of the covariance, which is what the store keeps.
+func isSame(a, b *spectrum.Measured) bool {
+	if a == nil || b == nil {
+		return a == b
+	}
+	for i := range a.Cov {
+		if !slices.Equal(a.Cov[i][i:], b.Cov[i][i:]) {
+			return false
+		}
+	}
+	return a.Lab == b.Lab
+}
 
 // MostChanged returns the drops in order of change, the largest first.
 func (p RereadPhoto) MostChanged() []RereadDrop {
@@ -282,8 +311,9 @@ func (w *Workshop) readAgain(ctx context.Context, r *rereading, known strips) er
 		if !ok {
 			return fmt.Errorf("its drops now have other numbers, and drop %d is not among them; remove its swatches and record it again", s.Drop)
 		}
-		drops = append(drops, RereadDrop{Swatch: s, After: d.Colour.Lab})
+		old := s
 		measure(&s, d, seen.Bar)
+		drops = append(drops, RereadDrop{Swatch: old, After: d.Colour.Lab, Changed: !isAsBefore(old, s)})
 		fresh = append(fresh, s)
 	}
 	r.kept, r.fresh, r.Drops = kept, fresh, drops

@@ -41,7 +41,7 @@ func ParseStrip(text string, patches int, light spectrum.Illuminant) (wax.Strip,
 	for {
 		row, err := r.Read()
 		if errors.Is(err, io.EOF) {
-			return strip, nil
+			break
 		}
 		if err != nil {
 			return nil, csvError(err)
@@ -51,6 +51,35 @@ func ParseStrip(text string, patches int, light spectrum.Illuminant) (wax.Strip,
 			return nil, fmt.Errorf("line %d: %w", line, err)
 		}
 	}
+	if err := checkRange(strip); err != nil {
+		return nil, err
+	}
+	return strip, nil
+}
+
+// checkRange refuses colours on another scale, and patches that are all alike.
+func checkRange(strip wax.Strip) error {
+	const fractions, alike = 1.0, 5.0 // L*, dE00
+	lightest, apart, n := 0.0, 0.0, 0
+	for i, lab := range strip {
+		if !lab.IsFinite() {
+			continue
+		}
+		n++
+		lightest = max(lightest, lab.L)
+		for _, other := range strip[:i] {
+			if other.IsFinite() {
+				apart = max(apart, spectrum.DE00(lab, other))
+			}
+		}
+	}
+	switch {
+	case n > 1 && lightest <= fractions:
+		return errors.New("its L* lie between 0 and 1; give L* from 0 for black to 100 for white, and a* and b* to that scale")
+	case n > 1 && apart < alike:
+		return errors.New("its patches are all of one colour, or nearly; give the colour measured on each")
+	}
+	return nil
 }
 
 // stripReader reads the rows of a file of colours; comments begin with #.

@@ -49,6 +49,8 @@ func TestParseStripSaysWhatIsWrong(t *testing.T) {
 		head + "1,--5,0,0\n":              "line 2: patch 1: ",
 		"patch,L,a,b\x00\n1,20,0,0\n":     `there is no column "b"`,
 		head + "99999999999999,20,0,0\n2": "is not the number of a patch",
+		head + "1,0.24,0,0\n2,0.93,0,0\n": "its L* lie between 0 and 1; give L* from 0 for black to 100 for white",
+		head + "1,50,0,0\n3,50,1,0\n":     "its patches are all of one colour",
 	} {
 		_, err := ParseStrip(text, 3, spectrum.D65)
 		assert.ErrorContains(t, err, says, "%q", text)
