@@ -10,8 +10,9 @@ import (
 // sRGB, before a lamp is told of. Daylight of 5000 K makes 0.49 of it where a camera
 // that is set for D65 takes none of the light's colour away (warmestDaylight). One that
 // balances white by itself takes most away (common practice, no source); rendered, it
-// leaves 0.16 of daylight of 5000 K, 0.43 of a lamp of 3500 K and 0.73 of one of 2700 K.
-const warmestBalanced = 0.3
+// leaves 0.16 of daylight of 5000 K, 0.43 of a lamp of 3500 K and 0.73 of one of 2700 K;
+// cream-coloured card, of b* 8, adds 0.2.
+const warmestBalanced = 0.38
 
 // warmestDaylight is the warmth of D50 (CIE 15), the warmest daylight that colours are
 // given for, as sRGB shows it.
