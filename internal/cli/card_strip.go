@@ -17,7 +17,7 @@ import (
 const cardReferenceLong = `Keep the colours of the printed card's strip as an instrument measured them,
 show them, or forget them. Photographs of cards of that size and print are then read
 to these colours, which makes theirs absolute in daylight. No strip takes away what
-a lamp does to dyes: under a warm one drops may be 2 to 5 dE00 off. Cards of one
+a lamp does to dyes: under a warm one drops may be 2 to 6 dE00 off. Cards of one
 print must be alike, of the same printer, ink and paper: see setshade help card for
 a new print.
 

@@ -68,7 +68,7 @@ Of a printed card (see setshade help card) the first photograph is the anchor
 that later ones of the same print are brought to agree with. Colours taken in
 daylight are absolute with a strip that was measured, or with --chart and a chart
 of 24 patches lying beside the card in the same light. Under a warm lamp drops may
-be 2 to 5 dE00 off, whatever sets them right; that is noted where the lamp shows.
+be 2 to 6 dE00 off, whatever sets them right; that is noted where the lamp shows.
 
 ` + chartHelp + `
 

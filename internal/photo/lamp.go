@@ -56,7 +56,7 @@ func (r *Reading) judgeLamp(white *surface, bare spectrum.Lab) {
 // are of drops rendered at 2700 K (TestLampIsTold); by a chart those of README.md.
 func (k CorrectionKind) underLamp() string {
 	const inDaylight = "photograph the card in daylight"
-	const far = "2 to 5 dE00 off their colour in daylight: "
+	const far = "2 to 6 dE00 off their colour in daylight: "
 	switch k {
 	case ByAnchor:
 		return "drops agree only with those photographed under the same lamp"
