@@ -12,9 +12,9 @@ import (
 	"setshade/internal/rank"
 )
 
-// placed is a drop with its place on the card: u along a row and v down the
-// rows, both 0..1 between the card's edges, its diameter in units of v, and its
-// share of the card's area, perspective undone.
+// placed is a drop with its place on the card, u along a row and v down the rows, and
+// its diameter, all in heights of the card, and its share of the card's area,
+// perspective undone.
 type placed struct {
 	blob
 	u, v, size, share float64
@@ -32,6 +32,7 @@ type placed struct {
 // keeps its rows. The corners are in pixels of the flattened window.
 func place(drops []blob, corners plane.Quad) []placed {
 	onto := plane.SquareTo(corners).Inverse()
+	width := (corners[1].Minus(corners[0]).Length() + corners[2].Minus(corners[3]).Length()) / 2
 	height := (corners[3].Minus(corners[0]).Length() + corners[2].Minus(corners[1]).Length()) / 2
 	list := make([]placed, len(drops))
 	for i, b := range drops {
@@ -40,9 +41,24 @@ func place(drops []blob, corners plane.Quad) []placed {
 		for _, p := range b.hull {
 			flat = append(flat, onto.Apply(p))
 		}
-		list[i] = placed{blob: b, u: at.X, v: at.Y, size: b.diameter() / height, share: math.Abs(plane.PolygonArea(flat))}
+		list[i] = placed{blob: b, u: at.X * width / height, v: at.Y, size: b.diameter() / height, share: math.Abs(plane.PolygonArea(flat))}
 	}
 	return list
+}
+
+// putInOrder puts the drops of a plain card in card order, and says what speaks
+// against it.
+func (r *Reading) putInOrder(drops []placed, plan []int) *picture.Refusal {
+	var refusal *picture.Refusal
+	r.Rows, refusal = inCardOrder(drops, plan)
+	r.turned = turnedPlain(drops, plan)
+	switch {
+	case refusal != nil && (r.turned[1] != nil || r.turned[3] != nil):
+		refusal.Do = "if the card lies on its side, turn the photograph until its rows lie level; if not, " + refusal.Do
+	case plan == nil && !areLevel(drops, r.Rows):
+		r.note("the drops stand in no clear rows: look at the overlay to see how they are numbered, or write the plan's line rows")
+	}
+	return refusal
 }
 
 // inCardOrder sorts the drops row by row, left to right, and returns how many
@@ -50,18 +66,26 @@ func place(drops []blob, corners plane.Quad) []placed {
 // bear out, or, without a plan, at the gaps.
 func inCardOrder(drops []placed, plan []int) ([]int, *picture.Refusal) {
 	slices.SortFunc(drops, func(a, b placed) int { return cmp.Compare(a.v, b.v) })
-	seen := rowsSeen(drops)
-	rows := seen
+	rows := rowsSeen(drops)
+	var refusal *picture.Refusal
 	if plan != nil {
-		rows = plan
-		if !apart(drops, plan) {
-			sortRows(drops, seen)
-			return seen, picture.Refuse("look at the overlay and correct the plan's rows, or set the drops in clearer rows",
-				"the drops stand in rows of %s, the plan has rows of %s", counted(seen), counted(plan))
+		if standIn(drops, plan) {
+			rows = plan
+		} else {
+			refusal = otherRows(rows, plan)
 		}
 	}
 	sortRows(drops, rows)
-	return rows, nil
+	return rows, refusal
+}
+
+// otherRows refuses the rows of a plan for those that are seen.
+func otherRows(seen, plan []int) *picture.Refusal {
+	const correct = "look at the overlay and correct the plan's rows, or set the drops in clearer rows"
+	if slices.Equal(seen, plan) {
+		return picture.Refuse(correct, "drops that are of one row by the plan stand one above the other")
+	}
+	return picture.Refuse(correct, "the drops stand in rows of %s, the plan has rows of %s", counted(seen), counted(plan))
 }
 
 // rowsSeen cuts where the next drop down lies more than a good half of a
@@ -82,15 +106,51 @@ func rowsSeen(drops []placed) []int {
 	return rows
 }
 
-// apart reports whether the rows of the plan lie one below the other.
-func apart(drops []placed, plan []int) bool {
-	const least = 0.25 // of a diameter
-	end := 0
-	for _, n := range plan[:len(plan)-1] {
-		end += n
-		if n > 0 && end > 0 && end < len(drops) && drops[end].v-drops[end-1].v < least*drops[end].size {
-			return false
+// standIn reports whether drops, sorted from the top, stand in the rows: each clearly
+// below the one before, and its drops side by side.
+func standIn(drops []placed, rows []int) bool {
+	const (
+		least = 0.25 // of a diameter is a row lower than the one before
+		most  = 2.0  // times as far may drops of one row lie below each other
+	)
+	end, before := 0, 0.0
+	for i, n := range rows {
+		row := drops[end : end+n]
+		widest := widestStep(row)
+		if i > 0 {
+			step := row[0].v - drops[end-1].v
+			if step < least*row[0].size || max(before, widest) > most*step {
+				return false
+			}
 		}
+		end, before = end+n, widest
+	}
+	return areLevel(drops, rows)
+}
+
+// widestStep is how far at most a drop lies below the next higher one of its row.
+func widestStep(row []placed) float64 {
+	widest := 0.0
+	for i := 1; i < len(row); i++ {
+		widest = max(widest, row[i].v-row[i-1].v)
+	}
+	return widest
+}
+
+// areLevel reports whether each drop lies more beside its neighbour in the row than
+// above or below it.
+func areLevel(drops []placed, rows []int) bool {
+	drops = slices.Clone(drops)
+	sortRows(drops, rows)
+	end := 0
+	for _, n := range rows {
+		row := drops[end : end+n]
+		for i := 1; i < n; i++ {
+			if math.Abs(row[i].v-row[i-1].v) >= row[i].u-row[i-1].u {
+				return false
+			}
+		}
+		end += n
 	}
 	return true
 }

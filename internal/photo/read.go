@@ -261,12 +261,9 @@ func (r *Reading) readPlain(want Expect) *picture.Refusal {
 		r.Rows, _ = inCardOrder(drops, nil)
 		rowRefusal = refusal
 	} else {
-		r.Rows, rowRefusal = inCardOrder(drops, want.Rows)
+		rowRefusal = r.putInOrder(drops, want.Rows)
 	}
 	rowRefusal = r.judgeTouched(card, rowRefusal)
-	if rowRefusal == nil {
-		r.turned = turnedPlain(drops, r.corners, want.Rows)
-	}
 	for i := range drops {
 		drops[i].number = i + 1
 	}

@@ -1,10 +1,6 @@
 package photo
 
-import (
-	"slices"
-
-	"setshade/internal/plane"
-)
+import "slices"
 
 // Turned returns the drops in the card order that they have when the photograph is
 // turned clockwise by quarters of a turn, 1 to 3: at each place the index of the drop
@@ -22,10 +18,8 @@ func turnedPrinted(n int) (turned [4][]int) {
 	return turned
 }
 
-// turnedPlain turns drops in card order about the middle of their card, whose
-// corners are given, and puts them in order anew.
-func turnedPlain(drops []placed, corners plane.Quad, rows []int) (turned [4][]int) {
-	across, down := corners[1].Minus(corners[0]).Length(), corners[3].Minus(corners[0]).Length()
+// turnedPlain turns drops in card order on their card and puts them in order anew.
+func turnedPlain(drops []placed, rows []int) (turned [4][]int) {
 	now := slices.Clone(drops)
 	for i := range now {
 		now[i].number = i
@@ -33,9 +27,8 @@ func turnedPlain(drops []placed, corners plane.Quad, rows []int) (turned [4][]in
 	for quarters := 1; quarters < len(turned); quarters++ {
 		for i := range now {
 			d := &now[i]
-			d.u, d.v, d.size = 1-d.v, d.u, d.size*down/across
+			d.u, d.v = -d.v, d.u
 		}
-		across, down = down, across
 		again := slices.Clone(now)
 		if _, refusal := inCardOrder(again, rows); refusal != nil {
 			continue
