@@ -159,12 +159,12 @@ func (s *Server) draftView(r *http.Request, d *draft, p plan.Plan, unsaid []int,
 	}
 	bounds := d.sight.Bounds()
 	for i, lab := range d.sight.Drops {
-		row := draftRow{Number: i + 1, Lab: lab}
+		row := draftRow{Number: d.sight.Numbers[i], Lab: lab}
 		if i < len(bounds) {
 			row.Box = bounds[i]
 		}
-		if i < len(p.Drops) {
-			row.Check, row.Parts = p.Drops[i].Check, slices.Clone(p.Drops[i].Parts)
+		if planned, ok := plannedFor(p, i, row.Number); ok {
+			row.Check, row.Parts = planned.Check, slices.Clone(planned.Parts)
 			row.Unsaid = slices.Contains(unsaid, row.Number)
 			row.Undyed = len(row.Parts) == 0 && !row.Unsaid
 		}
@@ -189,12 +189,13 @@ func (s *Server) saveDraft(r *http.Request) (answer, error) {
 	f := form{Values: r.PostForm}
 	p := d.plan
 	var unsaid []int
-	p.Drops, unsaid = dropsOf(&f, len(d.sight.Drops))
-	for i := range min(len(p.Drops), len(d.plan.Drops)) {
-		p.Drops[i].MassG = d.plan.Drops[i].MassG
+	p.Drops, unsaid = dropsOf(&f, d.sight.Numbers)
+	for i := range p.Drops {
+		planned, _ := plannedFor(d.plan, i, p.Drops[i].Number)
+		p.Drops[i].MassG = planned.MassG
 	}
 	p.MassG = f.mass("mass", "mass of a drop")
-	if len(d.plan.Drops) != len(p.Drops) {
+	if len(d.plan.Drops) != len(p.Drops) || d.sight.Print != "" {
 		p.Rows = nil
 	}
 	if f.err != nil {
@@ -202,7 +203,7 @@ func (s *Server) saveDraft(r *http.Request) (answer, error) {
 	}
 	reading, err := s.workshop.Record(r.Context(), workshop.Card{
 		PhotoName: d.name, PlanName: "for " + d.name, Photo: d.photo, PlanText: plan.Format(p), Chart: d.chart,
-		AsPlanned: f.text("as-planned") != "",
+		AsPlanned: f.text("as-planned") != "", Pointed: true,
 	})
 	if err != nil {
 		return s.draftView(r, d, p, nil, err)
@@ -211,11 +212,23 @@ func (s *Server) saveDraft(r *http.Request) (answer, error) {
 	return answer{page: "recorded", title: "Recorded", data: reading}, nil
 }
 
-// dropsOf reads the rows of the form: fields dye-3-0, amount-3-0 and unit-3-0 are
+// plannedFor is the drop that a plan has for the one of a number that was seen as the
+// i-th.
+func plannedFor(p plan.Plan, i, number int) (plan.Drop, bool) {
+	if p.Places() != nil {
+		i = slices.IndexFunc(p.Drops, func(d plan.Drop) bool { return d.Number == number })
+	}
+	if i < 0 || i >= len(p.Drops) {
+		return plan.Drop{}, false
+	}
+	return p.Drops[i], true
+}
+
+// dropsOf reads the rows of the form, one for each number: fields dye-3-0, amount-3-0 and unit-3-0 are
 // the first dye of drop 3, which may be the word for undyed wax. It returns the
 // numbers of the drops of which nothing was chosen, too.
-func dropsOf(f *form, count int) (drops []plan.Drop, unsaid []int) {
-	for number := 1; number <= count; number++ {
+func dropsOf(f *form, numbers []int) (drops []plan.Drop, unsaid []int) {
+	for _, number := range numbers {
 		d := plan.Drop{Number: number, Check: f.text(fmt.Sprintf("check-%d", number)) != ""}
 		undyed := false
 		for k := 0; f.Has(fmt.Sprintf("dye-%d-%d", number, k)); k++ {

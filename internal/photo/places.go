@@ -13,12 +13,16 @@ import (
 )
 
 // filled returns the numbers of the places that hold a drop by the plan, in
-// order; nil for whichever do. Rows of drops go to the rows of places, each from
-// its first place on, if they fit; else drops fill the places from 1 on.
+// order; nil for whichever do. They are those that the plan names. Else rows of drops
+// go to the rows of places, each from its first place on, if they fit; else drops fill
+// the places from 1 on.
 func (want Expect) filled(g card.Geometry) ([]int, *picture.Refusal) {
 	n := want.drops()
 	if n > len(g.Drops) {
 		return nil, picture.Refuse("use a second card", "the plan has %d drops, the printed card %d places", n, len(g.Drops))
+	}
+	if want.Places != nil {
+		return want.Places, want.checkNamed(g)
 	}
 	fits := len(want.Rows) > 1 && len(want.Rows) <= card.Rows
 	for _, row := range want.Rows {
@@ -26,6 +30,10 @@ func (want Expect) filled(g card.Geometry) ([]int, *picture.Refusal) {
 	}
 	var numbers []int
 	if !fits {
+		if slices.Contains(want.Rows, 0) {
+			return nil, picture.Refuse("write for each row of places how many drops it holds from its first place on, or number the drops as their places are",
+				"rows of %s do not fit the printed card, which has %d rows of %d places", counted(want.Rows), card.Rows, card.Columns)
+		}
 		for i := range n {
 			numbers = append(numbers, g.Drops[i].Number)
 		}
@@ -37,6 +45,21 @@ func (want Expect) filled(g card.Geometry) ([]int, *picture.Refusal) {
 		}
 	}
 	return numbers, nil
+}
+
+// checkNamed refuses places that the card does not have, or that lie in other rows than
+// the plan says.
+func (want Expect) checkNamed(g card.Geometry) *picture.Refusal {
+	if last := want.Places[len(want.Places)-1]; last > len(g.Drops) {
+		return picture.Refuse("number the drops as their places on the card are", "the plan has a drop %d, the printed card places 1 to %d", last, len(g.Drops))
+	}
+	held := slices.DeleteFunc(slices.Clone(want.Rows), func(n int) bool { return n == 0 })
+	if lie := rowsOfPlaces(want.Places); len(held) > 0 && !slices.Equal(held, lie) {
+		return picture.Refuse("give each drop the number printed beside its place, and leave the rows out",
+			"the plan leaves numbers out, so they are those of places, and %s lie in rows of %s, not of %s",
+			listed("place", "places", want.Places), counted(lie), counted(held))
+	}
+	return nil
 }
 
 // site is a printed card as it lies in the flattened window.
@@ -245,7 +268,7 @@ func (s *site) sides(w int) (onWhite, onBlack func(i int32) bool) {
 // place only says what to do about it.
 func checkPlaces(drops, stray []placed, planned []int) *picture.Refusal {
 	check := "check that this is the photograph of the card with its drops"
-	look := "look at the overlay to see what was found, then correct the plan or photograph the card again"
+	look := "look at the overlay to see what was found, then correct the plan, which may leave out the numbers of empty places, or photograph the card again"
 	if slices.ContainsFunc(stray, func(d placed) bool { return d.diameterMM > 2*largestRadius }) {
 		look = fmt.Sprintf("lay pieces of wax wider than %.0f mm on plain white card: they cover too much of this one's print", widestPiece)
 		check = look
@@ -257,14 +280,15 @@ func checkPlaces(drops, stray []placed, planned []int) *picture.Refusal {
 		return nil
 	}
 	var missing, extra []int
+	found := numbersOf(drops)
 	for _, n := range planned {
-		if !slices.ContainsFunc(drops, func(d placed) bool { return d.number == n }) {
+		if !slices.Contains(found, n) {
 			missing = append(missing, n)
 		}
 	}
-	for _, d := range drops {
-		if !slices.Contains(planned, d.number) {
-			extra = append(extra, d.number)
+	for _, n := range found {
+		if !slices.Contains(planned, n) {
+			extra = append(extra, n)
 		}
 	}
 	switch {
@@ -285,11 +309,20 @@ func listed(one, many string, numbers []int) string {
 	return english.Plural(len(words), one, many) + " " + english.And(words)
 }
 
+// numbersOf returns the numbers of drops.
+func numbersOf(drops []placed) []int {
+	numbers := make([]int, len(drops))
+	for i, d := range drops {
+		numbers[i] = d.number
+	}
+	return numbers
+}
+
 // rowsOfPlaces counts the drops in each row of places that holds any.
-func rowsOfPlaces(drops []placed) []int {
+func rowsOfPlaces(numbers []int) []int {
 	var count [card.Rows]int
-	for _, d := range drops {
-		count[(d.number-1)/card.Columns]++
+	for _, n := range numbers {
+		count[(n-1)/card.Columns]++
 	}
 	var rows []int
 	for _, n := range count {

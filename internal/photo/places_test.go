@@ -34,14 +34,26 @@ func TestPlannedPlaces(t *testing.T) {
 		{Expect{Rows: []int{4, 4}}, []int{1, 2, 3, 4, 7, 8, 9, 10}},
 		{Expect{Rows: []int{8}}, []int{1, 2, 3, 4, 5, 6, 7, 8}},
 		{Expect{Rows: []int{1, 1, 1, 1}}, []int{1, 2, 3, 4}},
+		{Expect{Rows: []int{0, 0, 6}}, []int{13, 14, 15, 16, 17, 18}},
+		{Expect{Rows: []int{0, 2}}, []int{7, 8}},
+		{Expect{Places: []int{1, 2, 4, 9}}, []int{1, 2, 4, 9}},
+		{Expect{Places: []int{1, 2, 4, 9}, Rows: []int{3, 1}}, []int{1, 2, 4, 9}},
+		{Expect{Places: []int{2, 18}, Rows: []int{1, 0, 1}}, []int{2, 18}},
 	} {
 		places, refusal := c.want.filled(g)
 		assert.Nil(t, refusal)
 		assert.Equal(t, c.places, places, "%+v", c.want)
 	}
-	_, refusal := Expect{Drops: 19}.filled(g)
-	require.NotNil(t, refusal)
-	assert.Contains(t, refusal.Error(), "19 drops, the printed card 18 places")
+	for says, want := range map[string]Expect{
+		"19 drops, the printed card 18 places":                                    {Drops: 19},
+		"the plan has a drop 19, the printed card places 1 to 18":                 {Places: []int{1, 19}},
+		"rows of 0 + 7 do not fit the printed card, which has 3 rows of 6 places": {Rows: []int{0, 7}},
+		"places 1, 2, 4 and 9 lie in rows of 3 + 1, not of 2 + 2":                 {Places: []int{1, 2, 4, 9}, Rows: []int{2, 2}},
+	} {
+		_, refusal := want.filled(g)
+		require.NotNil(t, refusal)
+		assert.Contains(t, refusal.Error(), says)
+	}
 }
 
 func TestListed(t *testing.T) {
@@ -128,6 +140,59 @@ func TestPlacesThatDoNotAgreeWithThePlan(t *testing.T) {
 	empty := sheet.Photograph(scene.Options{Seed: 4, WidthPx: 1000, HeightPx: 750})
 	_, err = readShot(t, empty, Expect{})
 	assert.ErrorContains(t, err, "no drops were found")
+}
+
+// Places may stay empty, and keep their numbers: the plan names the others, or says
+// which rows of places hold none.
+func TestEmptyPlaces(t *testing.T) {
+	t.Parallel()
+	sheet := printedSheet(card.A5, sceneShelf, wax.SetState)
+	options := scene.Options{Seed: 4, WidthPx: 1200, HeightPx: 900}
+	full := sheet.Photograph(options)
+	sheet.Rows = nil
+	bare := sheet.Photograph(options)
+	without := func(numbers ...int) []byte {
+		img := image.NewRGBA(full.Image.Rect)
+		draw.Draw(img, img.Rect, full.Image, image.Point{}, draw.Src)
+		for _, n := range numbers {
+			for _, d := range full.Drops {
+				if d.Number == n {
+					at, half := image.Pt(int(d.CentrePx.X), int(d.CentrePx.Y)), image.Pt(60, 60)
+					around := image.Rectangle{at.Sub(half), at.Add(half)}
+					draw.Draw(img, around, bare.Image, around.Min, draw.Src)
+				}
+			}
+		}
+		return picturetest.Encoded(t, img, 95)
+	}
+	for _, c := range []struct {
+		empty, numbers, rows []int
+		want                 Expect
+	}{
+		{[]int{3}, []int{1, 2, 4, 5, 7, 8, 9, 10, 11, 13, 14, 15, 16, 17}, []int{4, 5, 5},
+			Expect{Places: []int{1, 2, 4, 5, 7, 8, 9, 10, 11, 13, 14, 15, 16, 17}}},
+		{[]int{1, 2, 3, 4, 5, 7, 8, 9, 10, 11}, []int{13, 14, 15, 16, 17}, []int{5}, Expect{Drops: 5, Rows: []int{0, 0, 5}}},
+		{[]int{1, 2, 3, 4, 5, 7, 8, 9, 10, 11}, []int{13, 14, 15, 16, 17}, []int{5}, Expect{Drops: 5, Places: []int{13, 14, 15, 16, 17}}},
+	} {
+		c.want.Card = full.Card
+		r, err := Read(without(c.empty...), c.want)
+		require.NoError(t, err)
+		assert.Equal(t, c.rows, r.Rows)
+		var numbers []int
+		for _, d := range r.Drops {
+			numbers = append(numbers, d.Number)
+			for _, truth := range full.Drops {
+				if truth.Number == d.Number {
+					assert.Less(t, spectrum.DE00(d.Colour.Lab, truth.Lab), 1.5, "drop %d", d.Number)
+				}
+			}
+		}
+		assert.Equal(t, c.numbers, numbers)
+	}
+	_, err := Read(without(3), Expect{Rows: []int{5, 5, 5}, Card: full.Card})
+	assert.ErrorContains(t, err, "no drop was found on place 3; look at the overlay to see what was found, then correct the plan, which may leave out the numbers of empty places")
+	_, err = Read(without(3), Expect{Places: []int{1, 2, 3, 4, 5, 7, 8, 9, 10, 11, 13, 14, 15, 16}, Card: full.Card})
+	assert.ErrorContains(t, err, "no drop was found on place 3")
 }
 
 // A splash and pencilled doses are no drops, and a drop that slid is said to have.

@@ -29,8 +29,11 @@ type Expect struct {
 	// Drops is how many drops the card's plan names; 0 for any number.
 	Drops int
 	// Rows is the number of drops in each row, top to bottom; nil for rows as
-	// the picture shows them.
+	// the picture shows them. Only a printed card may have a row of none.
 	Rows []int
+	// Places are the numbers, in order, of those places of a printed card that hold
+	// a drop, one for each of Drops; nil where drops are counted from 1 without a gap.
+	Places []int
 	// Card is the colour of the bare card under D65; drops are read relative
 	// to it. Its lightness must be 50 or more.
 	Card spectrum.Lab
@@ -185,8 +188,8 @@ func (want Expect) check() error {
 	}
 	sum := 0
 	for _, n := range want.Rows {
-		if n < 1 {
-			return fmt.Errorf("the plan has a row of %d drops; a row needs at least one", n)
+		if n < 0 {
+			return fmt.Errorf("the plan has a row of %d drops; count those of each row", n)
 		}
 		sum += n
 	}
@@ -235,6 +238,9 @@ func (r *Reading) readPlain(want Expect) *picture.Refusal {
 	}
 	scale := float64(small.Scale) / float64(r.picture.Scale)
 	r.corners, r.carded = card.corners.Times(scale), true
+	if refusal := want.ofPlain(); refusal != nil {
+		return refusal
+	}
 	if card.cut {
 		r.note("the card runs out of the picture: the share of its area told of each drop is too large; no colour hangs on it")
 	}
@@ -271,6 +277,21 @@ func (r *Reading) readPlain(want Expect) *picture.Refusal {
 	m := newMeter(even, finder, drops, want)
 	r.unroundDrops(m, white, drops)
 	return r.measure(m, drops, blurred, r.orBlur(m.orShadow(rowRefusal, drops)))
+}
+
+// ofPlain refuses what can only be said of places with a number printed beside them.
+func (want Expect) ofPlain() *picture.Refusal {
+	for i, number := range want.Places {
+		if number != i+1 {
+			return picture.Refuse("number the drops from 1 without a gap",
+				"no printed card was recognised, and drop %d is given but there is no drop %d", number, i+1)
+		}
+	}
+	if slices.Contains(want.Rows, 0) {
+		return picture.Refuse("write for each row how many drops it has",
+			"no printed card was recognised, and the plan has a row of 0 drops")
+	}
+	return nil
 }
 
 // printedSide is the longer side of the picture that the light on a printed
@@ -321,7 +342,7 @@ func (r *Reading) readPrinted(c *printedCard, want Expect) *picture.Refusal {
 		splashes = append(splashes, d.blob)
 	}
 	r.leaveOut(flat, splashes)
-	r.Rows, r.turned = rowsOfPlaces(drops), turnedPrinted(len(drops))
+	r.Rows, r.turned = rowsOfPlaces(numbersOf(drops)), turnedPrinted(len(drops))
 	blurred := r.judgeSharpness(edge, drops)
 	m := newMeter(even, finder, drops, want)
 	r.unroundDrops(m, white, drops)

@@ -205,6 +205,8 @@ func TestRefusals(t *testing.T) {
 		{"too few", jpegFile(func(c *testCard) { c.drops = c.drops[:10] }), plan, "only 10 of the plan's 12", true},
 		{"too many", good, Expect{Drops: 11, Card: whiteCard}, "12 drops were found, the plan has 11", true},
 		{"other rows", good, Expect{Rows: []int{6, 6}, Card: whiteCard}, "4 + 4 + 4", true},
+		{"a row of none", good, Expect{Rows: []int{0, 12}, Card: whiteCard}, "no printed card was recognised, and the plan has a row of 0 drops", true},
+		{"a number left out", good, Expect{Drops: 2, Places: []int{1, 3}, Card: whiteCard}, "drop 3 is given but there is no drop 2; number the drops from 1 without a gap", true},
 		{"overexposed", jpegFile(func(c *testCard) { c.exposure = 1.5 }), plan, "overexposed", true},
 		{"underexposed", jpegFile(func(c *testCard) { c.exposure = 0.02 }), plan, "too dark", true},
 		{"tiny drops", jpegFile(func(c *testCard) { c.drops = grid(ladderColours, 4, 0.018) }), plan, "too small", true},
@@ -237,7 +239,7 @@ func TestCardCutByTheFrame(t *testing.T) {
 func TestExpectThatContradictsItself(t *testing.T) {
 	for says, want := range map[string]Expect{
 		"its rows hold 8": {Drops: 9, Rows: []int{4, 4}, Card: whiteCard},
-		"a row of 0":      {Rows: []int{4, 0}, Card: whiteCard},
+		"a row of -1":     {Rows: []int{4, -1}, Card: whiteCard},
 		"lightness":       {},
 		"L* is NaN":       {Card: spectrum.Lab{L: math.NaN()}},
 	} {

@@ -163,7 +163,7 @@ func (r *reader) mass(words []string) (err error) {
 func (r *reader) rows(words []string) error {
 	for _, word := range words {
 		n, err := strconv.Atoi(word)
-		if err != nil || n < 1 || n > MaxDrops {
+		if err != nil || n < 0 || n > MaxDrops {
 			return fmt.Errorf("%q is not a number of drops; write for each row how many it has, like %q", word, example("rows"))
 		}
 		r.plan.Rows = append(r.plan.Rows, n)
@@ -209,11 +209,6 @@ func (r *reader) finish() (Plan, error) {
 		return Plan{}, fmt.Errorf("the plan has no drops; add a line for each, like %q", example("1"))
 	}
 	sort.Slice(p.Drops, func(i, j int) bool { return p.Drops[i].Number < p.Drops[j].Number })
-	for i, d := range p.Drops {
-		if d.Number != i+1 {
-			return Plan{}, fmt.Errorf("line %d: drop %d is given but there is no drop %d; number the drops from 1 without a gap", r.seen[strconv.Itoa(d.Number)], d.Number, i+1)
-		}
-	}
 	sum := 0
 	for _, n := range p.Rows {
 		sum += n

@@ -95,6 +95,27 @@ func TestParseDyeCalledMass(t *testing.T) {
 	assert.Equal(t, []Drop{{Number: 1, Parts: dose, MassG: 1}, {Number: 2, Parts: dose}, {Number: 3, MassG: 0.002}}, got.Drops)
 }
 
+// Numbers that are left out are those of empty places on a printed card.
+func TestPlaces(t *testing.T) {
+	const head = "wax Harrow Soy\nstate set\n"
+	for text, want := range map[string][]int{
+		"1 undyed":                               nil,
+		"2 undyed\n1 undyed":                     nil,
+		"1 undyed\n4 undyed\n2 undyed":           {1, 2, 4},
+		"3 undyed":                               {3},
+		"rows 0 2\n1 undyed\n2 undyed":           nil,
+		"rows 0 1 1\n7 undyed\n13 undyed\n# end": {7, 13},
+	} {
+		p, err := Parse(head + text)
+		require.NoError(t, err, text)
+		assert.Equal(t, want, p.Places(), text)
+		back, err := Parse(Format(p))
+		require.NoError(t, err, text)
+		assert.Equal(t, p, back, text)
+	}
+	assert.Nil(t, Plan{}.Places())
+}
+
 // Every refusal says where and what, and ends in what to do.
 func TestParseRefuses(t *testing.T) {
 	const head = "wax Harrow Soy\nstate set\n"
@@ -112,10 +133,9 @@ func TestParseRefuses(t *testing.T) {
 		{"drop 201", head + "201 undyed", "drop 201 is beyond the 200"},
 		{"huge number", head + "99999999999999999999 undyed", "is not a drop's number"},
 		{"drop twice", head + "1 undyed\n1 undyed", "line 4: drop 1 was already given in line 3"},
-		{"gap", head + "1 undyed\n3 undyed", "line 4: drop 3 is given but there is no drop 2"},
 		{"state twice", head + "state set", "line 3: state was already given in line 2"},
 		{"rows disagree", head + "rows 2\n1 undyed", "line 3: the rows hold 2 drops and the plan has 1"},
-		{"rows zero", "rows 0 3", `"0" is not a number of drops`},
+		{"rows of none", head + "rows 0 0\n1 undyed", "line 3: the rows hold 0 drops and the plan has 1"},
 		{"rows negative", "rows -1", `"-1" is not a number of drops`},
 		{"card short", "card 95 0", "card needs three numbers and has 2"},
 		{"card black", "card 5 0 0", "not white"},
@@ -188,6 +208,7 @@ func FuzzParse(f *testing.F) {
 	f.Add("wax a\nstate set\n1 undyed check")
 	f.Add("wax a\nstate liquid\nrows 1 1\n1 b 3% check\n2 Red 5 .5 mg/kg+c 1, drop/kg")
 	f.Add("wax a\nstate set\nmass 4 mg\n1 undyed mass .3g check\n2 Mass 2 g/kg mass 1 g")
+	f.Add("wax a\nstate set\nrows 0 0 2\n13 undyed\n15 b 1 g/kg")
 	f.Add("card 95,2 -0 -.4\nrows 4")
 	f.Add("\ufeff#\r\n1")
 	f.Fuzz(func(t *testing.T, text string) {

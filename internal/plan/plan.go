@@ -26,11 +26,25 @@ type Plan struct {
 	Card spectrum.Lab
 	// MassG is what each drop weighs that has no mass of its own, g; 0 when not given.
 	MassG float64
-	// Rows are the drops in each row from the top; nil when not given, else
-	// they sum to the number of drops.
+	// Rows are the drops in each row from the top, 0 for a row of places of a printed
+	// card that are empty; nil when not given, else they sum to the number of drops.
 	Rows []int
-	// Drops are in order of number, from 1 without gap.
+	// Drops are in order of number, each number once.
 	Drops []Drop
+}
+
+// Places returns the numbers of the drops where some are left out: they are then those
+// of the places of a printed card. It is nil where drops are counted from 1 without a
+// gap.
+func (p Plan) Places() []int {
+	if n := len(p.Drops); n == 0 || p.Drops[n-1].Number == n {
+		return nil
+	}
+	numbers := make([]int, len(p.Drops))
+	for i, d := range p.Drops {
+		numbers[i] = d.Number
+	}
+	return numbers
 }
 
 // Drop is one drop of the plan.

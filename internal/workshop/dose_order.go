@@ -52,11 +52,7 @@ func (m *MixedUp) turn() string {
 // doseOrder checks that drops darken with their doses. It returns notes on drops that
 // do not, and a *MixedUp when all would if the card were turned.
 func doseOrder(swatches []wax.Swatch, seen photo.Reading, forms map[string]wax.Form) ([]string, error) {
-	asRead := make([]int, len(swatches))
-	for i := range asRead {
-		asRead[i] = i
-	}
-	broken := inversions(swatches, asRead, forms)
+	broken := inversions(swatches, asTheyLie(swatches), forms)
 	if len(broken) == 0 {
 		return nil, nil
 	}
@@ -76,6 +72,43 @@ func doseOrder(swatches []wax.Swatch, seen photo.Reading, forms map[string]wax.F
 		return nil, &MixedUp{best, seen.Printed != nil, broken[0].says(swatches)}
 	}
 	return astray, nil
+}
+
+// eitherWayUp reports whether a plain card has doses that could as well belong to its
+// drops when it is turned: some drops would have others, and the order of the drops be
+// broken no more than it is.
+func eitherWayUp(swatches []wax.Swatch, seen photo.Reading, forms map[string]wax.Form) bool {
+	if seen.Printed != nil {
+		return false
+	}
+	broken := func(order []int) int { return len(blame(inversions(swatches, order, forms), swatches)) }
+	asRead := broken(asTheyLie(swatches))
+	for quarters := 1; quarters < 4; quarters++ {
+		order := seen.Turned(quarters)
+		if len(order) == len(swatches) && !sameDoses(swatches, order) && broken(order) <= asRead {
+			return true
+		}
+	}
+	return false
+}
+
+// asTheyLie is the order of swatches as they were read.
+func asTheyLie(swatches []wax.Swatch) []int {
+	order := make([]int, len(swatches))
+	for i := range order {
+		order[i] = i
+	}
+	return order
+}
+
+// sameDoses reports whether each drop keeps its recipe in another order.
+func sameDoses(swatches []wax.Swatch, order []int) bool {
+	for i, k := range order {
+		if !slices.Equal(swatches[i].Recipe, swatches[k].Recipe) {
+			return false
+		}
+	}
+	return true
 }
 
 // inversion is a drop with more dye that reads lighter than one with less; both are

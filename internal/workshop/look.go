@@ -17,6 +17,9 @@ import (
 type Sight struct {
 	// Drops are the colours of the drops, in card order.
 	Drops []spectrum.Lab
+	// Numbers are those of the drops: of their places on a printed card, else counted
+	// from 1.
+	Numbers []int
 	// Notes are remarks on the picture, in plain words.
 	Notes []string
 	// Correction is how the colours were set right, and Quality what light and
@@ -59,7 +62,7 @@ func (w *Workshop) Look(ctx context.Context, name string, bytes []byte, state wa
 	}
 	s.Notes = slices.Concat(s.Notes, known.anchorNotes(seen), namesakes)
 	for _, d := range seen.Drops {
-		s.Drops = append(s.Drops, d.Colour.Lab)
+		s.Drops, s.Numbers = append(s.Drops, d.Colour.Lab), append(s.Numbers, d.Number)
 	}
 	return s, nil
 }
@@ -67,7 +70,7 @@ func (w *Workshop) Look(ctx context.Context, name string, bytes []byte, state wa
 // look reads a photograph as its plan says, with the strips that are known.
 func look(picture []byte, p plan.Plan, chart wax.Strip, known strips) (photo.Reading, error) {
 	return photo.Read(picture, photo.Expect{
-		Drops: len(p.Drops), Rows: p.Rows, Card: p.Card, Liquid: p.State == wax.LiquidState, Thick: p.Thick,
+		Drops: len(p.Drops), Rows: p.Rows, Places: p.Places(), Card: p.Card, Liquid: p.State == wax.LiquidState, Thick: p.Thick,
 		StripOf: known.of, Chart: chart,
 	})
 }

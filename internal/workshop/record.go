@@ -26,6 +26,9 @@ type Card struct {
 	// AsPlanned keeps the drops as the plan counts them even where they darken with
 	// their doses only when the card is turned.
 	AsPlanned bool
+	// Pointed says that each dose was given beside a picture of its drop, so that
+	// nothing hangs on which way up a plain card lies.
+	Pointed bool
 }
 
 // Reading is what was read from a card.
@@ -115,7 +118,7 @@ func (w *Workshop) Read(ctx context.Context, c Card) (Reading, error) {
 		measure(&sw, d, seen.Bar)
 		out.Swatches = append(out.Swatches, sw)
 		for _, n := range dose.Notes {
-			out.Notes = append(out.Notes, fmt.Sprintf("drop %d: %s", dose.Number, n))
+			out.Notes = append(out.Notes, fmt.Sprintf("drop %d: %s", d.Number, n))
 		}
 	}
 	thickness, err := w.thicknessTold(ctx, p.Wax, out.Swatches)
@@ -129,6 +132,9 @@ func (w *Workshop) Read(ctx context.Context, c Card) (Reading, error) {
 			return out, fmt.Errorf("photograph %s: %w", c.PhotoName, err)
 		}
 		astray = []string{mixed.Error() + "; it was read as planned"}
+	}
+	if !c.Pointed && eitherWayUp(out.Swatches, seen, formsOf(dyes)) {
+		out.Notes = append(out.Notes, "nothing in the doses tells which way up this plain card lies: number 1 is taken to be the top left of the picture as it lies")
 	}
 	doubts, err := w.otherState(ctx, out.Swatches)
 	out.Notes = append(append(out.Notes, astray...), doubts...)
