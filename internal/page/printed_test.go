@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"fmt"
+	"net/url"
 	"strings"
 	"sync"
 	"testing"
@@ -53,6 +54,48 @@ func (s *site) recordPrinted() {
 			PhotoName: fmt.Sprintf("printed-%d.jpg", i+1), PlanName: "printed.plan", Photo: jpeg, PlanText: printedPlan,
 		})
 		require.NoError(s.t, err)
+	}
+}
+
+// Drops of a printed card bear the numbers of their places, and are kept by them, with
+// the plan as text or without.
+func TestDropsOfAPrintedCardBearTheirPlaces(t *testing.T) {
+	printedCards.Do(func() { renderPrinted(t) })
+	places := []int{1, 7, 13, 14, 15, 16}
+	for name, fields := range map[string]map[string]string{
+		"tapped":                {"wax": "Harrow Soy", "state": "set"},
+		"with a plan":           {"plan": printedPlan},
+		"with a plan by places": {"plan": "wax Harrow Soy\nstate set\n1 undyed\n7 undyed\n13 undyed\n14 Bracken 0.1 g/kg\n15 Bracken 0.4 g/kg\n16 Bracken 1.5 g/kg\n"},
+	} {
+		s := newSite(t, nil)
+		r := s.upload("printed.jpg", bytes.NewReader(printedCards.jpegs[0]), fields)
+		require.Equal(t, 303, r.StatusCode, r.body)
+		draft := r.Header.Get("Location")
+		r = s.get(draft)
+		require.Contains(t, r.body, "Numbers are those printed beside the places.", name)
+		given := url.Values{}
+		for i, n := range places {
+			require.Contains(t, r.body, fmt.Sprintf("<legend>Drop %d</legend>", n), name)
+			dye, amount := wax.Undyed, ""
+			if i > 2 {
+				dye, amount = "Bracken", []string{"0.1", "0.4", "1.5"}[i-3]
+			}
+			if fields["plan"] != "" && i > 2 {
+				require.Contains(t, r.body, fmt.Sprintf(`name="amount-%d-0" inputmode="decimal" value="%s"`, n, amount), name)
+			}
+			given.Set(fmt.Sprintf("dye-%d-0", n), dye)
+			given.Set(fmt.Sprintf("amount-%d-0", n), amount)
+			given.Set(fmt.Sprintf("unit-%d-0", n), "g/kg")
+		}
+		r = s.post(draft, given)
+		require.Equal(t, 200, r.StatusCode, r.body)
+		kept := s.swatches()
+		require.Len(t, kept, len(places), name)
+		for i, swatch := range kept {
+			require.Equal(t, places[i], swatch.Drop, name)
+			require.Equal(t, i > 2, len(swatch.Recipe) > 0, name)
+		}
+		require.Less(t, kept[5].Colour.Lab.L, kept[3].Colour.Lab.L-10, name)
 	}
 }
 

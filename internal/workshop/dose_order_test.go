@@ -54,6 +54,7 @@ func TestATurnedCardIsRefused(t *testing.T) {
 	require.NoError(t, err)
 	for _, note := range upright.Notes {
 		assert.NotContains(t, note, "lighter")
+		assert.NotContains(t, note, "which way up")
 	}
 	for quarters, says := range map[int]string{
 		1: "photographed lying on its side: drop ", 2: "photographed upside down: drop ", 3: "lying on its side: drop ",
@@ -109,6 +110,37 @@ func TestAPlanFromTheWrongEndIsRefused(t *testing.T) {
 	_, err = b.Read(context.Background(), card)
 	require.ErrorContains(t, err, "the plan seems to count the drops from the wrong end")
 	assert.Contains(t, Advice(err), "correct the plan")
+}
+
+// Doses that no two drops can be compared by do not tell which way up a plain card
+// lies, and that is said; nor does it matter where a turn gives no drop another dose.
+func TestDosesThatDoNotTellWhichWayUp(t *testing.T) {
+	ctx := context.Background()
+	b := newBench(t, scene.NewWax(scene.Soy), 4, 8)
+	const says = "nothing in the doses tells which way up this plain card lies: number 1 is taken to be the top left of the picture as it lies"
+	var each []wax.Recipe
+	for dye := range b.shelf.Dyes {
+		each = append(each, b.one(dye, 1))
+	}
+	card, _ := b.photograph(false, each...)
+	for _, quarters := range []int{0, 2} {
+		lying := card
+		lying.Photo = turnedJPEG(t, card.Photo, quarters)
+		r, err := b.Read(ctx, lying)
+		require.NoError(t, err)
+		assert.Contains(t, r.Notes, says)
+		lying.Pointed = true
+		r, err = b.Read(ctx, lying)
+		require.NoError(t, err)
+		assert.NotContains(t, r.Notes, says)
+	}
+	rowsTell, _ := b.photograph(false, each[:6]...) // of 4 and 2
+	same, _ := b.photograph(false, each[0], each[0])
+	for _, card := range []Card{rowsTell, same} {
+		r, err := b.Read(ctx, card)
+		require.NoError(t, err)
+		assert.NotContains(t, r.Notes, says)
+	}
 }
 
 // One drop with a wrong label is named, and the card is kept.
