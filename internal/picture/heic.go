@@ -16,7 +16,7 @@ import (
 // heicFormat is HEIC, the pictures of ISO/IEC 23008-12 with HEVC inside, as
 // phones write them. A picture in one piece is turned and mirrored by the decoder as
 // the file says, one of tiles is turned here, so that an EXIF orientation in it is
-// not to be applied again (23008-12, 6.5.10).
+// not to be applied again (23008-12, 6.5.10). One that tells of another turn is noted.
 //
 // The decoder is C compiled to WebAssembly, run in Go in memory of its own; a
 // broken file can't reach beyond it. Where the machine has libheif installed for
@@ -155,6 +155,10 @@ func (m *metadata) readHEIC(data []byte) {
 	}
 	if g, tiled := gridOf(file); tiled {
 		m.orientation = g.orientation
+	}
+	if own, ok := file.turn(); ok {
+		told := file.exifTurn()
+		m.otherTurn = told != 1 && told != own
 	}
 	for _, p := range file.of(file.primary) {
 		if p.kind != "colr" || len(p.body) < 4 {

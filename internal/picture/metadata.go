@@ -25,6 +25,18 @@ type metadata struct {
 	// ofScreen says that the file calls itself a copy of a screen.
 	ofScreen bool
 	lit      Lit
+	// otherTurn says that the EXIF block of a HEIC tells of another turn than the file's
+	// own, which alone counts.
+	otherTurn bool
+}
+
+// turnNote says in plain words that the picture may not lie upright, "" when nothing
+// in the file speaks for it.
+func (m *metadata) turnNote() string {
+	if !m.otherTurn {
+		return ""
+	}
+	return "the file's EXIF tells of another turn than the HEIC itself, which counts: see whether the picture lies upright"
 }
 
 const (

@@ -1,6 +1,9 @@
 package picture
 
-import "image"
+import (
+	"image"
+	"strings"
+)
 
 // File is a picture file as opened.
 type File struct {
@@ -9,8 +12,9 @@ type File struct {
 	// WidthPx and HeightPx are the size of the upright picture in the file, before
 	// any averaging.
 	WidthPx, HeightPx int
-	// Note says in plain words how the colours of the file were read; "" when they
-	// are sRGB by the file's own word.
+	// Note says in plain words how the colours of the file were read, and whether it is
+	// at odds with itself on how it is turned; "" when they are sRGB by the file's own
+	// word and it is not.
 	Note string
 	// Lit is what the file says of the light.
 	Lit Lit
@@ -28,6 +32,9 @@ func Open(data []byte) (File, error) {
 	}
 	meta := metadataOf(data)
 	space, note := meta.colours()
+	if turn := meta.turnNote(); turn != "" {
+		note = strings.TrimSuffix(turn+"; "+note, "; ")
+	}
 	p := FromImage(img, space)
 	p.Code.chromaStep = max(meta.chromaSteps[Cb], meta.chromaSteps[Cr])
 	if coded, ok := img.(*image.YCbCr); ok && min(meta.chromaSteps[Cb], meta.chromaSteps[Cr]) > 0 {
