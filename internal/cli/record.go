@@ -47,8 +47,13 @@ The line "card 92 0 0" gives the colour of the bare card, L*, a* and b* under D6
 Without it the card is taken to be bright white, 95.5 0 0; on one less white, undyed
 wax seems brighter than the card, and all drops read too light.
 
-Drops are numbered from left to right in each row, and from the top row down. A
-drop marked check is kept back to test predictions, never learned from. Wax and
+Drops are numbered from 1 without a gap, from left to right in each row, and from
+the top row of the picture down: plain card has no way up that can be seen, so
+photograph it upright. On a printed card the plan may leave numbers out; they are
+then those printed beside the places that hold a drop. Or "rows 0 0 6" tells how
+many drops each row of places holds, from its first place on.
+
+A drop marked check is kept back to test predictions, never learned from. Wax and
 dyes must be on the shelf. With the line "piece thick" the card shows finished
 pieces, through which no card shows, in place of drops: lay them on plain white
 card, so far apart that card shows between them, or on the rings of the printed
@@ -58,7 +63,8 @@ being recorded.
 
 More dye makes wax darker. A card whose drops do so only when it is turned was
 photographed upside down, and is refused; --as-planned keeps it as it lies. One
-drop that breaks the order is noted.
+drop that breaks the order is noted, and so are doses that fit a plain card as well
+when it is turned.
 
 A photograph that is recorded already and whose file the store has lost (see
 setshade help store check) is put back: it needs no plan, is not read again, and

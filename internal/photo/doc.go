@@ -22,7 +22,8 @@
 //     darker. A shadow is the same chromaticity, only darker. Drops that touch
 //     are parted
 //  6. order: the numbered places of a printed card; else rows along the card's
-//     own axes, left to right
+//     own axes, left to right, from the side that lies topmost in the picture. Rows of
+//     the plan that the drops do not stand in are refused
 //  7. colour: a drop is a dome, thin at its rim and shining where the lamp
 //     mirrors in it. A small surface is fitted to its middle with highlights and
 //     bits left out, and read at the centre; over white and over black if the
