@@ -21,7 +21,7 @@ func (want Expect) filled(g card.Geometry) ([]int, *picture.Refusal) {
 	if n > len(g.Drops) {
 		return nil, picture.Refuse("use a second card", "the plan has %d drops, the printed card %d places", n, len(g.Drops))
 	}
-	if want.Places != nil {
+	if len(want.Places) > 0 {
 		return want.Places, want.checkNamed(g)
 	}
 	fits := len(want.Rows) > 1 && len(want.Rows) <= card.Rows

@@ -196,6 +196,16 @@ func (want Expect) check() error {
 	if want.Drops < 0 || len(want.Rows) > 0 && want.Drops > 0 && sum != want.Drops {
 		return fmt.Errorf("the plan names %d drops but its rows hold %d", want.Drops, sum)
 	}
+	if n := len(want.Places); n > 0 && want.Drops > 0 && n != want.Drops {
+		return fmt.Errorf("the plan names %d drops but %d places", want.Drops, n)
+	}
+	last := 0
+	for _, n := range want.Places {
+		if n <= last {
+			return fmt.Errorf("the plan names place %d after place %d; number the places from 1 in order", n, last)
+		}
+		last = n
+	}
 	return nil
 }
 

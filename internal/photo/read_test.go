@@ -238,10 +238,13 @@ func TestCardCutByTheFrame(t *testing.T) {
 
 func TestExpectThatContradictsItself(t *testing.T) {
 	for says, want := range map[string]Expect{
-		"its rows hold 8": {Drops: 9, Rows: []int{4, 4}, Card: whiteCard},
-		"a row of -1":     {Rows: []int{4, -1}, Card: whiteCard},
-		"lightness":       {},
-		"L* is NaN":       {Card: spectrum.Lab{L: math.NaN()}},
+		"its rows hold 8":            {Drops: 9, Rows: []int{4, 4}, Card: whiteCard},
+		"names 3 drops but 2 places": {Drops: 3, Places: []int{1, 4}, Card: whiteCard},
+		"place 2 after place 4":      {Places: []int{1, 4, 2}, Card: whiteCard},
+		"place 0 after place 0":      {Places: []int{0, 1}, Card: whiteCard},
+		"a row of -1":                {Rows: []int{4, -1}, Card: whiteCard},
+		"lightness":                  {},
+		"L* is NaN":                  {Card: spectrum.Lab{L: math.NaN()}},
 	} {
 		_, err := Read(nil, want)
 		assert.ErrorContains(t, err, says)
