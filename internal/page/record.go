@@ -224,9 +224,9 @@ func plannedFor(p plan.Plan, i, number int) (plan.Drop, bool) {
 	return p.Drops[i], true
 }
 
-// dropsOf reads the rows of the form, one for each number: fields dye-3-0, amount-3-0 and unit-3-0 are
-// the first dye of drop 3, which may be the word for undyed wax. It returns the
-// numbers of the drops of which nothing was chosen, too.
+// dropsOf reads the rows of the form, one for each number: fields dye-3-0, amount-3-0
+// and unit-3-0 are the first dye of drop 3, which may be the word for undyed wax. It
+// returns the numbers of the drops of which nothing was chosen, too.
 func dropsOf(f *form, numbers []int) (drops []plan.Drop, unsaid []int) {
 	for _, number := range numbers {
 		d := plan.Drop{Number: number, Check: f.text(fmt.Sprintf("check-%d", number)) != ""}
