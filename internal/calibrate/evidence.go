@@ -24,7 +24,7 @@ func (p problem) evidence(at optimum) float64 {
 // The weights are searched between these, on a grid of factors of √2.
 const (
 	leastSmoothness, mostSmoothness = 0.05, 200.0
-	leastNoise, mostNoise           = 0.05, 8.0
+	leastNoise, mostNoise           = 0.035, 8.0
 )
 
 // weigh climbs the evidence over the weights, from those given, one factor at

@@ -15,16 +15,12 @@ type film struct {
 	sum     spectrum.Spectrum   // of the parts
 	scatter []spectrum.Spectrum // of each dye, over that of the wax; nil when it dissolves
 	dense   spectrum.Spectrum   // σ: scattering of all over that of the wax
-	strong  spectrum.Spectrum   // log (A/σ/pivot)
-	ks      spectrum.Spectrum   // set: K/S = A/σ (A/σ/pivot)^(q-1)
+	ratio   spectrum.Spectrum   // A/σ
+	ks      spectrum.Spectrum   // set: K/S of that
 	depth   spectrum.Spectrum   // set: S·X, +Inf when thick; liquid: optical depth per A
-	bend    float64             // q
-	gain    float64             // of the light at the surface
+	bend    bending
+	gain    float64 // of the light at the surface
 }
-
-// pivot is the absorption that the bend leaves alone, at mid-strength, so that
-// the bend and the levels of the curves do not stand in for each other.
-const pivot = 0.3
 
 // logNM is log (λ / 550 nm), over which scattering falls evenly.
 var logNM = spectrum.Sample(func(nm float64) float64 { return math.Log(nm / 550) })
@@ -38,7 +34,7 @@ func valueAt(theta []float64, place int) float64 {
 }
 
 func (l layout) film(theta []float64, p piece, m media) film {
-	f := film{piece: p, media: m, bend: theta[bend], gain: math.Exp(theta[logGain])}
+	f := film{piece: p, media: m, bend: bendingOf(theta[bend]), gain: math.Exp(theta[logGain])}
 	logDepth, waxRatio := theta[logSX], 0.0
 	if p.liquid {
 		logDepth, waxRatio = valueAt(theta, l.liquidScale), valueAt(theta, l.liquidRatio)
@@ -68,9 +64,8 @@ func (l layout) film(theta []float64, p piece, m media) film {
 	}
 	logDepth += p.thicker + valueAt(theta, p.card) + valueAt(theta, p.own)
 	for i := range f.ks {
-		ratio := f.sum[i] / f.dense[i]
-		f.strong[i] = math.Log(ratio / pivot)
-		f.ks[i] = ratio * math.Exp((f.bend-1)*f.strong[i]) // math.Pow takes four times as long
+		f.ratio[i] = f.sum[i] / f.dense[i]
+		f.ks[i] = f.bend.ks(f.ratio[i])
 		f.depth[i] = level(logDepth - theta[hidingSlope]*logNM[i])
 		if !p.liquid {
 			f.depth[i] *= f.dense[i]
@@ -130,12 +125,13 @@ func (f *film) slopes(i int) bandSlopes {
 	}
 	inner, slope := optics.FilmWithSlope(f.ks[i], f.depth[i], f.backing[i])
 	outer := f.gain * f.surface.OutsideSlope(inner)
-	perLogA := outer * slope.KS * f.bend * f.ks[i]
+	perLogKS := outer * slope.KS * f.ks[i]
+	perLogA := perLogKS * f.bend.power(f.ratio[i])
 	b := bandSlopes{
 		reflectance: f.gain * f.surface.Outside(inner),
 		absorbed:    perLogA / f.sum[i],
 		dense:       -perLogA,
-		bend:        outer * slope.KS * f.ks[i] * f.strong[i],
+		bend:        perLogKS * f.bend.perUnknown * strong(f.ratio[i]),
 	}
 	if !f.thick {
 		b.depth = outer * slope.SX * f.depth[i]

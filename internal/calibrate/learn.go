@@ -3,6 +3,7 @@ package calibrate
 import (
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 
 	"setshade/internal/wax"
@@ -127,7 +128,8 @@ func pureSamples(samples []Sample, dye string) []Sample {
 
 // model takes the covariance at the optimum and judges every drop.
 func (p problem) model(w wax.Wax, samples []Sample, chosen weights, at optimum) (*Model, error) {
-	_, hessian := p.weighed(chosen.doubted()).normal(at.theta)
+	doubted := p.doubted(chosen)
+	_, hessian := doubted.normal(at.theta)
 	factor := hessian.copy()
 	if !factor.factorize() {
 		return nil, errors.New("the drops leave the fit without a unique answer; record more doses")
@@ -139,10 +141,8 @@ func (p problem) model(w wax.Wax, samples []Sample, chosen weights, at optimum) 
 		theta: at.theta, covariance: factor.inverse(),
 	}
 	m.Converged = at.converged && hessian.norm()*mat.Norm(m.covariance, 1) < mat.ConditionTolerance
-	m.doubtLight(p.weighed(chosen.doubted()), samples)
-	if !seenDark(samples) && !m.layout.told.Varied {
-		m.doubtHiding()
-	}
+	m.doubtLight(doubted, samples)
+	m.doubtHiding(seenDark(samples))
 	m.doubtWeighing()
 	for _, d := range p.weighed(chosen).drops {
 		m.Drops = append(m.Drops, d.judge(p.labOf(at.theta, d)))
@@ -150,24 +150,40 @@ func (p problem) model(w wax.Wax, samples []Sample, chosen weights, at optimum) 
 	return m, nil
 }
 
-// hidingDoubt is how little drops over white card alone tell of log S·X, as a
-// standard deviation: they seem to tell more, but only as far as the film's
-// theory holds for the last per cent of the light. Chosen by the coverage of
-// thick pieces, learned from thin drops, in scenes of radiative transfer.
-const hidingDoubt = 0.5
+// What drops tell of log S·X at most, as a standard deviation: they seem to tell more,
+// but only as far as the film's theory holds for the last per cent of the light.
+// hidingDoubt is for drops over white card alone, filmedDoubt where drops over black, or
+// of clearly different thickness, show the hiding itself. Chosen by the coverage of thick
+// pieces, learned from thin drops, in scenes of radiative transfer.
+const hidingDoubt, filmedDoubt = 0.12, 0.05
 
-// doubtHiding widens what is known of log S·X to hidingDoubt, and with it
-// whatever moves with it: with c the column of S·X and v its variance,
+// doubtHiding widens what is known of log S·X to a doubt, and with it whatever moves with
+// it: with c the column of S·X and v its variance,
 //
-//	Σ += (hidingDoubt² - v) / v² · c cᵀ
-func (m *Model) doubtHiding() {
+//	Σ += (doubt² - v) / v² · c cᵀ
+//
+// Cards that stray further from each other than cards do make the hiding that was taken
+// from them as doubtful as they stray. Where thickness was told, its own errors are
+// doubt enough.
+func (m *Model) doubtHiding(seenDark bool) {
+	doubt := hidingDoubt
+	switch {
+	case seenDark || m.layout.told.Varied:
+		doubt = filmedDoubt
+	case m.layout.told.UsualMM > 0:
+		return
+	default:
+		for i := range m.layout.cards {
+			doubt = max(doubt, math.Abs(m.theta[m.layout.cardAt+i]))
+		}
+	}
 	v := m.covariance.At(logSX, logSX)
-	if v >= hidingDoubt*hidingDoubt {
+	if v >= doubt*doubt {
 		return
 	}
 	c := mat.NewVecDense(m.layout.size, nil)
 	for i := range m.layout.size {
 		c.SetVec(i, m.covariance.At(i, logSX))
 	}
-	m.covariance.SymRankOne(m.covariance, (hidingDoubt*hidingDoubt-v)/(v*v), c)
+	m.covariance.SymRankOne(m.covariance, (doubt*doubt-v)/(v*v), c)
 }

@@ -153,7 +153,7 @@ func (m *Model) dropSpread(recipe wax.Recipe, f response, view View) (cov [3][3]
 // that the film's theory may be wrong by when no thick piece has been learned:
 // its light is even in all directions, that of a real thin drop is not. Chosen
 // by the coverage of thick pieces in scenes of radiative transfer.
-const thickDoubt = 0.3
+const thickDoubt = 0.1
 
 // stepFromDrop is how far a thick piece is from a drop on the usual card.
 func (m *Model) stepFromDrop(recipe wax.Recipe, thick spectrum.Lab) float64 {

@@ -184,7 +184,8 @@ func TestAcceptedModelsAnswerFinitely(t *testing.T) {
 			}
 		}
 		m.theta[logGain], m.theta[hidingSlope] = farGain*edge(random), farSlope*edge(random)
-		for _, i := range []int{bend, m.layout.dyes[0].at + exponent, m.layout.dyes[1].at + exponent} {
+		m.theta[bend] = farPower * edge(random)
+		for _, i := range []int{m.layout.dyes[0].at + exponent, m.layout.dyes[1].at + exponent} {
 			m.theta[i] = farPower * max(1e-12, math.Abs(edge(random)))
 		}
 		m.ensemble = [][]float64{m.theta, m.theta}
@@ -209,7 +210,7 @@ func TestMoreDyeIsNeverLighterInAnyModel(t *testing.T) {
 		for i := range m.theta {
 			m.theta[i] += random.NormFloat64()
 		}
-		m.theta[bend] = 0.3 + 1.5*random.Float64()
+		m.theta[bend] = 1.5 * random.Float64()
 		for _, d := range m.layout.dyes {
 			m.theta[d.at+exponent] = 0.3 + 1.5*random.Float64()
 		}
@@ -233,7 +234,7 @@ func TestReadModelRefusesWhatNoDropsLeadTo(t *testing.T) {
 	for name, spoil := range map[string]func(m *Model){
 		"unknown":             func(m *Model) { m.theta[0] = 1e9 },
 		"exponent":            func(m *Model) { m.theta[m.layout.dyes[0].at+exponent] = -1 },
-		"bend":                func(m *Model) { m.theta[bend] = 0 },
+		"bend":                func(m *Model) { m.theta[bend] = 4 },
 		"draw":                func(m *Model) { m.ensemble = [][]float64{make([]float64, len(m.theta))} },
 		"negative variance":   func(m *Model) { m.covariance.SetSym(0, 0, -1) },
 		"covariance":          func(m *Model) { m.covariance.SetSym(0, 1, 1e6) },
@@ -268,14 +269,15 @@ func TestReadModelRefusesWhatNoDropsLeadTo(t *testing.T) {
 // and a thick piece of it black.
 func TestWaxThatDoesNotScatterIsClear(t *testing.T) {
 	m := savable("Bracken")
-	m.theta[bend], m.theta[hidingSlope], m.theta[logGain] = 1, 0, 0
+	m.theta[bend], m.theta[hidingSlope], m.theta[logGain] = -farPower, 0, 0
+	bent := paleBend * math.Log((1+pivot)/pivot) // of log K/S over log A where A is large
 	const kx = 0.4
 	backing := backingOf(testCard)
 	beer := spectrum.D65.Lab(backing.Map(func(r float64) float64 { return m.media.surface.Outside(r * math.Exp(-2*kx)) }))
 	for _, scattering := range []float64{1e-3, 1e-9, 1e-30, 1e-43} { // S·X
 		m.theta[logSX] = math.Log(scattering)
 		for j := range knots {
-			m.theta[j] = math.Log(kx / scattering)
+			m.theta[j] = math.Log(kx/scattering) - bent
 		}
 		lab, err := m.Lab(nil, View{Card: testCard})
 		require.NoError(t, err)

@@ -46,9 +46,6 @@ func (c Colourant) DoseGPerKg(strength float64) float64 {
 func (m *Model) Palette(view View) (*Palette, error) {
 	f := m.film(nil, view)
 	p := &Palette{dyes: map[string]Colourant{}, film: f}
-	if !(f.bend > 0) {
-		return nil, fmt.Errorf("what was learned of %s cannot be searched (bend %.2g); record more drops and learn again", m.Wax, f.bend)
-	}
 	for d, dye := range m.Dyes {
 		if dye.Scatters {
 			continue
@@ -83,7 +80,7 @@ type BandSlope struct {
 	// Steepness is -dR/d(K/S), above 0; it falls as A grows, since light that
 	// takes long paths is lost first.
 	Steepness float64
-	// KSPerA is d(K/S)/dA, above 0; it rises or falls with A, never both.
+	// KSPerA is d(K/S)/dA, above 0; it rises with A.
 	KSPerA float64
 }
 
@@ -91,34 +88,27 @@ type BandSlope struct {
 func (b *BandSlope) Slope() float64 { return -b.Steepness * b.KSPerA }
 
 // Convex reports whether the reflectance factor of every band is known to be a
-// convex function of A: always where K/S is a concave one, q <= 1; of a thick
-// piece up to q = 2, for there d²R/dA² >= 0 comes to
-//
-//	K/b + K (K + 1) / b² >= (q - 1) / q,   b² = K (K + 2)
-//
-// with K for K/S, and the second term alone is never below 1/2.
-func (p *Palette) Convex() bool { return p.film.bend <= 1 || p.Uniform() && p.film.bend <= 2 }
+// convex function of A: of a thick piece, unless K/S bends more than any wax's.
+func (p *Palette) Convex() bool { return p.Uniform() && p.film.bend.dark <= mostConvex }
 
 // Band returns the reflectance factor of a band at the absorption a above 0.
 func (p *Palette) Band(band int, a float64) BandSlope {
 	f := &p.film
-	ks := p.ks(a)
+	ks := f.bend.ks(a)
 	inner, slope := optics.FilmWithSlope(ks, f.depth[band], f.backing[band])
 	return BandSlope{
 		Reflectance: f.gain * f.surface.Outside(inner),
 		Steepness:   -f.gain * f.surface.OutsideSlope(inner) * slope.KS,
-		KSPerA:      f.bend * ks / a,
+		KSPerA:      f.bend.power(a) * ks / a,
 	}
 }
 
 // Lab returns the colour at an absorption above 0 in every band.
 func (p *Palette) Lab(absorption *spectrum.Spectrum) spectrum.Lab {
 	f := p.film
-	f.ks = absorption.Map(p.ks)
+	f.ks = absorption.Map(f.bend.ks)
 	return spectrum.D65.Lab(f.outer())
 }
-
-func (p *Palette) ks(a float64) float64 { return a * math.Pow(a/pivot, p.film.bend-1) }
 
 // LabWithSlopes returns the colour at an absorption, and d(L*, a*, b*) per
 // strength of each of the colourants.

@@ -16,9 +16,9 @@ const (
 	// log of the gain at the surface: light from all sides, as Saunderson has
 	// it, gives 0; light from 45° gives about 0.04.
 	gainLevel, gainSpread = 0.02, 0.02
-	// The bend of K/S over absorption: straight, unless the drops of all dyes
-	// together say otherwise.
-	bendLevel, bendSpread = 1.0, 0.15
+	// The bend β of K/S over absorption: that of crystals that scatter forwards,
+	// unless the drops of all dyes together say otherwise.
+	bendLevel, bendSpread = 0.25, 0.12
 	// The exponent of a dye: proportional, unless its drops alone say otherwise.
 	// The particles of a pigment crowd and clump, and far more so.
 	exponentLevel, exponentSpread, pigmentExponentSpread = 1.0, 0.05, 0.15

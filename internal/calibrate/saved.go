@@ -14,7 +14,7 @@ import (
 )
 
 // savedVersion is raised whenever the meaning of the saved numbers changes.
-const savedVersion = 2
+const savedVersion = 3
 
 // saved is the form a model is kept in between learning and predicting. The
 // vectors are base64 of little-endian float64; of the covariance, the upper

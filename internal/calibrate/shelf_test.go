@@ -27,7 +27,7 @@ func shelf(dyes ...string) *Model {
 	for j := range knots {
 		m.theta[j] = -5 - 0.1*float64(j)
 	}
-	m.theta[logSX], m.theta[logGain], m.theta[bend] = math.Log(10), 0.01, 1.05
+	m.theta[logSX], m.theta[logGain], m.theta[bend] = math.Log(10), 0.01, 0.2
 	for d := range dyes {
 		peak := float64(2 + 3*d%9)
 		for j := range knots {

@@ -20,7 +20,7 @@ var ErrNoColour = errors.New("what was learned tells no colour of this; record m
 const (
 	farLevel = 100.0 // of the logs of absorption, scattering and thickness
 	farGain  = 1.0   // of the log of the light's gain
-	farPower = 3.0   // of the bend and of an exponent, which are above 0
+	farPower = 3.0   // of the bend, and of an exponent, which is above 0
 	farSlope = 20.0  // of scattering over log wavelength
 	farNoise = 1000.0
 	// farVariance bounds the variances of unknowns; those of the prior are at most 9.
@@ -103,11 +103,11 @@ func (l layout) sound(theta []float64) error {
 	for i := range far {
 		far[i] = farLevel
 	}
-	far[logGain], far[hidingSlope] = farGain, farSlope
+	far[logGain], far[hidingSlope], far[bend] = farGain, farSlope, farPower
 	if l.liquid() {
 		far[l.liquidGain] = farGain
 	}
-	powers := []int{bend}
+	var powers []int
 	for _, d := range l.dyes {
 		powers = append(powers, d.at+exponent)
 		if d.scatter != absent {

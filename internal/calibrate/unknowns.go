@@ -14,7 +14,7 @@ import (
 const (
 	logSX       = knots     // log of S·X of a drop at 550 nm
 	logGain     = knots + 1 // log of the light's gain at the surface
-	bend        = knots + 2 // the bend q of K/S over absorption
+	bend        = knots + 2 // the bend β of K/S over absorption, see bendingOf
 	hidingSlope = knots + 3 // h: scattering falls as λ to the power -h
 	waxUnknowns = knots + 4
 
