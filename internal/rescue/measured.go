@@ -128,7 +128,11 @@ func poured(b wax.Batch, undyedG float64, dyesG map[string]float64) wax.Recipe {
 	whole := b.UndyedG + undyedG
 	var parts []wax.Part
 	for _, p := range b.Recipe {
-		parts = append(parts, wax.Part{Dye: p.Dye, DoseGPerKg: (p.DoseGPerKg*b.UndyedG + 1000*dyesG[p.Dye]) / whole})
+		dose := (p.DoseGPerKg*b.UndyedG + 1000*dyesG[p.Dye]) / whole
+		if dose < wax.MaxDoseGPerKg*(1+1e-9) { // a rounding more than all dye
+			dose = min(dose, wax.MaxDoseGPerKg)
+		}
+		parts = append(parts, wax.Part{Dye: p.Dye, DoseGPerKg: dose})
 	}
 	for dye, g := range dyesG {
 		if g > 0 && b.Recipe.Dose(dye) == 0 {
