@@ -6,12 +6,12 @@
 // wavelengths. Absorption adds, dye by dye and band by band:
 //
 //	A(λ)   = A₀(λ) + Σ_d k_d(λ) (c_d / ref_d)^p_d
-//	K/S(λ) = A (A / 0.3)^(q - 1)
+//	K/S(λ) = A (A / 0.3)^ε ((1 + A) / 1.3)^(β - ε),   ε = 0.065
 //
 // where c is the dose in g of dye per kg of undyed wax. The unknowns are, for
 // the wax, log A₀(λ), the scattering thickness S·X of a drop and the slope h with
 // which it falls over the wavelengths, the gain of the light at the surface, and
-// the bend q; for every dye d, log k_d(λ) at its reference dose and an exponent
+// the bend β; for every dye d, log k_d(λ) at its reference dose and an exponent
 // p_d. What no drop touches is no unknown:
 //
 //   - Pigments and micas also scatter, s_d(λ) (c_d / ref_d)^p_d over the wax's
@@ -26,9 +26,10 @@
 //
 // The bend is there because Kubelka and Munk's K/S is not proportional to the
 // absorption of a real scattering layer (Star, Marijnissen and van Gemert 1988,
-// Phys. Med. Biol. 33:437): in radiative transfer it grows about as A^1.15 over
-// the doses of a ladder. Were it left to the exponents of the single dyes,
-// mixtures would be wrong, since there the absorption adds before it is bent.
+// Phys. Med. Biol. 33:437): in radiative transfer it grows as A^1.065 where wax is
+// pale and about as A^1.25 where it is dark (bending). Were it left to the exponents
+// of the single dyes, or to one exponent for all absorptions, mixtures would be wrong,
+// since there the absorption adds before it is bent.
 // The gain is there because light from a window does not fall in from all
 // sides alike.
 //
@@ -51,11 +52,11 @@
 // (eliminate), which makes the work grow with the dyes and not with their cube. The
 // steps are Gauss and Newton's until the optimum is near, then Newton's own (bow).
 //
-// Three things in it are not the fit's own word but were chosen so that 95 %
+// Four things in it are not the fit's own word but were chosen so that 95 %
 // intervals cover, in scenes of radiative transfer: how much sharper a curve may
-// bend than the evidence says (kinks), how far the film's theory is believed from
-// thin to thick (thickDoubt), and what drops over white card alone tell of hiding
-// (hidingDoubt). Learn drops over the black bar, a thick piece, or drops of clearly different
+// bend than the evidence says (kinks), how much a drop that fits is trusted (mostTrust),
+// how far the film's theory is believed from thin to thick (thickDoubt), and what drops
+// tell of hiding (hidingDoubt). Learn drops over the black bar, a thick piece, or drops of clearly different
 // thickness with their masses, and the last two matter less.
 //
 // What was learned then answers more than shades: how a measured drop changes

@@ -17,9 +17,9 @@ import (
 // dose, and the rounding told lies between the shades that Predict tells of both.
 func TestALadderInWholePortions(t *testing.T) {
 	w, ctx := benchOf(t), context.Background()
-	l, err := w.Ladder(ctx, "", "undyed", "Bracken 4 chips/kg", 4, 300)
+	l, err := w.Ladder(ctx, "", "undyed", "Bracken 4 chips/kg", 3, 300)
 	require.NoError(t, err)
-	require.Len(t, l.Rounded, 4)
+	require.Len(t, l.Rounded, 3)
 	assert.Empty(t, l.Rounded[0].Dyes)
 	for i, r := range l.Rounded[1:] {
 		m := r.Dyes[0]
