@@ -132,7 +132,7 @@ func learn(t *testing.T, samples []calibrate.Sample) *calibrate.Model {
 	return m
 }
 
-// try predicts a recipe as seen at each place.
+// try predicts a recipe as seen at each place, a drop on the next card.
 func (r *record) try(t *testing.T, w world, m *calibrate.Model, kind string, doses []float64, places ...where) {
 	for _, at := range places {
 		s, err := shade.Of(m, recipeOf(doses), w.view(at))
@@ -143,7 +143,7 @@ func (r *record) try(t *testing.T, w world, m *calibrate.Model, kind string, dos
 		if at.thick {
 			suffix = ", thick"
 		}
-		r.add(kind+suffix, s, w.lab(doses, at))
+		r.add(kind+suffix, s, w.lab(doses, w.onNextCard(doses, at)))
 	}
 }
 

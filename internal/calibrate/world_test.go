@@ -155,6 +155,15 @@ func (w world) thickness(cardID string) float64 {
 	return math.Exp(cardSpread * rand.New(rand.NewPCG(sum, 3)).NormFloat64())
 }
 
+// onNextCard is a drop as it comes on a card that is made later: what an interval is
+// told of. Its drops are thicker or thinner than usual, as those of any card.
+func (w world) onNextCard(doses []float64, at where) where {
+	if !at.thick {
+		at.thicknessMM = w.dropMM[at.state] * w.thickness("the next, "+recipeOf(doses).String())
+	}
+	return at
+}
+
 // ladders reads one undyed drop and the same doses of every dye.
 func (w world) ladders(doses []float64, at where, cardID string) []calibrate.Sample {
 	samples := []calibrate.Sample{w.read(make([]float64, len(w.shelf.Dyes)), at, cardID)}
