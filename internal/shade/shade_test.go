@@ -47,13 +47,13 @@ func learned(t testing.TB, more ...calibrate.Sample) *calibrate.Model {
 		"Madder":  func(nm float64) float64 { return 0.4 * shelftest.Bump(nm, 530, 40) },
 		"Slate":   func(nm float64) float64 { return 0.3 * shelftest.Bump(nm, 610, 60) },
 	}
-	drops := append([]calibrate.Sample{shelftest.Drop(spectrum.Flat(0.005), nil)}, more...)
+	const white = 0.005
+	// bent is K/S over the absorption as set wax has it, see calibrate.
+	bent := func(a float64) float64 { return a * math.Pow(a/0.3, 0.065) * math.Pow((1+a)/1.3, 0.185) }
+	drops := append([]calibrate.Sample{shelftest.Drop(spectrum.Flat(bent(white)), nil)}, more...)
 	for name, absorbs := range dyes {
 		for _, dose := range []float64{0.2, 0.6, 1.5, 4} {
-			ks := spectrum.Sample(func(nm float64) float64 {
-				a := 0.005 + dose*absorbs(nm)
-				return a * math.Pow(a/0.3, 0.065) * math.Pow((1+a)/1.3, 0.185) // as set wax bends it, see calibrate
-			})
+			ks := spectrum.Sample(func(nm float64) float64 { return bent(white + dose*absorbs(nm)) })
 			drops = append(drops, shelftest.Drop(ks, wax.Recipe{{Dye: name, DoseGPerKg: dose}}))
 		}
 	}
