@@ -38,6 +38,7 @@ type meter struct {
 	card       [channels]float64 // linear sRGB of the bare card's declared colour
 	core       float64
 	thick      bool              // pieces, in shadows of their own
+	level      float64           // of the light of card white
 	correction *camera.Corrector // nil for none
 	// uneven is the covariance, relative, of what is left of the light on the
 	// card after flattening: the error that no averaging within a drop removes.

@@ -37,7 +37,7 @@ type haze struct {
 // true colours of drops in scenes of radiative transfer.
 const (
 	leftLight = 0.0008
-	leftShare = 0.25
+	leftShare = 0.2
 )
 
 func (h haze) at(lean plane.Point) float64 {
@@ -181,6 +181,9 @@ type leans struct {
 	term  [][domeTerms]float64
 	light [][channels]float64
 	read  []bool
+	// steps is what the steps of the file's luma leave, by channel, as a standard
+	// deviation.
+	steps [channels]float64
 	// variance is that of a cell about dome and haze, by channel.
 	variance [channels]float64
 	// onto is the inverse of the dome's normal matrix over the cells read.
@@ -234,7 +237,35 @@ func (m *meter) leansOf(pixels []glossPixel) (out leans) {
 			out.read[i] = v <= limit
 		}
 	}
+	out.steps = m.stepsAt(out.middling())
 	return out
+}
+
+// stepsAt is what the steps of the file's luma leave at a light, both as a share of
+// white.
+func (m *meter) stepsAt(light [channels]float64) [channels]float64 {
+	for c := range light {
+		light[c] *= m.level
+	}
+	steps := m.p.Code.LumaErrorAt(light)
+	for c := range steps {
+		steps[c] /= m.level
+	}
+	return steps
+}
+
+// middling is the mean light of the cells read.
+func (l *leans) middling() (mean [channels]float64) {
+	n := 0.0
+	for i, light := range l.light {
+		if l.read[i] {
+			n++
+			for c, v := range light {
+				mean[c] += (v - mean[c]) / n
+			}
+		}
+	}
+	return mean
 }
 
 // weigh takes the variance of the cells read and the dome's normal matrix over them;
@@ -242,10 +273,9 @@ func (m *meter) leansOf(pixels []glossPixel) (out leans) {
 func (l *leans) weigh() bool {
 	// The rounding of dark codes, what wax departs from a dome by as a share of its
 	// own light, and how many cells err for themselves: neighbours err alike.
-	const rounding, uneven, alone = 0.0005, 0.004, 4
+	const rounding, uneven, alone = 0.0005, 0.004, 20
 	normal := mat.NewSymDense(domeTerms, nil)
 	n := 0.0
-	var mean [channels]float64
 	for i, t := range l.term {
 		if !l.read[i] {
 			continue
@@ -256,20 +286,18 @@ func (l *leans) weigh() bool {
 				normal.SetSym(a, b, normal.At(a, b)+t[a]*t[b])
 			}
 		}
-		for c, v := range l.light[i] {
-			mean[c] += v
-		}
 	}
 	var factor mat.Cholesky
 	if n < 4*domeTerms || !factor.Factorize(normal) {
 		return false
 	}
-	for c := range mean {
-		size := math.Hypot(rounding, uneven*mean[c]/n)
-		if mean[c]/n < crushedLight {
+	for c, light := range l.middling() {
+		// Luma errs in all channels alike, which then tell no more than one.
+		size := rounding*rounding + uneven*uneven*light*light + channels*l.steps[c]*l.steps[c]
+		if light < crushedLight {
 			size = 1 // cut off by the colour space, and then haze does not add to it
 		}
-		l.variance[c] = size * size * n / alone
+		l.variance[c] = size * n / alone
 	}
 	return factor.InverseTo(&l.onto) == nil
 }
@@ -335,26 +363,31 @@ func (s *surfaces) fit(h haze) haze {
 	return h
 }
 
-// lobeAbout fits lobes of several widths about the highlight and takes the best. No
-// surface mirrors just a lobe: that is a share of it, beside what the cells leave open.
-func (s *surfaces) lobeAbout(highlight plane.Point) (best haze) {
-	const step, fine = 0.03, 0.01
-	try := func(width float64) {
-		if h := s.fit(haze{toward: highlight, width: width}); h.gain > best.gain {
-			best = h
-		}
-	}
+// lobeAbout fits lobes of several widths about the highlight and takes the width that is
+// the mean of them, each weighed by how likely it is: where the cells hardly tell one
+// from the other that is a middling one, and they differ by much in the middle of
+// drops, which is left as doubt. No surface mirrors just a lobe: that is a share of it.
+func (s *surfaces) lobeAbout(highlight plane.Point) haze {
+	const step = 0.015
+	var tried []haze
+	best := 0.0
 	for width := leastWidth; width < mostWidth; width += step {
-		try(width)
+		h := s.fit(haze{toward: highlight, width: width})
+		best = max(best, h.gain)
+		tried = append(tried, h)
 	}
-	middling := best.width
-	for _, off := range [4]float64{-2 * fine, -fine, fine, 2 * fine} {
-		if width := middling + off; width >= leastWidth && width < mostWidth {
-			try(width)
-		}
+	sum, width, middle, square := 0.0, 0.0, 0.0, 0.0
+	for _, h := range tried {
+		likely, light := math.Exp(h.gain-best), h.at(plane.Point{})
+		sum += likely
+		width += likely * h.width
+		middle += likely * light
+		square += likely * light * light
 	}
-	best.doubt = math.Hypot(best.doubt, leftShare*best.at(plane.Point{}))
-	return best
+	h := s.fit(haze{toward: highlight, width: width / sum})
+	spread := square/sum - middle*middle/(sum*sum)
+	h.doubt = math.Sqrt(h.doubt*h.doubt + max(0, spread) + math.Pow(leftShare*h.at(plane.Point{}), 2))
+	return h
 }
 
 // A narrower lobe does not reach the middle of a drop, a wider one cannot be told from

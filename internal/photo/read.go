@@ -485,12 +485,13 @@ func newMeter(even evenLight, s *segmenter, drops []placed, want Expect) *meter 
 			taken[i] = true
 		}
 	}
-	m := &meter{p: even.picture, f: f, correction: even.correction, card: linearOf(want.Card), core: coreSet, thick: want.Thick}
+	m := &meter{p: even.picture, f: f, correction: even.correction, card: linearOf(want.Card), core: coreSet, thick: want.Thick, level: even.white.level}
 	if want.Liquid {
 		m.core = coreLiquid
 	}
 	if len(drops) > 0 {
 		m.uneven = unevenness(f, taken, max(6, int(rank.Median(sizes)/3)), s.bright)
+		m.haze = m.seekHaze(drops) // before unroundDrops gives haze the colour of the wax
 	}
 	return m
 }
@@ -503,7 +504,6 @@ func (r *Reading) measure(m *meter, drops []placed, earlier ...*picture.Refusal)
 	if !m.thick {
 		around = surroundings(m.f, drops)
 	}
-	m.haze = m.seekHaze(drops)
 	for k := range drops {
 		d, mark, refused := r.measured(m, &drops[k], around[k])
 		if refusal == nil {

@@ -98,6 +98,7 @@ type sweepScene struct {
 	profile                  scene.Profile
 	fills                    float64 // the share of the frame; 0 is usual
 	covered                  int     // the fiducial under a thumb, from 1; 0 is none
+	deep                     bool    // few drops, of dyes that leave a channel next to nothing
 }
 
 type sweepShot struct {
@@ -106,13 +107,17 @@ type sweepShot struct {
 }
 
 func (s sweepScene) photograph(seed uint64) (scene.Photo, []int) {
-	shelf := scene.RandomShelf(scene.NewWax(scene.Soy), seed, 3)
+	shelf, doses := scene.RandomShelf(scene.NewWax(scene.Soy), seed, 3), []float64{0.1, 0.4, 1.5, 3}
+	if s.deep {
+		const pinkAndViolet = 7
+		shelf, doses = scene.RandomShelf(scene.NewWax(scene.Soy), pinkAndViolet, 2), []float64{0.3, 1, 3}
+	}
 	g := card.Layout(s.size)
 	sheet := scene.Sheet{Shelf: shelf, Card: scene.WhiteCard(), State: s.state, Print: &g}
 	var rows []int
 	for _, dye := range shelf.Dyes {
 		row := []wax.Recipe{nil}
-		for _, dose := range []float64{0.1, 0.4, 1.5, 3} {
+		for _, dose := range doses {
 			row = append(row, wax.Recipe{{Dye: dye.Name, DoseGPerKg: dose}})
 		}
 		sheet.Rows, rows = append(sheet.Rows, row), append(rows, len(row))
@@ -224,6 +229,7 @@ func sweepScenes(full bool) []sweepScene {
 		{turn: 75, tilt: 24, ratio: 2.2, megapixels: 3, state: wax.LiquidState, covered: 1},
 		{turn: 180, tilt: 35, ratio: 3, noise: 2, megapixels: 3, state: wax.SetState, fills: 0.95},
 		{turn: 310, tilt: 8, ratio: 1.4, megapixels: 3, state: wax.SetState, size: card.HalfLetter, fills: 0.25, covered: 3},
+		{turn: 3, tilt: 8, ratio: 1.25, megapixels: 1.9, state: wax.SetState, deep: true},
 	}
 	if !full {
 		return scenes
@@ -239,6 +245,8 @@ func sweepScenes(full bool) []sweepScene {
 	return append(scenes,
 		sweepScene{megapixels: 3, ratio: 1.3, fills: 0.95, state: wax.SetState},
 		sweepScene{turn: 15, tilt: 20, ratio: 1.5, megapixels: 48, state: wax.SetState, profile: scene.DisplayP3},
+		sweepScene{turn: 17, tilt: 12, ratio: 1.5, megapixels: 12, state: wax.SetState, size: card.HalfLetter, deep: true},
+		sweepScene{turn: 200, tilt: 20, ratio: 1.8, megapixels: 3, state: wax.SetState, deep: true},
 	)
 }
 
@@ -274,7 +282,7 @@ func TestAccuracyOverASweep(t *testing.T) {
 			})
 		}
 	})
-	var all, fine tally
+	var all, fine, deep tally
 	var order []string
 	rows := map[string]*tally{}
 	count := func(name string, one tally) {
@@ -290,6 +298,10 @@ func TestAccuracyOverASweep(t *testing.T) {
 			shot := sweepShots[k]
 			if shot.quality >= 85 {
 				fine.add(one)
+			}
+			if s.deep {
+				deep.add(one)
+				count(fmt.Sprintf("l few drops of deep dyes, JPEG %d", shot.quality), one)
 			}
 			count(fmt.Sprintf("a turned up to %3.0f", 60*math.Ceil((s.turn+1)/60)), one)
 			count(fmt.Sprintf("b tilted up to %2.0f", 12*math.Ceil((s.tilt+0.1)/12)), one)
@@ -309,12 +321,15 @@ func TestAccuracyOverASweep(t *testing.T) {
 		t.Logf("%-45s %v", name[2:], rows[name])
 	}
 	t.Logf("%-45s %v", "JPEG 85 and better", fine)
+	t.Logf("%-45s %v", "few drops of deep dyes", deep)
 	t.Logf("%-45s %v", "all", all)
 	assert.GreaterOrEqual(t, float64(all.found), 0.995*float64(all.drops))
 	assert.Zero(t, all.wrong)
 	assert.Zero(t, all.otherPrint, "a camera is not another printer")
 	assert.LessOrEqual(t, share(fine.de, 0.5), 0.7)
 	assert.LessOrEqual(t, share(fine.de, 0.95), 1.5)
+	assert.LessOrEqual(t, share(deep.de, 0.5), 0.7)
+	assert.LessOrEqual(t, share(deep.de, 0.95), 1.5)
 	assert.LessOrEqual(t, share(all.de, 0.5), 0.7)
 	assert.LessOrEqual(t, share(all.de, 0.95), 1.5)
 }

@@ -22,6 +22,22 @@ const (
 	thinning, thinningByChroma = 0.5, 0.1
 )
 
+// cameraRounding is the variance of the whole numbers that the camera rounds chroma to,
+// before the file takes its blocks of them: no block tells of it, and over card or wax
+// of one colour all pixels are rounded alike.
+const cameraRounding = 1.0 / 12
+
+// doubtCardChroma counts the camera's rounding of card white among what is left on it.
+func (m *meter) doubtCardChroma() {
+	white := [channels]float64{m.level, m.level, m.level}
+	rounding := m.p.Code.ErrorAt(white, &[2]float64{cameraRounding, cameraRounding})
+	for a := range channels {
+		for b := range channels {
+			m.uneven[a][b] += rounding[a][b] / (m.level * m.level)
+		}
+	}
+}
+
 // ground is the part of a drop that lies on one colour of card.
 type ground struct {
 	core []corePixel
@@ -37,6 +53,7 @@ func (r *Reading) unroundDrops(m *meter, shown *surface, drops []placed) {
 	if roundedChroma(r.picture) == nil {
 		return
 	}
+	m.doubtCardChroma()
 	for k := range drops {
 		d := &drops[k]
 		row := shown.row(d.Centre.Y+float64(m.f.y0), r.lightScale)
@@ -71,7 +88,7 @@ func (r *Reading) unroundDrop(m *meter, card picture.Coded, d *placed) {
 	}
 	for n := range grounds {
 		centre := n * domeTerms
-		d.chroma[n] = &[2]float64{found.variance[picture.Cb][centre], found.variance[picture.Cr][centre]}
+		d.chroma[n] = &[2]float64{found.variance[picture.Cb][centre] + cameraRounding, found.variance[picture.Cr][centre] + cameraRounding}
 	}
 	at := 0
 	for _, g := range grounds {

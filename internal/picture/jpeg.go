@@ -54,7 +54,7 @@ func (m *metadata) readJPEG(data []byte) {
 		data = data[2+size:]
 	}
 	m.profile, m.torn = profile.whole()
-	m.chromaSteps = steps.chroma()
+	m.lumaStep, m.chromaSteps = steps.luma(), steps.chroma()
 }
 
 // profileChunks gathers a profile from the segments it is cut into; two bytes
@@ -115,6 +115,14 @@ func (q *quantisers) readFrame(header []byte) {
 	for at := before; at+component <= len(header); at += component {
 		q.table = append(q.table, int(header[at+2]&3))
 	}
+}
+
+// luma is the step of Y, which comes first, or of grey.
+func (q *quantisers) luma() float64 {
+	if len(q.table) == 0 {
+		return 0
+	}
+	return q.step[q.table[0]]
 }
 
 // chroma are the steps of Cb and Cr, 0 of a picture that has none.

@@ -19,8 +19,9 @@ type metadata struct {
 	// spaceName what to call it; nil when it names none that is known.
 	space     *ColourSpace
 	spaceName string
-	// chromaSteps are the quantisation steps of the mean of a block's Cb and Cr in
-	// code values, 0 when the file is no JPEG.
+	// lumaStep and chromaSteps are the quantisation steps of the mean of a block's Y,
+	// Cb and Cr in code values, 0 when the file is no JPEG.
+	lumaStep    float64
 	chromaSteps [2]float64
 	// ofScreen says that the file calls itself a copy of a screen.
 	ofScreen bool

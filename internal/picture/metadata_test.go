@@ -29,10 +29,13 @@ func orientationOf(exif []byte) int {
 	return m.orientation
 }
 
-// The chroma table of annex K begins with 17 (ITU-T T.81, table K.2), which at
-// quality 50 stands unchanged; the mean of a block then moves in steps of 17/8.
-func TestChromaStep(t *testing.T) {
+// The tables of annex K begin with 16 for luma and 17 for chroma (ITU-T T.81, tables
+// K.1 and K.2), which at quality 50 stand unchanged; the mean of a block then moves in
+// steps of an eighth of that.
+func TestStepsOfBlocks(t *testing.T) {
 	img := image.NewNRGBA(image.Rect(0, 0, 16, 16))
 	assert.Equal(t, [2]float64{17.0 / 8, 17.0 / 8}, metadataOf(picturetest.Encoded(t, img, 50)).chromaSteps)
+	assert.Equal(t, 16.0/8, metadataOf(picturetest.Encoded(t, img, 50)).lumaStep)
+	assert.Zero(t, metadataOf(picturetest.Encoded(t, img, 0)).lumaStep)
 	assert.Zero(t, metadataOf(picturetest.Encoded(t, img, 0)).chromaSteps)
 }

@@ -36,6 +36,7 @@ func Open(data []byte) (File, error) {
 		note = strings.TrimSuffix(turn+"; "+note, "; ")
 	}
 	p := FromImage(img, space)
+	p.Code.lumaStep = meta.lumaStep
 	p.Code.chromaStep = max(meta.chromaSteps[Cb], meta.chromaSteps[Cr])
 	if coded, ok := img.(*image.YCbCr); ok && min(meta.chromaSteps[Cb], meta.chromaSteps[Cr]) > 0 {
 		p.Chroma = keptChroma(coded, meta.chromaSteps)

@@ -9,12 +9,12 @@ import "math"
 // pixels are rounded alike: an error of chroma that no averaging removes. Chroma says what it can have been.
 
 // Code says how the file kept its colours: luma and chroma as JPEG does, with
-// the chroma of a block in steps of chromaStep, or red, green and blue; and what
+// those of a block in steps of lumaStep and chromaStep, or red, green and blue; and what
 // red, green and blue mean. Codes of 16 bits are taken for 8, which is too
 // careful rather than too bold.
 type Code struct {
-	luma       bool
-	chromaStep float64
+	luma                 bool
+	lumaStep, chromaStep float64
 	// Space is what red, green and blue mean.
 	Space *ColourSpace
 }
@@ -61,6 +61,16 @@ func (k Code) ErrorAt(light [Channels]float64, chroma *[2]float64) (cov [Channel
 		}
 	}
 	return cov
+}
+
+// LumaErrorAt is the standard deviation, of linear light, that the step of luma leaves in
+// the mean of a block: in all channels alike, and 0 for a file that is no JPEG.
+func (k Code) LumaErrorAt(light [Channels]float64) (out [Channels]float64) {
+	own := k.Space.FromSRGB.Times(light)
+	for c := range out {
+		out[c] = k.lumaStep / math.Sqrt(12) * k.Space.slope(c, own[c])
+	}
+	return k.Space.ToSRGB.Times(out)
 }
 
 // TintErrors is the standard deviation of the rounding in the two
