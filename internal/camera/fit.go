@@ -22,13 +22,14 @@ type Fit struct {
 // How far, as standard deviations, a camera may be expected to be off: of the
 // mixing, and of the tone curve. They only hold what the patches leave open.
 const (
-	expectedMixing     = 0.2
-	expectedTone       = 0.3
-	expectedGlare      = 0.005 // on a card; in the room around a chart more
-	expectedChartGlare = 0.02
-	expectedTogether   = 0.5
-	expectedSlope      = 0.2
-	expectedGain       = 0.3
+	expectedMixing      = 0.1 // on a card: the few inks of a strip say little of what lies beyond them
+	expectedChartMixing = 0.2
+	expectedTone        = 0.3
+	expectedGlare       = 0.005 // on a card; in the room around a chart more
+	expectedChartGlare  = 0.02
+	expectedTogether    = 0.5
+	expectedSlope       = 0.2
+	expectedGain        = 0.3
 )
 
 // residuals solves the mixing for the given tone and light and returns what it
@@ -101,8 +102,12 @@ func (f Fit) mix(k *Corrector, samples []Sample, xs [][channels]float64) {
 			}
 		}
 	}
+	mixing := expectedMixing
+	if f.Chart {
+		mixing = expectedChartMixing
+	}
 	for a := range n {
-		normal[a*n+a] += 1 / (expectedMixing * expectedMixing)
+		normal[a*n+a] += 1 / (mixing * mixing)
 	}
 	var factor mat.Cholesky
 	var solution mat.VecDense

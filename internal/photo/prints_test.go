@@ -33,7 +33,7 @@ func ofAPrint(t *testing.T, number int, printer *scene.Printer, o scene.Options)
 
 func tellsOfAnotherPrinter(r photo.Reading) bool {
 	return slices.ContainsFunc(r.Notes, func(note string) bool {
-		return strings.Contains(note, "another printer, ink or paper")
+		return strings.Contains(note, "another printer, ink or paper") || strings.Contains(note, "whether the card is of another print")
 	})
 }
 

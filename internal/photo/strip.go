@@ -263,7 +263,8 @@ func leftOut(why map[string][]int) string {
 func (r *Reading) judgeStrip(unlike int) {
 	const heldOut, worst = 2.0, 4.0
 	c := r.Correction
-	if unlike == 0 && c.HeldOutDE00 <= heldOut && c.WorstDE00 <= worst {
+	fits := c.HeldOutDE00 <= heldOut && c.WorstDE00 <= worst
+	if unlike == 0 && fits {
 		r.noteLeft()
 		r.noteMixed()
 		return
@@ -272,7 +273,12 @@ func (r *Reading) judgeStrip(unlike int) {
 	if c.Kind == ByAnchor {
 		of = "of the first photograph of this print"
 	}
-	r.note("the strip is not the one %s, by more than a camera explains: %.1f dE00 at patches held out, %s left out. "+
-		"Keep wax and shadows off it; if the card is from another printer, ink or paper, print such cards with a number of their own (setshade help card)",
-		of, c.HeldOutDE00, english.Count(unlike, "patch", "patches"))
+	const otherPrint = "if the card is from another printer, ink or paper, print such cards with a number of their own (setshade help card)"
+	if fits {
+		r.note("the strip is not the one %s: %s %s not what the others foretell. Keep wax and shadows off it; %s",
+			of, english.Count(unlike, "patch", "patches"), english.Plural(unlike, "is", "are"), otherPrint)
+		return
+	}
+	r.note("the strip is not the one %s, by more than a camera explains: %.1f dE00 at patches held out, %s left out. Keep wax and shadows off it; %s",
+		of, c.HeldOutDE00, english.Count(unlike, "patch", "patches"), otherPrint)
 }

@@ -23,7 +23,7 @@ const (
 
 // judgePrint marks the patches that look as no printer prints them, under wax or dirt:
 // greys that are coloured or not as light as the others foretell, colours far from their
-// own, and patches that equal their neighbour. Thin wax, and wax of much the patch's own
+// own or like the bare card, and patches that equal their neighbour. Thin wax, and wax of much the patch's own
 // colour, look like another printer and are not told.
 func judgePrint(patches []Patch, strip []card.Patch, bare spectrum.Lab) {
 	var greys []grey
@@ -34,7 +34,7 @@ func judgePrint(patches []Patch, strip []card.Patch, bare spectrum.Lab) {
 		case printed.IsGrey():
 			greys = append(greys, grey{p, printed.Target().L / 100})
 		default:
-			p.unlike = spectrum.DE00(p.Corrected, printed.Target()) > mostStrange
+			p.unlike = spectrum.DE00(p.Corrected, printed.Target()) > mostStrange || spectrum.DE00(p.Corrected, bare) < leastApart
 		}
 	}
 	greys = leaveOutCoarse(leaveOutColoured(greys), bare)

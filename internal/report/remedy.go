@@ -174,8 +174,12 @@ func UndyedDoubtText(r workshop.Remedy) string {
 	if w == 0 {
 		return ""
 	}
-	return fmt.Sprintf("It may turn out to need %s to %s, 95 times in 100: that is why a drop comes first.",
-		hold(Grams(max(0, r.AddUndyedG-w))), hold(Grams(r.AddUndyedG+w)))
+	so := "that is why a drop comes first"
+	if len(r.Steps) == 1 {
+		so = "to be sure, add no more than the lesser first, and drip"
+	}
+	return fmt.Sprintf("It may turn out to need %s to %s, 95 times in 100: %s.",
+		hold(Grams(max(0, r.AddUndyedG-w))), hold(Grams(r.AddUndyedG+w)), so)
 }
 
 // rounding tells what measuring dyes out in whole portions costs.

@@ -57,7 +57,8 @@ func (q *quest) limits(a Answer) []string {
 		out = append(out, "the target is greyer than this batch becomes; only another dye can add that")
 	}
 	if len(out) == 0 {
-		out = append(out, fmt.Sprintf("the nearest shade that is reached has L* %.1f where the target has %.1f", reached.L, q.wanted.L))
+		out = append(out, fmt.Sprintf("the nearest shade that is reached is L* %.1f a* %.1f b* %.1f where the target is L* %.1f a* %.1f b* %.1f",
+			reached.L, reached.A, reached.B, q.wanted.L, q.wanted.A, q.wanted.B))
 	}
 	return out
 }
