@@ -93,9 +93,11 @@ func (r *Reading) orBlur(refusal *picture.Refusal) *picture.Refusal {
 	if refusal == nil {
 		return nil
 	}
-	const blurred = 7 // pixels of a picture of about a megapixel
+	// Of a picture of a megapixel or so, 7 pixels; of a smaller one less, but more than the
+	// 2.5 of a sharp edge.
+	const leastEdge, share = 4.5, 0.0064 // pixels; of the side of a square of as many
 	edge := sharpestEdge(r.picture)
-	if edge < blurred {
+	if edge < max(leastEdge, share*math.Sqrt(float64(r.picture.W)*float64(r.picture.H))) {
 		return refusal
 	}
 	edge *= float64(r.picture.Scale)

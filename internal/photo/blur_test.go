@@ -63,6 +63,33 @@ func TestBlurOfPrintedCard(t *testing.T) {
 	}
 }
 
+// A card of half a megapixel out of focus by a quarter of a drop's radius is called blurred:
+// light of the card in a drop is no lamp that mirrors in it. (Rendered.)
+func TestBlurOfASmallPicture(t *testing.T) {
+	t.Parallel()
+	truth := printedSheet(card.A5, sceneShelf, wax.SetState).Photograph(scene.Options{Seed: 1, WidthPx: 800, HeightPx: 600, RotationDegrees: 3, TiltDegrees: 8})
+	img := plainPixels(truth.Image)
+	const passes, box = 3, 8 // three boxes are near a Gaussian of 4 pixels
+	for range passes {
+		img = mirrored45(blurredOver(mirrored45(blurredOver(img, box)), box))
+	}
+	_, err := Read(picturetest.Encoded(t, img, 90), Expect{Rows: []int{5, 5, 5}, Card: truth.Card})
+	require.ErrorContains(t, err, "the picture is blurred")
+	assert.ErrorContains(t, err, "hold the camera still")
+	assert.NotContains(t, err.Error(), "turn the card or move the lamp")
+}
+
+// mirrored45 swaps rows and columns.
+func mirrored45(img *image.NRGBA) *image.NRGBA {
+	out := image.NewNRGBA(image.Rect(0, 0, img.Rect.Dy(), img.Rect.Dx()))
+	for y := range img.Rect.Dy() {
+		for x := range img.Rect.Dx() {
+			out.SetNRGBA(y, x, img.NRGBAAt(x, y))
+		}
+	}
+	return out
+}
+
 func TestWidestEdge(t *testing.T) {
 	var ways []plane.Point
 	var widths []float64

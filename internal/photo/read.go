@@ -515,7 +515,7 @@ func (r *Reading) measure(m *meter, drops []placed, earlier ...*picture.Refusal)
 	if small := tooSmall(r.Drops, float64(r.picture.Scale)); small != nil {
 		return small
 	}
-	return cmp.Or(append(earlier, refusal, r.judgeSurroundings(around, drops))...)
+	return cmp.Or(append(earlier, r.orBlur(refusal), r.orBlur(r.judgeSurroundings(around, drops)))...)
 }
 
 // measured reads one drop, on both grounds if it lies on two.
