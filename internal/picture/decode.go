@@ -86,7 +86,16 @@ func decode(data []byte) (image.Image, error) {
 	if refusal := checkHeader(image.Config{ColorModel: img.ColorModel(), Width: size.X, Height: size.Y}); refusal != nil {
 		return nil, refusal
 	}
+	if isSeeThrough(img) {
+		return nil, Refuse(sendOriginal, "parts of the picture are see-through, so that its colours are not those the camera saw")
+	}
 	return img, nil
+}
+
+// isSeeThrough reports whether any pixel lets through what lies behind the picture.
+func isSeeThrough(img image.Image) bool {
+	layer, ok := img.(interface{ Opaque() bool })
+	return ok && !layer.Opaque()
 }
 
 // checkHeader refuses pictures of the wrong size, and those without red, green

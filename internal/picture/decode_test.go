@@ -64,6 +64,37 @@ func TestRefusedByHeader(t *testing.T) {
 	}
 }
 
+// A picture that lets through what lies behind it is refused, by whichever channel or
+// table of alpha; an alpha channel that hides nothing changes nothing.
+func TestSeeThrough(t *testing.T) {
+	veil, deep := waves(300, 200), image.NewNRGBA64(image.Rect(0, 0, 300, 200))
+	pale := image.NewPaletted(veil.Rect, color.Palette{color.NRGBA{9, 9, 9, 255}, color.NRGBA{9, 9, 9, 128}})
+	for y := range 200 {
+		for x := range 300 {
+			c := veil.NRGBAAt(x, y)
+			c.A = 128
+			veil.SetNRGBA(x, y, c)
+			deep.Set(x, y, c)
+			pale.SetColorIndex(x, y, 1)
+		}
+	}
+	for name, file := range map[string][]byte{
+		"PNG": picturetest.Encoded(t, veil, 0), "16 bits": picturetest.Encoded(t, deep, 0),
+		"palette": picturetest.Encoded(t, pale, 0), "TIFF": tiffOf(t, veil),
+	} {
+		_, err := decode(file)
+		assert.ErrorContains(t, err, "see-through", name)
+	}
+	_, err := decode(tiffOf(t, waves(300, 200)))
+	assert.NoError(t, err, "an alpha of 255 all over")
+}
+
+func tiffOf(t *testing.T, img image.Image) []byte {
+	var file bytes.Buffer
+	require.NoError(t, tiff.Encode(&file, img, nil))
+	return file.Bytes()
+}
+
 // waves is a picture of colours that change everywhere.
 func waves(w, h int) *image.NRGBA {
 	img := image.NewNRGBA(image.Rect(0, 0, w, h))
