@@ -88,6 +88,7 @@ type domeReading struct {
 	// to the wax's does not make; unlikeRim that what was read is unlike the wax around the
 	// middle, and other that the second colour is like it.
 	darkened, unlikeRim, other bool
+	offHue                     float64 // of the wax around, in dE00; see meter.offHue
 	veiled                     bool    // brighter in its middle than around it
 	clipped                    float64 // shares of the pixels read
 	crushed                    float64
@@ -101,7 +102,7 @@ func (m *meter) read(b *blob, on func(i int32) bool, brightest float64, chroma *
 	m.clear(core)
 	fit, inverse, second, ok := m.fitDome(core, b, brightest)
 	r := domeReading{uses: uses, darkened: second != nil && !isLit(second, &fit)}
-	if !ok || !mostlyRead(core) {
+	if !ok {
 		return r, false
 	}
 	if rim := m.rimPixels(b, on); len(rim) > 0 {
@@ -109,6 +110,9 @@ func (m *meter) read(b *blob, on func(i int32) bool, brightest float64, chroma *
 		r.unlikeRim = off > otherRim
 		r.other = second != nil && off > max(otherRim, 2*spectrum.DE00(wax, m.bare(*second)))
 		r.veiled = added > veiledHalf || added > veiledWhole && on == nil
+	}
+	if !mostlyRead(core) {
+		return r, false
 	}
 	k := 0
 	for i := range uses {

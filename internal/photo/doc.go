@@ -50,6 +50,7 @@
 // the card's to within the noise, and which is not much darker, is not told from a
 // shadow. A veil of glare over the whole of a drop, fainter than card white, is not
 // told from paler wax: one over its middle is, from a few hundredths of white on. What
-// covers half of the part of a drop that is read, or more, may pass for its wax. Lens
-// distortion is not undone.
+// covers half of the part of a drop that is read, or more, is told by the wax around it
+// (offHue); not where it reaches to the drop's rim, or has the wax's own hue and goes
+// beyond the part read. Lens distortion is not undone.
 package photo

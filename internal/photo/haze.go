@@ -70,7 +70,7 @@ func (m *meter) seekHaze(drops []placed) haze {
 	for k := range drops {
 		pixels = m.glossOf(&drops[k], pixels[:0])
 		p := m.leansOf(pixels)
-		if m.petalOn(&p) {
+		if m.petalOn(&p) || m.isCovered(&drops[k].around) {
 			continue
 		}
 		highlights = append(highlights, glintOf(pixels))

@@ -26,6 +26,8 @@ type placed struct {
 	// The variance of Cb and Cr, on white and on black, as the blocks of the file bear
 	// it out; nil where they don't tell.
 	chroma [2]*[2]float64
+	// What its middle looks like beside the wax around it.
+	around waxAround
 }
 
 // place puts the drops on the card's own axes, so that a turned or tilted card

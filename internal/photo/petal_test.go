@@ -1,6 +1,7 @@
 package photo
 
 import (
+	"fmt"
 	"image"
 	"image/color"
 	"math"
@@ -93,6 +94,47 @@ func TestPetalsOnDrops(t *testing.T) {
 			assert.Less(t, off, bound, "%+v, drop %d", p, d.Number)
 			if i%3 == k%3 && p.wide > 0.15 {
 				assert.Regexp(t, "another colour|dark specks|highlight", d.Notes, "%+v, drop %d", p, d.Number)
+			}
+		}
+	}
+}
+
+// Something of another hue over all of a drop's middle, or more, is refused by what lies
+// around it, and something dark of the drop's own hue is told: it is not said to be a
+// highlight. What other drops read does not hang on it. (Rendered; marigold and bark are
+// invented colours.)
+func TestPetalOverAllOfTheMiddle(t *testing.T) {
+	t.Parallel()
+	sheet := printedSheet(card.A5, sceneShelf, wax.SetState)
+	truth := sheet.Photograph(scene.Options{Seed: 2, WidthPx: 1000, HeightPx: 750, LightRatio: 1.1})
+	want := Expect{Rows: []int{5, 5, 5}, Card: truth.Card}
+	clean, err := Read(picturetest.Encoded(t, truth.Image, 92), want)
+	require.NoError(t, err)
+	for _, d := range clean.Drops {
+		assert.NotContains(t, fmt.Sprint(d.Notes), "another colour", "drop %d", d.Number)
+	}
+	const at = 7 // in card order from 0: a pink one
+	marigold, bark, own := spectrum.Lab{L: 75, A: 5, B: 70}, spectrum.Lab{L: 27, A: 13, B: 22}, truth.Drops[at].Lab
+	own.L -= 15
+	for _, p := range []petal{
+		{wide: 0.48, colour: marigold}, {wide: 0.58, colour: marigold}, {wide: 0.74, colour: marigold},
+		{wide: 0.42, colour: bark}, {wide: 0.48, colour: bark},
+		{wide: 0.48, colour: own}, {wide: 0.58, colour: own},
+	} {
+		img := image.NewRGBA(truth.Image.Rect)
+		copy(img.Pix, truth.Image.Pix)
+		p.long = p.wide
+		strewn(img, truth.Drops[at], p, 0.85, 1)
+		r, err := Read(picturetest.Encoded(t, img, 92), want)
+		if p.colour != own {
+			assert.ErrorContains(t, err, "drop 9 shows too little of its wax beside something of another colour", "%+v", p)
+		} else if assert.NoError(t, err, "%+v", p) {
+			assert.Regexp(t, "its middle has another colour", r.Drops[at].Notes, "%+v", p)
+			assert.NotRegexp(t, "highlight|specks|were left out", r.Drops[at].Notes, "%+v", p)
+		}
+		for i, d := range r.Drops {
+			if i != at {
+				assert.Less(t, spectrum.DE00(d.Colour.Lab, clean.Drops[i].Colour.Lab), 0.3, "%+v, drop %d", p, d.Number)
 			}
 		}
 	}

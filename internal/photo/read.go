@@ -491,6 +491,9 @@ func newMeter(even evenLight, s *segmenter, drops []placed, want Expect) *meter 
 	}
 	if len(drops) > 0 {
 		m.uneven = unevenness(f, taken, max(6, int(rank.Median(sizes)/3)), s.bright)
+		for k := range drops {
+			drops[k].around = m.waxAround(&drops[k])
+		}
 		m.haze = m.seekHaze(drops) // before unroundDrops gives haze the colour of the wax
 	}
 	return m
@@ -534,6 +537,7 @@ func (r *Reading) measured(m *meter, p *placed, around surround) (Drop, mark, *p
 	}
 	var colour *spectrum.Lab
 	if ok {
+		reading.offHue = m.offHue(reading.ratio, &p.around)
 		reading.under(around)
 		d.Colour = m.colour(&reading)
 		d.Notes = notesOf(p, &reading)
@@ -584,7 +588,7 @@ func tooSmall(drops []Drop, scale float64) *picture.Refusal {
 func trust(d *Drop, r *domeReading, ok bool, bare [channels]float64) *picture.Refusal {
 	const mostClipped = 0.1
 	switch {
-	case r.other || r.darkened && !ok:
+	case r.other || !ok && (r.darkened || r.unlikeRim && !r.veiled) || r.offHue > coveredHue:
 		return picture.Refuse("take off what lies on it, or drip the drop again",
 			"drop %d shows too little of its wax beside something of another colour", d.Number)
 	case !ok:
@@ -609,26 +613,33 @@ func notesOf(p *placed, r *domeReading) []string {
 	} else if b.solid < 0.93 || long > 1.35*short {
 		notes = append(notes, "not round: it may touch another drop or have run")
 	}
-	if r.share.Highlight > 0.12 {
-		notes = append(notes, fmt.Sprintf("large highlight: %.0f %% of the drop left out", 100*r.share.Highlight))
-	}
-	if r.share.Shadow > 0.05 {
-		notes = append(notes, "a shadow or dark specks lie on it")
-	}
-	if r.share.Foreign > 0.02 {
-		notes = append(notes, "bits of another colour lie on it; they were left out")
+	if r.unlikeRim || r.offHue > unlikeHue {
+		notes = append(notes, "its middle has another colour than the wax around it: if something lies on it, leave it out")
+	} else {
+		notes = append(notes, leftOutNotes(&r.share)...)
 	}
 	if r.veiled {
 		notes = append(notes, "it is paler in its middle than around it, as if a window mirrors in it: "+turnFromGlare)
-	}
-	if r.unlikeRim {
-		notes = append(notes, "its middle has another colour than the wax around it: if something lies on it, leave it out")
 	}
 	if r.crushed > 0.2 {
 		notes = append(notes, "its colour is stronger than the picture's colour space holds, so it reads duller than it is")
 	}
 	if r.spread > 0.04 {
 		notes = append(notes, "its colour is uneven")
+	}
+	return notes
+}
+
+// leftOutNotes says what was left out of a drop's middle, which is its wax.
+func leftOutNotes(share *Rejected) (notes []string) {
+	if share.Highlight > 0.12 {
+		notes = append(notes, fmt.Sprintf("large highlight: %.0f %% of the drop left out", 100*share.Highlight))
+	}
+	if share.Shadow > 0.05 {
+		notes = append(notes, "a shadow or dark specks lie on it")
+	}
+	if share.Foreign > 0.02 {
+		notes = append(notes, "bits of another colour lie on it; they were left out")
 	}
 	return notes
 }

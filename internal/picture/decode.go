@@ -87,7 +87,7 @@ func decode(data []byte) (image.Image, error) {
 		return nil, refusal
 	}
 	if isSeeThrough(img) {
-		return nil, Refuse(sendOriginal, "parts of the picture are see-through, so that its colours are not those the camera saw")
+		return nil, Refuse("choose the picture as the camera wrote it, with nothing cut out or faded", "parts of the picture are see-through, so that its colours are not those the camera saw")
 	}
 	return img, nil
 }
