@@ -14,7 +14,7 @@ const otherRim = 7.0
 
 // rimPixels are those of the wax just outside of the middle.
 func (m *meter) rimPixels(b *blob, on func(i int32) bool) (rim []corePixel) {
-	const from, to = 0.66, 0.8
+	const from, to = ringStart, ringMiddle
 	within := b.RadiusSquared()
 	for _, i := range b.pixels {
 		at := plane.Point{X: float64(int(i)%m.f.w) + 0.5, Y: float64(int(i)/m.f.w) + 0.5}

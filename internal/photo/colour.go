@@ -37,6 +37,7 @@ type meter struct {
 	f          *flattened
 	card       [channels]float64 // linear sRGB of the bare card's declared colour
 	core       float64
+	leftOut    []blob            // wax that is no drop
 	thick      bool              // pieces, in shadows of their own
 	level      float64           // of the light of card white
 	correction *camera.Corrector // nil for none

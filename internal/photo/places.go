@@ -292,6 +292,8 @@ func checkPlaces(drops, stray []placed, planned []int) *picture.Refusal {
 		}
 	}
 	switch {
+	case len(missing) > 0 && len(stray) > 0:
+		return picture.Refuse(look, "no drop was found on %s, but wax that fits no place: drops may have run into each other", listed("place", "places", missing))
 	case len(missing) > 0:
 		return picture.Refuse(look, "no drop was found on %s", listed("place", "places", missing))
 	case len(extra) > 0:

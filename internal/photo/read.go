@@ -285,8 +285,9 @@ func (r *Reading) readPlain(want Expect) *picture.Refusal {
 	}
 	blurred := r.judgeSharpness(edgeOfCard(r.picture, r.corners), drops)
 	m := newMeter(even, finder, drops, want)
+	m.leftOut = splashes
 	r.unroundDrops(m, white, drops)
-	return r.measure(m, drops, blurred, r.orBlur(m.orShadow(rowRefusal, drops)))
+	return r.measure(m, drops, blurred, r.orBlur(m.orShadow(andTouching(rowRefusal, drops), drops)))
 }
 
 // ofPlain refuses what can only be said of places with a number printed beside them.
@@ -355,8 +356,9 @@ func (r *Reading) readPrinted(c *printedCard, want Expect) *picture.Refusal {
 	r.Rows, r.turned = rowsOfPlaces(numbersOf(drops)), turnedPrinted(len(drops))
 	blurred := r.judgeSharpness(edge, drops)
 	m := newMeter(even, finder, drops, want)
+	m.leftOut = splashes
 	r.unroundDrops(m, white, drops)
-	return r.measure(m, drops, blurred, r.orBlur(m.orShadow(checkPlaces(drops, stray, planned), drops)))
+	return r.measure(m, drops, blurred, r.orBlur(m.orShadow(andTouching(checkPlaces(drops, stray, planned), drops), drops)))
 }
 
 // bareOf says where the paper of a printed card is bare, in the coarse picture.
@@ -505,7 +507,7 @@ func (r *Reading) measure(m *meter, drops []placed, earlier ...*picture.Refusal)
 	var refusal *picture.Refusal
 	around := unshaded(len(drops))
 	if !m.thick {
-		around = surroundings(m.f, drops)
+		around = surroundings(m.f, drops, m.leftOut)
 	}
 	for k := range drops {
 		d, mark, refused := r.measured(m, &drops[k], around[k])
@@ -518,7 +520,7 @@ func (r *Reading) measure(m *meter, drops []placed, earlier ...*picture.Refusal)
 	if small := tooSmall(r.Drops, float64(r.picture.Scale)); small != nil {
 		return small
 	}
-	return cmp.Or(append(earlier, r.orBlur(refusal), r.orBlur(r.judgeSurroundings(around, drops)))...)
+	return cmp.Or(append(earlier, r.orBlur(refusal), r.orBlur(andTouching(r.judgeSurroundings(around, drops), drops)))...)
 }
 
 // measured reads one drop, on both grounds if it lies on two.
@@ -557,7 +559,11 @@ func (r *Reading) measured(m *meter, p *placed, around surround) (Drop, mark, *p
 	}
 	mark := r.markOf(m, p, uses)
 	mark.colour = colour
-	return d, mark, trust(&d, &reading, ok, m.card)
+	refusal := trust(&d, &reading, ok, m.card)
+	if !m.thick {
+		refusal = cmp.Or(ranTogether(p.number, b, &reading), refusal)
+	}
+	return d, mark, refusal
 }
 
 // eitherUse joins what the pixels of a drop were used for in two readings: the
@@ -604,16 +610,15 @@ func trust(d *Drop, r *domeReading, ok bool, bare [channels]float64) *picture.Re
 func notesOf(p *placed, r *domeReading) []string {
 	var notes []string
 	b := &p.blob
-	long, short := b.Axes()
 	if p.offMM > notedOff {
 		notes = append(notes, fmt.Sprintf("it lies %.0f mm off its place", p.offMM))
 	}
 	if b.parted {
 		notes = append(notes, "it touches another drop and was parted from it")
-	} else if b.solid < 0.93 || long > 1.35*short {
+	} else if !b.isRound() {
 		notes = append(notes, "not round: it may touch another drop or have run")
 	}
-	if r.unlikeRim || r.offHue > unlikeHue {
+	if r.isUnlikeAround() {
 		notes = append(notes, "its middle has another colour than the wax around it: if something lies on it, leave it out")
 	} else {
 		notes = append(notes, leftOutNotes(&r.share)...)

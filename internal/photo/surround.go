@@ -2,6 +2,7 @@ package photo
 
 import (
 	"math"
+	"slices"
 
 	"setshade/internal/english"
 	"setshade/internal/picture"
@@ -45,11 +46,15 @@ type sector struct {
 	ratio [channels]float64
 }
 
-// surroundings looks around every drop.
-func surroundings(f *flattened, drops []placed) []surround {
+// surroundings looks around every drop, past the wax that was left out.
+func surroundings(f *flattened, drops []placed, leftOut []blob) []surround {
+	wax := slices.Clone(drops)
+	for _, b := range leftOut {
+		wax = append(wax, placed{blob: b})
+	}
 	out := make([]surround, len(drops))
 	for k := range drops {
-		out[k] = surroundOf(ringOf(f, drops, k))
+		out[k] = surroundOf(ringOf(f, wax, k))
 	}
 	return out
 }

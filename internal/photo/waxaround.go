@@ -20,8 +20,11 @@ type waxAround struct {
 const ringStart, ringMiddle, ringEnd = 0.66, 0.8, 0.9
 
 // waxAround looks at the middle of a drop and around it, over white where it lies on two
-// grounds.
+// grounds. Thick pieces have edges of their own, and are not looked at.
 func (m *meter) waxAround(p *placed) (a waxAround) {
+	if m.thick {
+		return a
+	}
 	const enough, few = 4000, 24 // pixels, for medians
 	within, row := p.RadiusSquared(), int32(m.f.w)
 	var middle [][channels]float64
@@ -70,6 +73,9 @@ func (m *meter) offHue(wax [channels]float64, a *waxAround) (off float64) {
 	}
 	return off
 }
+
+// isUnlikeAround reports whether what was read is not the wax that lies around it.
+func (r *domeReading) isUnlikeAround() bool { return r.unlikeRim || r.offHue > unlikeHue }
 
 // offThinned is how far, in dE00, a colour is from what wax would be were it thinner, or a
 // little thicker: its ratio to the card to some power. That is the light through a clear
