@@ -25,7 +25,7 @@ func (m *meter) waxAround(p *placed) (a waxAround) {
 	if m.thick {
 		return a
 	}
-	const enough, few = 4000, 24 // pixels, for medians
+	const enough, few = 2000, 24 // pixels, for medians
 	within, row := p.RadiusSquared(), int32(m.f.w)
 	var middle [][channels]float64
 	var rings [2][][channels]float64
