@@ -62,7 +62,7 @@ func (s *Server) look(r *http.Request) (answer, error) {
 	}
 	defer done()
 	d := &draft{name: u.name, photo: u.photo, chart: beside, plan: card}
-	d.sight, d.refusal = s.workshop.Look(r.Context(), u.name, u.photo, card.State, beside)
+	d.sight, d.refusal = s.workshop.Look(r.Context(), u.name, u.photo, card.State, card.Card, beside)
 	if seen := d.sight.Overlay(); seen != nil {
 		var picture bytes.Buffer
 		if err := jpeg.Encode(&picture, seen, &jpeg.Options{Quality: 88}); err != nil {
