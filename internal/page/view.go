@@ -71,6 +71,7 @@ var words = template.FuncMap{
 	"dyes":       report.DyesText,
 	"inBatch":    report.BatchText,
 	"untested":   report.UntestedText,
+	"unseen":     report.UnseenText,
 	"rounding":   report.RoundingText,
 	"doubt":      report.UndyedDoubtText,
 	"correction": report.CorrectionText,

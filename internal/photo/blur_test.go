@@ -20,7 +20,7 @@ import (
 // The width of an edge blurred over a box is the box's from a fifth to four
 // fifths, 0.6 of it. Of a drop's radius, 28 pixels here, a tenth is noted and a
 // quarter refused; what is read is right.
-func TestBlur(t *testing.T) {
+func TestRenderedBlur(t *testing.T) {
 	t.Parallel()
 	c := smallCard()
 	c.turn = 0
@@ -48,7 +48,7 @@ func TestBlur(t *testing.T) {
 
 // A printed card photographed with a moving camera is called blurred, however far it
 // moved: not a card without edges, nor one with other drops than planned.
-func TestBlurOfPrintedCard(t *testing.T) {
+func TestRenderedBlurOfPrintedCard(t *testing.T) {
 	t.Parallel()
 	truth := printedSheet(card.A5, sceneShelf, wax.SetState).Photograph(scene.Options{Seed: 4, WidthPx: 880, HeightPx: 660})
 	img := plainPixels(truth.Image)

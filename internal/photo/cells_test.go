@@ -64,7 +64,7 @@ func dyed(dose float64) wax.Recipe {
 
 // A splash of wax on the row of cells, undyed to dark, leaves the print told by the
 // cells beside it; the drops are read as without it. (Rendered.)
-func TestWaxOnTheRowOfCells(t *testing.T) {
+func TestRenderedWaxOnTheRowOfCells(t *testing.T) {
 	t.Parallel()
 	says := func(r Reading) bool { return strings.Contains(fmt.Sprint(r.Notes), "row of cells") }
 	for name, c := range map[string]struct {
@@ -111,7 +111,7 @@ func TestWaxOnTooManyCells(t *testing.T) {
 
 // At no place and size, and with no wax, does a splash turn one print into another.
 // (Rendered.)
-func TestSplashesMakeNoOtherPrint(t *testing.T) {
+func TestRenderedSplashesMakeNoOtherPrint(t *testing.T) {
 	t.Parallel()
 	read, refused := 0, 0
 	for k, recipe := range []wax.Recipe{nil, dyed(0.1), dyed(0.4), dyed(3)} {

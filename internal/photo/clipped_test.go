@@ -34,7 +34,7 @@ func inDisplayP3(img *image.RGBA) *image.RGBA {
 // A card of which a channel was clipped before the file was turned into a wider space is
 // refused as overexposed although no code value is at its end; one that was not clipped
 // is read. Drops were up to 7 dE00 off. (Rendered.)
-func TestClippedBeforeItWasConverted(t *testing.T) {
+func TestRenderedClippedBeforeItWasConverted(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
 		exposure, kelvin, ratio, tint float64

@@ -86,7 +86,7 @@ func TestColoursOutsideSRGBAreNotCutOff(t *testing.T) {
 // A card saved as HEIC by another program reads as the PNG it was made from, to
 // within the rounding of luma and chroma, which at the darkest drops comes to one
 // dE00. The bounds are those owed for any photograph. Turned, it is turned back.
-func TestHEICReadsAsPNG(t *testing.T) {
+func TestRenderedHEICReadsAsPNG(t *testing.T) {
 	t.Parallel()
 	encoder, err := exec.LookPath("heif-enc")
 	if err != nil {

@@ -14,7 +14,7 @@ import (
 
 // The grain of a wooden table is no noise of the camera, whichever way it runs
 // (rendered; across in the first photograph, down in the second).
-func TestCardOnAGrainedTable(t *testing.T) {
+func TestRenderedCardOnAGrainedTable(t *testing.T) {
 	t.Parallel()
 	soy := scene.NewWax(scene.Soy)
 	const seed = 1

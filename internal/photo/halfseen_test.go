@@ -14,7 +14,7 @@ import (
 
 // Any two of the four marks under thumbs, or out of the picture: it is a printed card
 // all the same.
-func TestTwoMarksOutOfSight(t *testing.T) {
+func TestRenderedTwoMarksOutOfSight(t *testing.T) {
 	t.Parallel()
 	for _, tilt := range []float64{0, 30} {
 		truth := printedSheet(card.A5, sceneShelf, wax.SetState).Photograph(scene.Options{Seed: 4, WidthPx: 1000, HeightPx: 750, TiltDegrees: tilt, RotationDegrees: tilt})

@@ -53,7 +53,7 @@ func (r *Reading) judgeLamp(white *surface, bare spectrum.Lab) {
 }
 
 // underLamp says what a lamp does to drops that are set right in that way. The figures
-// are of drops rendered at 2700 K (TestLampIsTold); by a chart those of README.md.
+// are of drops rendered at 2700 K (TestRenderedLampIsTold); by a chart those of README.md.
 func (k CorrectionKind) underLamp() string {
 	const inDaylight = "photograph the card in daylight"
 	const far = "2 to 6 dE00 off their colour in daylight: "

@@ -44,7 +44,7 @@ func tellsOfALamp(notes []string) bool {
 // A warm lamp shows in what the camera leaves of its colour on the card, and is told
 // whatever the colours are set right by, since nothing takes away what it does to dyes.
 // Daylight from 5000 to 6500 K, the range of D50 to D65 (CIE 15), is never told of.
-func TestLampIsTold(t *testing.T) {
+func TestRenderedLampIsTold(t *testing.T) {
 	t.Parallel()
 	off := map[string][]float64{}
 	day, _, _ := underLight(t, 0, 1) // its strip is that of all

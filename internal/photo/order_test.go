@@ -58,7 +58,7 @@ func TestRowsThatThePictureDoesNotBearOut(t *testing.T) {
 }
 
 // Rows as they are dripped by hand are taken as planned.
-func TestRowsDrippedByHand(t *testing.T) {
+func TestRenderedRowsDrippedByHand(t *testing.T) {
 	t.Parallel()
 	for name, c := range map[string]struct {
 		card testCard

@@ -103,7 +103,7 @@ func TestPetalsOnDrops(t *testing.T) {
 // around it, and something dark of the drop's own hue is told: it is not said to be a
 // highlight. What other drops read does not hang on it. (Rendered; marigold and bark are
 // invented colours.)
-func TestPetalOverAllOfTheMiddle(t *testing.T) {
+func TestRenderedPetalOverAllOfTheMiddle(t *testing.T) {
 	t.Parallel()
 	sheet := printedSheet(card.A5, sceneShelf, wax.SetState)
 	truth := sheet.Photograph(scene.Options{Seed: 2, WidthPx: 1000, HeightPx: 750, LightRatio: 1.1})

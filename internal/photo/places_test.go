@@ -112,7 +112,7 @@ func TestReadPrinted(t *testing.T) {
 }
 
 // What the plan says and the picture does not bear out is refused by number.
-func TestPlacesThatDoNotAgreeWithThePlan(t *testing.T) {
+func TestRenderedPlacesThatDoNotAgreeWithThePlan(t *testing.T) {
 	t.Parallel()
 	sheet := printedSheet(card.HalfLetter, sceneShelf, wax.SetState)
 	truth := sheet.Photograph(scene.Options{Seed: 4, WidthPx: 1200, HeightPx: 900})
@@ -144,7 +144,7 @@ func TestPlacesThatDoNotAgreeWithThePlan(t *testing.T) {
 
 // Places may stay empty, and keep their numbers: the plan names the others, or says
 // which rows of places hold none.
-func TestEmptyPlaces(t *testing.T) {
+func TestRenderedEmptyPlaces(t *testing.T) {
 	t.Parallel()
 	sheet := printedSheet(card.A5, sceneShelf, wax.SetState)
 	options := scene.Options{Seed: 4, WidthPx: 1200, HeightPx: 900}

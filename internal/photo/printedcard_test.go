@@ -53,7 +53,7 @@ func offPx(c *printedCard, truth scene.Photo) float64 {
 
 // The scene knows where everything is. Any angle, tilts up to 35 degrees, both
 // papers, all four fiducials or one under a thumb.
-func TestPrintedCardIsFound(t *testing.T) {
+func TestRenderedPrintedCardIsFound(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
 		turn, tilt float64

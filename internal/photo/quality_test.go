@@ -134,7 +134,7 @@ func TestClippedDrop(t *testing.T) {
 
 // Dark pictures and coarse files are told of, and what their rounding does to a drop
 // is no bit of another colour; a real one is.
-func TestDarkAndCoarse(t *testing.T) {
+func TestRenderedDarkAndCoarse(t *testing.T) {
 	t.Parallel()
 	notesOf := func(r Reading) (picture, drops string) {
 		for _, d := range r.Drops {

@@ -30,7 +30,7 @@ func bridged(t *testing.T, truth scene.Photo, from, to int, along, wide float64)
 // Wax that bridges two drops is left out on a printed card, and is no shadow on them; on a
 // plain card, where it may be a drop, and where it cannot be parted, the drops that touch are
 // named. (Rendered.)
-func TestDropsThatRunIntoEachOther(t *testing.T) {
+func TestRenderedDropsThatRunIntoEachOther(t *testing.T) {
 	t.Parallel()
 	printed := printedSheet(card.A5, sceneShelf, wax.SetState)
 	plain := printed

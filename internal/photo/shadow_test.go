@@ -86,7 +86,7 @@ func outOf(r Reading, err error, truth func(number int) spectrum.Lab) (worst flo
 // A drop in half shadow is set right by the card around it, told of, or refused;
 // a picture that is not refused is within 2.5 dE00 of the truth. Without a shadow
 // nothing is said of one.
-func TestShadowsAreSaid(t *testing.T) {
+func TestRenderedShadowsAreSaid(t *testing.T) {
 	t.Parallel()
 	plain := smallCard()
 	bare := plain.render()

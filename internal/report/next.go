@@ -23,12 +23,20 @@ func Next(n workshop.NextDrops) string {
 	} else {
 		t.nextForMany(n)
 	}
-	if len(n.Drops) > 0 && n.Drops[0].FallDE00 < unseenFall {
-		t.prose("", "No single drop makes these shades surer by as much as can be seen.")
+	if unseen := UnseenText(n); unseen != "" {
+		t.prose("", "%s", unseen)
 	}
 	t.prose("", "Then: setshade record PHOTO, and setshade learn.")
 	t.prose("", "%s", batch.HotWax)
 	return t.String()
+}
+
+// UnseenText says that even the best drop tells little, "" when it tells enough.
+func UnseenText(n workshop.NextDrops) string {
+	if len(n.Drops) == 0 || n.Drops[0].FallDE00 >= unseenFall {
+		return ""
+	}
+	return "No single drop makes these shades surer by as much as can be seen."
 }
 
 func (t *text) nextForOne(n workshop.NextDrops) {
