@@ -9,7 +9,6 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
-	"time"
 
 	"github.com/spf13/cobra"
 
@@ -346,15 +345,12 @@ type recordJSON struct {
 // putBackJSON is the shape of a photograph that was put back; aside is null when
 // nothing stood in its place.
 type putBackJSON struct {
-	Name       string    `json:"name"`
-	SHA256     string    `json:"sha256"`
-	RecordedAt time.Time `json:"recorded_at"`
-	Swatches   []int64   `json:"swatches"`
-	Aside      *string   `json:"aside"`
+	recordedJSON
+	Aside *string `json:"aside"`
 }
 
 func putBackJSONOf(p *workshop.PutBack) putBackJSON {
-	j := putBackJSON{p.Name, p.SHA256, p.RecordedAt, p.SwatchIDs, nil}
+	j := putBackJSON{recordedJSON: recordedJSONOf(p.Lost)}
 	if p.Aside != "" {
 		j.Aside = &p.Aside
 	}

@@ -65,19 +65,28 @@ func movedJSONOf(folder string, c store.Contents, lost []workshop.Lost) movedJSO
 	}
 }
 
-// lostJSON is the shape of a photograph that a copy is without.
-type lostJSON struct {
+// recordedJSON is the shape of a recorded photograph in JSON; swatches are numbers.
+type recordedJSON struct {
 	Name       string    `json:"name"`
 	SHA256     string    `json:"sha256"`
 	RecordedAt time.Time `json:"recorded_at"`
 	Swatches   []int64   `json:"swatches"`
-	Why        string    `json:"why"`
+}
+
+func recordedJSONOf(l workshop.Lost) recordedJSON {
+	return recordedJSON{l.Name, l.SHA256, l.RecordedAt, l.SwatchIDs}
+}
+
+// lostJSON is the shape of a photograph that a copy is without.
+type lostJSON struct {
+	recordedJSON
+	Why string `json:"why"`
 }
 
 func lostJSONOf(lost []workshop.Lost) []lostJSON {
 	all := []lostJSON{}
 	for _, l := range lost {
-		all = append(all, lostJSON{l.Name, l.SHA256, l.RecordedAt, l.SwatchIDs, l.Why.Error()})
+		all = append(all, lostJSON{recordedJSONOf(l), l.Why.Error()})
 	}
 	return all
 }
