@@ -3,7 +3,6 @@ package photo
 import (
 	"math"
 
-	"setshade/internal/plane"
 	"setshade/internal/spectrum"
 )
 
@@ -15,12 +14,10 @@ const otherRim = 7.0
 // rimPixels are those of the wax just outside of the middle.
 func (m *meter) rimPixels(b *blob, on func(i int32) bool) (rim []corePixel) {
 	const from, to = ringStart, ringMiddle
-	within := b.RadiusSquared()
+	within, perRadius := b.RadiusSquared(), 2/b.diameter()
 	for _, i := range b.pixels {
-		at := plane.Point{X: float64(int(i)%m.f.w) + 0.5, Y: float64(int(i)/m.f.w) + 0.5}
-		if rho2 := within(at); rho2 > from*from && rho2 < to*to && (on == nil || on(i)) {
-			d := at.Minus(b.Centre).Times(math.Sqrt(rho2) * 2 / b.diameter())
-			rim = append(rim, corePixel{index: i, term: [domeTerms]float64{1, d.X, d.Y, rho2}, ratio: m.f.at(i)})
+		if rho2 := within(centreAt(i, m.f.w)); rho2 > from*from && rho2 < to*to && (on == nil || on(i)) {
+			rim = append(rim, m.domePixel(b, i, perRadius, rho2))
 		}
 	}
 	return rim

@@ -8,7 +8,6 @@ import (
 
 	"setshade/internal/camera"
 	"setshade/internal/picture"
-	"setshade/internal/plane"
 	"setshade/internal/rank"
 	"setshade/internal/spectrum"
 )
@@ -134,24 +133,24 @@ func (m *meter) read(b *blob, on func(i int32) bool, brightest float64, chroma *
 func (m *meter) coreOf(b *blob, on func(i int32) bool) ([]corePixel, []use) {
 	uses := make([]use, len(b.pixels))
 	core := make([]corePixel, 0, int(m.core*m.core*float64(len(b.pixels)))+1)
-	radius := b.diameter() / 2
-	within := b.RadiusSquared()
-	row := int32(m.f.w)
+	within, perRadius := b.RadiusSquared(), 2/b.diameter()
 	for k, i := range b.pixels {
-		y := i / row
-		at := plane.Point{X: float64(i-y*row) + 0.5, Y: float64(y) + 0.5}
-		rho2 := within(at)
+		rho2 := within(centreAt(i, m.f.w))
 		if rho2 > m.core*m.core || on != nil && !on(i) {
 			uses[k] = useRim
 			continue
 		}
-		d := at.Minus(b.Centre).Times(1 / radius)
-		rho := math.Sqrt(rho2)
-		p := corePixel{index: i, term: [domeTerms]float64{1, rho * d.X, rho * d.Y, rho2}}
-		p.ratio = m.f.at(i)
-		core = append(core, p)
+		core = append(core, m.domePixel(b, i, perRadius, rho2))
 	}
 	return core, uses
+}
+
+// domePixel is a pixel of a drop with its terms of the dome; perRadius is one over the
+// drop's radius, and rho2 the square of how far out the pixel lies, in radii.
+func (m *meter) domePixel(b *blob, i int32, perRadius, rho2 float64) corePixel {
+	d := centreAt(i, m.f.w).Minus(b.Centre).Times(perRadius)
+	rho := math.Sqrt(rho2)
+	return corePixel{index: i, term: [domeTerms]float64{1, rho * d.X, rho * d.Y, rho2}, ratio: m.f.at(i)}
 }
 
 // fitDome fits the dome robustly: highlights are far brighter than the wax, or

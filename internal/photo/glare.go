@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"setshade/internal/picture"
-	"setshade/internal/plane"
 	"setshade/internal/rank"
 	"setshade/internal/spectrum"
 )
@@ -18,10 +17,9 @@ import (
 func (m *meter) brightestWax(b *blob, on func(i int32) bool) float64 {
 	const from, to, leastPixels = 0.68, 0.88, 24
 	around := make([]float64, 0, len(b.pixels)/2)
-	within, row := b.RadiusSquared(), int32(m.f.w)
+	within := b.RadiusSquared()
 	for _, i := range b.pixels {
-		y := i / row
-		r2 := within(plane.Point{X: float64(i-y*row) + 0.5, Y: float64(y) + 0.5})
+		r2 := within(centreAt(i, m.f.w))
 		if r2 > from*from && r2 < to*to && (on == nil || on(i)) {
 			around = append(around, float64(m.f.ratio[red][i]+m.f.ratio[green][i]+m.f.ratio[blue][i])/channels)
 		}

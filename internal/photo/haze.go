@@ -105,11 +105,9 @@ func (m *meter) glossOf(p *placed, out []glossPixel) []glossPixel {
 	const enough = 8000
 	b := &p.blob
 	radius, within := b.diameter()/2, b.RadiusSquared()
-	row := int32(m.f.w)
 	for k := 0; k < len(b.pixels); k += 1 + len(b.pixels)/enough {
 		i := b.pixels[k]
-		y := i / row
-		at := plane.Point{X: float64(i-y*row) + 0.5, Y: float64(y) + 0.5}
+		at := centreAt(i, m.f.w)
 		rho2 := within(at)
 		if rho2 >= nearRim*nearRim || p.onWhite != nil && !p.onWhite(i) {
 			continue

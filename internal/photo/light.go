@@ -20,6 +20,13 @@ func linearOf(c spectrum.Lab) [channels]float64 {
 	return [channels]float64{r, g, b}
 }
 
+// centreAt is the middle of a pixel, by its index in a picture so wide.
+func centreAt(i int32, wide int) plane.Point {
+	w := int32(wide)
+	y := i / w
+	return plane.Point{X: float64(i-y*w) + 0.5, Y: float64(y) + 0.5}
+}
+
 // lightAt is the luminance between pixel centres, bilinear; beyond the edge of
 // the picture that of the nearest place within.
 func lightAt(p *picture.Picture, at plane.Point) float64 {

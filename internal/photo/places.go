@@ -80,7 +80,7 @@ func newSite(c *printedCard, f *flattened) *site {
 }
 
 func (s *site) mm(i int32, w int) plane.Point {
-	return s.back.Apply(plane.Point{X: float64(int(i)%w) + 0.5, Y: float64(int(i)/w) + 0.5})
+	return s.back.Apply(centreAt(i, w))
 }
 
 // clean leaves out of the window what is printed, as far as a blurred edge of it

@@ -522,11 +522,7 @@ func outermost(mask []bool, box window) []plane.Point {
 	return corners
 }
 
-func (s *segmenter) centreOf(i int32) plane.Point {
-	w := int32(s.t.w)
-	y := i / w
-	return plane.Point{X: float64(i-y*w) + 0.5, Y: float64(y) + 0.5}
-}
+func (s *segmenter) centreOf(i int32) plane.Point { return centreAt(i, s.t.w) }
 
 func (s *segmenter) momentsOf(pixels []int32) plane.Ellipse {
 	return plane.MomentsOfPixels(pixels, s.t.w)

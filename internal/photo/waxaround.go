@@ -3,7 +3,6 @@ package photo
 import (
 	"math"
 
-	"setshade/internal/plane"
 	"setshade/internal/spectrum"
 )
 
@@ -26,7 +25,7 @@ func (m *meter) waxAround(p *placed) (a waxAround) {
 		return a
 	}
 	const enough, few = 2000, 24 // pixels, for medians
-	within, row := p.RadiusSquared(), int32(m.f.w)
+	within := p.RadiusSquared()
 	var middle [][channels]float64
 	var rings [2][][channels]float64
 	for k := 0; k < len(p.pixels); k += 1 + len(p.pixels)/enough {
@@ -34,8 +33,7 @@ func (m *meter) waxAround(p *placed) (a waxAround) {
 		if p.onWhite != nil && !p.onWhite(i) {
 			continue
 		}
-		y := i / row
-		switch rho := math.Sqrt(within(plane.Point{X: float64(i-y*row) + 0.5, Y: float64(y) + 0.5})); {
+		switch rho := math.Sqrt(within(centreAt(i, m.f.w))); {
 		case rho < m.core:
 			middle = append(middle, m.f.at(i))
 		case rho > ringStart && rho < ringMiddle:
