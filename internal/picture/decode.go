@@ -48,7 +48,7 @@ func formatOf(data []byte) *format {
 
 // metadataOf returns what the file says beside its pixels.
 func metadataOf(data []byte) metadata {
-	m := metadata{orientation: 1}
+	m := metadata{orientation: 1, hdr: hasGainMap(data)}
 	if f := formatOf(data); f != nil {
 		f.describe(&m, data)
 	}

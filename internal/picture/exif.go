@@ -122,6 +122,7 @@ func (m *metadata) readEXIF(block []byte) {
 	}
 	m.ofScreen = isScreenshot(exif[tagUserComment].value)
 	m.readLit(t, exif)
+	m.readMerged(t, exif)
 }
 
 // isScreenshot reports whether a user's comment is the one word that telephones and

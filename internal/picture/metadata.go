@@ -29,6 +29,9 @@ type metadata struct {
 	// otherTurn says that the EXIF block of a HEIC tells of another turn than the file's
 	// own, which alone counts.
 	otherTurn bool
+	// hdr says that the file is marked as one of high dynamic range, and brightScreen
+	// that its very numbers are.
+	hdr, brightScreen bool
 }
 
 // turnNote says in plain words that the picture may not lie upright, "" when nothing
@@ -52,6 +55,7 @@ func (m *metadata) named(space *ColourSpace, name string) { m.space, m.spaceName
 // codePoints keeps a colour space told by numbers (ITU-T H.273, tables 2 and 3),
 // and reports false for those that are not known here.
 func (m *metadata) codePoints(primaries, transfer int) bool {
+	m.brightScreen = transfer == transferPQ || transfer == transferHLG
 	const bt709, p3, transferSRGB = 1, 12, 13
 	switch {
 	case transfer == transferSRGB && primaries == bt709:

@@ -12,9 +12,9 @@ type File struct {
 	// WidthPx and HeightPx are the size of the upright picture in the file, before
 	// any averaging.
 	WidthPx, HeightPx int
-	// Note says in plain words how the colours of the file were read, and whether it is
-	// at odds with itself on how it is turned; "" when they are sRGB by the file's own
-	// word and it is not.
+	// Note says in plain words how the colours of the file were read, whether it was made
+	// for bright screens, and whether it is at odds with itself on how it is turned; ""
+	// when they are sRGB by the file's own word and it is neither.
 	Note string
 	// Lit is what the file says of the light.
 	Lit Lit
@@ -32,8 +32,10 @@ func Open(data []byte) (File, error) {
 	}
 	meta := metadataOf(data)
 	space, note := meta.colours()
-	if turn := meta.turnNote(); turn != "" {
-		note = strings.TrimSuffix(turn+"; "+note, "; ")
+	for _, more := range []string{meta.turnNote(), meta.rangeNote()} {
+		if more != "" {
+			note = strings.TrimSuffix(more+"; "+note, "; ")
+		}
 	}
 	p := FromImage(img, space)
 	p.Code.lumaStep = meta.lumaStep
