@@ -7,6 +7,8 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/mat"
+
 	"setshade/internal/camera"
 	"setshade/internal/card"
 	"setshade/internal/english"
@@ -56,6 +58,8 @@ type Expect struct {
 	// Chart are the 24 colours, under D65, of a chart that lies beside the card in
 	// the same light; nil for none. It goes before the strip.
 	Chart []spectrum.Lab
+	// Light is the kind of light as the maker tells it.
+	Light Light
 }
 
 // Reading is what was read from one photograph.
@@ -82,6 +86,11 @@ type Reading struct {
 	// UnderLamp is what tells that the card lay under a lamp and not in daylight, in
 	// plain words; "" where nothing does.
 	UnderLamp string
+	// Light is the kind of light as the maker or the picture tells it.
+	Light Light
+	// Joint is the covariance of L*, a* and b* of all Drops, in their order: what
+	// they have alike in error, and what is their own. Nil where it is not known.
+	Joint *mat.SymDense
 
 	picture *picture.Picture
 	told    picture.Lit // by the file, of the light
@@ -159,6 +168,7 @@ func Read(data []byte, want Expect) (Reading, error) {
 	if err != nil {
 		return Reading{}, err
 	}
+	r.Light = want.Light
 	if refusal := tooCoarse(r.picture); refusal != nil {
 		return r, refusal
 	}
