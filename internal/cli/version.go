@@ -1,6 +1,7 @@
 package cli
 
 import (
+	_ "embed"
 	"fmt"
 	"io"
 	"runtime"
@@ -10,9 +11,17 @@ import (
 	"github.com/spf13/cobra"
 )
 
-const versionLong = `Say which setshade this is, and how it was built.
+const versionLong = `Say which setshade this is, and how it was built; with --licences, what it is made
+of and on what terms.
 
-With --json: version, go, system, flags (those that change what is built).`
+With --json: version, go, system, flags (those that change what is built); or
+licences.`
+
+// licences name all that is linked into the program.
+//
+//go:generate go test -run TestLicences -update
+//go:embed licences.txt
+var licences string
 
 type versionJSON struct {
 	Version string `json:"version"`
@@ -25,13 +34,17 @@ type versionJSON struct {
 }
 
 func newVersion(a *app) *cobra.Command {
-	return &cobra.Command{
+	var terms bool
+	cmd := &cobra.Command{
 		Use:     "version",
 		Short:   "Say which setshade this is",
 		Long:    versionLong,
-		Example: "  setshade version",
+		Example: "  setshade version\n  setshade version --licences",
 		Args:    noArguments,
 		RunE: func(*cobra.Command, []string) error {
+			if terms {
+				return a.tell(map[string]string{"licences": licences}, licences)
+			}
 			j := versionJSON{version(), runtime.Version(), runtime.GOOS + "/" + runtime.GOARCH, flagsOf(buildSettings())}
 			return a.show(j, func(w io.Writer) error {
 				_, err := fmt.Fprintf(w, "setshade %s\n%s\n", j.Version, strings.Join(append([]string{j.Go, j.System}, j.Flags...), " "))
@@ -39,6 +52,8 @@ func newVersion(a *app) *cobra.Command {
 			})
 		},
 	}
+	cmd.Flags().BoolVar(&terms, "licences", false, "print the licences of all that is built in")
+	return cmd
 }
 
 func buildSettings() []debug.BuildSetting {

@@ -10,18 +10,13 @@ import (
 	"strings"
 	"sync"
 
-	"github.com/gen2brain/heic"
+	"setshade/internal/picture/libheif"
 )
 
 // heicFormat is HEIC, the pictures of ISO/IEC 23008-12 with HEVC inside, as
 // phones write them. A picture in one piece is turned and mirrored by the decoder as
 // the file says, one of tiles is turned here, so that an EXIF orientation in it is
 // not to be applied again (23008-12, 6.5.10). One that tells of another turn is noted.
-//
-// The decoder is C compiled to WebAssembly, run in Go in memory of its own; a
-// broken file can't reach beyond it. Where the machine has libheif installed for
-// developers it is used instead, unless the program is built with the tag
-// nodynamic.
 var heicFormat = format{
 	matches:  isHEIF,
 	config:   heicConfig,
@@ -138,9 +133,9 @@ func decodeHEIC(r io.Reader) (image.Image, error) {
 			return g.decode()
 		}
 	}
-	img, err := heic.Decode(bytes.NewReader(data))
-	if p, ok := img.(*image.YCbCr); ok {
-		mendCorner(p)
+	img, err := libheif.Decode(data)
+	if errors.Is(err, libheif.ErrColours) {
+		return nil, Refuse(saveAsJPEG, "the picture is black and white, or keeps its colours in a way that is not read here")
 	}
 	return img, err
 }

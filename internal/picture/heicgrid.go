@@ -1,11 +1,10 @@
 package picture
 
 import (
-	"bytes"
 	"errors"
 	"image"
 
-	"github.com/gen2brain/heic"
+	"setshade/internal/picture/libheif"
 )
 
 // grid is a picture put together of equal tiles, row by row, the last ones cut
@@ -73,33 +72,19 @@ func (g grid) decode() (image.Image, error) {
 	for row := range g.rows {
 		size := image.Pt(g.width, min(tile.Y, g.height-row*tile.Y))
 		file := g.file.strip(g.tiles[row*g.columns:][:g.columns], size)
-		decoded, err := heic.Decode(bytes.NewReader(file))
+		strip, err := libheif.Decode(file)
 		if err != nil {
 			return nil, err
 		}
-		strip, ok := decoded.(*image.YCbCr)
-		if !ok || strip.Rect.Size() != size || whole != nil && strip.SubsampleRatio != whole.SubsampleRatio {
+		if strip.Rect.Size() != size || whole != nil && strip.SubsampleRatio != whole.SubsampleRatio {
 			return nil, errOddRow
 		}
 		if whole == nil {
 			whole = image.NewYCbCr(image.Rect(0, 0, g.width, g.height), strip.SubsampleRatio)
 		}
-		mendCorner(strip)
 		lay(whole, strip, row*tile.Y)
 	}
 	return whole, nil
-}
-
-// linksPx are the pixels that mendCorner mends: six words of 4 bytes.
-const linksPx = 6 * 4
-
-// mendCorner repeats the second line in the first pixels of the first: the decoder
-// frees the memory of its answer before the answer is read, and the links between
-// free pieces of memory are written there.
-func mendCorner(p *image.YCbCr) {
-	if len(p.Y) >= p.YStride+linksPx {
-		copy(p.Y[:linksPx], p.Y[p.YStride:])
-	}
 }
 
 // lay copies a row of tiles into the picture, from line y on.
