@@ -9,6 +9,7 @@ import (
 	"image/color"
 	"image/draw"
 	"image/png"
+	"net"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -24,9 +25,11 @@ import (
 
 // browser is a real headless Chromium at the bench.
 type browser struct {
-	t     *testing.T
-	ctx   context.Context
-	site  *site
+	t    *testing.T
+	ctx  context.Context
+	site *site
+	// base is the address that the browser knows the site by.
+	base  string
 	width int
 	// axe is the source of axe-core, "" when it is not there.
 	axe   string
@@ -43,7 +46,20 @@ func missing(t *testing.T, sentence string) {
 	t.Skip(sentence)
 }
 
-func openBrowser(t *testing.T, width, height int, dark bool) *browser {
+// screen is what a browser shows pages on.
+type screen struct {
+	width, height int
+	dark, touch   bool
+}
+
+// lanAddress is an address of a home network (RFC 1918). The browser is told to find the
+// test's own server there: to it 127.0.0.1 is a secure place and an address like this is
+// none, so that it sends other headers.
+const lanAddress = "192.168.77.7"
+
+// openBrowser opens a browser on a site of its own; with a gate, by its address in the
+// local network.
+func openBrowser(t *testing.T, on screen, gate *Gate) *browser {
 	t.Helper()
 	program := ""
 	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
@@ -55,7 +71,8 @@ func openBrowser(t *testing.T, width, height int, dark bool) *browser {
 	if program == "" {
 		missing(t, "Chromium is not installed, so the pages were not driven by a browser")
 	}
-	b := &browser{t: t, site: newSite(t, nil), width: width}
+	b := &browser{t: t, site: newSite(t, gate), width: on.width}
+	b.base = b.site.URL
 	if path := os.Getenv("SETSHADE_AXE"); path != "" {
 		source, err := os.ReadFile(path)
 		require.NoError(t, err)
@@ -64,9 +81,16 @@ func openBrowser(t *testing.T, width, height int, dark bool) *browser {
 		t.Fatal("SETSHADE_AXE must name axe.min.js of the npm package axe-core")
 	}
 	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(program), chromedp.NoSandbox,
-		chromedp.WindowSize(width, height), chromedp.Flag("force-prefers-reduced-motion", true))
-	if dark {
+		chromedp.WindowSize(on.width, on.height), chromedp.Flag("force-prefers-reduced-motion", true))
+	if on.dark {
 		options = append(options, chromedp.Flag("blink-settings", "preferredColorScheme=0"))
+	}
+	if gate != nil {
+		at := b.site.Listener.Addr().String()
+		_, port, err := net.SplitHostPort(at)
+		require.NoError(t, err)
+		options = append(options, chromedp.Flag("host-resolver-rules", fmt.Sprintf("MAP %s:%s %s", lanAddress, port, at)))
+		b.base = "http://" + net.JoinHostPort(lanAddress, port)
 	}
 	allocated, end := chromedp.NewExecAllocator(context.Background(), options...)
 	t.Cleanup(end)
@@ -77,8 +101,12 @@ func openBrowser(t *testing.T, width, height int, dark bool) *browser {
 	limited, stopLate := context.WithTimeout(b.ctx, 4*time.Minute)
 	t.Cleanup(stopLate)
 	b.ctx = limited
-	b.run(chromedp.EmulateViewport(int64(width), int64(height)))
-	require.Equal(t, dark, script[bool](b, `matchMedia("(prefers-color-scheme: dark)").matches`))
+	var touch []chromedp.EmulateViewportOption
+	if on.touch {
+		touch = append(touch, chromedp.EmulateMobile, chromedp.EmulateTouch)
+	}
+	b.run(chromedp.EmulateViewport(int64(on.width), int64(on.height), touch...))
+	require.Equal(t, on.dark, script[bool](b, `matchMedia("(prefers-color-scheme: dark)").matches`))
 	return b
 }
 
@@ -97,7 +125,7 @@ func read[T any](b *browser, step chromedp.Action[T]) T {
 
 func (b *browser) open(path string) {
 	b.t.Helper()
-	b.run(chromedp.Navigate(b.site.URL+path), chromedp.WaitVisible(chromedp.CSS("h1")))
+	b.run(chromedp.Navigate(b.base+path), chromedp.WaitVisible(chromedp.CSS("h1")))
 }
 
 // submit presses the button that reads so, and waits for the page whose heading
@@ -180,12 +208,9 @@ func TestBrowserDoesTheWholeJob(t *testing.T) {
 	if testing.Short() {
 		t.Skip("a browser takes seconds to start")
 	}
-	for _, screen := range []struct {
-		width, height int
-		dark          bool
-	}{{360, 740, true}, {1280, 800, false}} {
-		t.Run(fmt.Sprint(screen.width), func(t *testing.T) {
-			b := openBrowser(t, screen.width, screen.height, screen.dark)
+	for _, on := range []screen{{360, 740, true, false}, {1280, 800, false, false}} {
+		t.Run(fmt.Sprint(on.width), func(t *testing.T) {
+			b := openBrowser(t, on, nil)
 			b.open("/shelf")
 			assert.Contains(t, b.text("main"), "Bracken")
 			b.look("shelf-empty")

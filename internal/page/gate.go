@@ -3,63 +3,100 @@ package page
 import (
 	"crypto/rand"
 	"crypto/subtle"
+	"math"
+	"net"
 	"net/http"
 	"net/url"
+	"slices"
+	"strconv"
 	"strings"
 	"sync"
+	"time"
+
+	"setshade/internal/english"
 )
 
 const (
 	cookieName = "setshade"
+	// A code has 32^8 values: at 1,400 guesses a second, half of them take twelve years.
 	codeLength = 8
-	// A code has 32^8 values; after so many wrong ones it is replaced.
-	wrongCodes = 5
-	// mostSessions bounds memory; the bench has few browsers.
+	// mostSessions and mostGuessers bound memory; the bench has few browsers.
 	mostSessions = 64
+	mostGuessers = 256
 )
 
 // Gate lets browsers of the local network in, each once, by a code that only the
-// terminal shows.
+// terminal shows. A wrong code changes nothing but how long its sender must wait: the
+// code that the maker reads stays good, whoever guesses.
 type Gate struct {
 	announce func(code string)
+	now      func() time.Time
 
-	lock     sync.Mutex
-	code     string
-	wrong    int
-	sessions map[string]bool
+	lock sync.Mutex
+	code string
+	// guessers are those who sent wrong codes, by address.
+	guessers map[string]guesser
+	// sessions are the tokens of those let in, the oldest first.
+	sessions []string
 }
 
-// NewGate makes a gate. Announce is called with its first code, and with a new
-// one whenever a code was used or guessed at too often.
+// guesser is an address that sent wrong codes, and may not send another before a time.
+type guesser struct {
+	wrong     int
+	notBefore time.Time
+}
+
+// NewGate makes a gate. Announce is called with its first code, and with a new one
+// whenever a code was used.
 func NewGate(announce func(code string)) *Gate {
-	g := &Gate{announce: announce, sessions: map[string]bool{}}
+	g := &Gate{announce: announce, now: time.Now, guessers: map[string]guesser{}}
 	g.renew()
 	return g
 }
 
 func (g *Gate) renew() {
-	g.code, g.wrong = rand.Text()[:codeLength], 0
+	g.code = rand.Text()[:codeLength]
 	g.announce(g.code)
 }
 
-// enter uses up a code and returns the token of a new session, or "".
-func (g *Gate) enter(code string) string {
+// enter uses up a code that comes from an address, and returns the token of a new
+// session. The token is "" for a wrong code, and for any code that comes before the
+// address may send one: then wait is how long that still is.
+func (g *Gate) enter(address, code string) (token string, wait time.Duration) {
 	g.lock.Lock()
 	defer g.lock.Unlock()
+	from := g.guessers[address]
+	if wait = from.notBefore.Sub(g.now()); wait > 0 {
+		return "", wait
+	}
 	code = strings.ToUpper(strings.TrimSpace(code))
 	if subtle.ConstantTimeCompare([]byte(code), []byte(g.code)) != 1 {
-		if g.wrong++; g.wrong >= wrongCodes {
-			g.renew()
+		from.wrong++
+		from.notBefore = g.now().Add(pauseAfter(from.wrong))
+		if len(g.guessers) >= mostGuessers {
+			clear(g.guessers)
 		}
-		return ""
+		g.guessers[address] = from
+		return "", 0
 	}
+	delete(g.guessers, address)
 	if len(g.sessions) >= mostSessions {
-		clear(g.sessions)
+		g.sessions = g.sessions[1:]
 	}
-	token := rand.Text()
-	g.sessions[token] = true
+	token = rand.Text()
+	g.sessions = append(g.sessions, token)
 	g.renew()
-	return token
+	return token, 0
+}
+
+// pauseAfter is how long an address waits after so many wrong codes: not at all while
+// they are few, as of one who misread, then each time twice as long, at most ten minutes.
+func pauseAfter(wrong int) time.Duration {
+	const free, most = 3, 10 * time.Minute
+	if wrong <= free {
+		return 0
+	}
+	return min(most, time.Second<<min(wrong-free-1, 10))
 }
 
 func (g *Gate) holds(r *http.Request) bool {
@@ -69,7 +106,7 @@ func (g *Gate) holds(r *http.Request) bool {
 	}
 	g.lock.Lock()
 	defer g.lock.Unlock()
-	return g.sessions[cookie.Value]
+	return slices.Contains(g.sessions, cookie.Value)
 }
 
 // admit asks browsers without a session for the code, when there is a gate.
@@ -105,12 +142,20 @@ func (s *Server) enter(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	r.Body = http.MaxBytesReader(w, r.Body, maxFormBytes)
-	token := s.gate.enter(r.PostFormValue("code"))
+	address, _, _ := net.SplitHostPort(r.RemoteAddr)
+	token, wait := s.gate.enter(address, r.PostFormValue("code"))
 	if token == "" {
-		answer{
+		refused := answer{
 			page: "enter", title: "Enter", status: http.StatusForbidden,
-			refused: "That is not the code that the terminal shows now; read it there again.",
-		}.send(w, r)
+			refused: "That is not the code that the terminal shows now; read it there again",
+		}
+		if wait > 0 {
+			seconds := int(math.Ceil(wait.Seconds()))
+			w.Header().Set("Retry-After", strconv.Itoa(seconds))
+			refused.status = http.StatusTooManyRequests
+			refused.refused = "Too many wrong codes came from this device; wait " + english.Count(seconds, "second", "seconds") + ", then enter the code that the terminal shows"
+		}
+		refused.send(w, r)
 		return
 	}
 	http.SetCookie(w, &http.Cookie{

@@ -4,6 +4,8 @@ import (
 	"net"
 	"net/http"
 	"net/netip"
+	"os"
+	"strings"
 
 	"setshade/internal/report"
 )
@@ -31,7 +33,10 @@ func (s *Server) guard(next http.Handler) http.Handler {
 		h := w.Header()
 		h.Set("Content-Security-Policy", policy)
 		h.Set("X-Content-Type-Options", "nosniff")
-		h.Set("Referrer-Policy", "no-referrer")
+		// With no-referrer a browser calls the origin of the page's own forms "null" (Fetch,
+		// WHATWG, "append a request Origin header"), and over plain http to an address of the
+		// local network it sends no Sec-Fetch-Site: nothing would tell them from another site's.
+		h.Set("Referrer-Policy", "same-origin")
 		h.Set("Cross-Origin-Opener-Policy", "same-origin")
 		h.Set("Cross-Origin-Resource-Policy", "same-origin")
 		h.Set("Cache-Control", "no-store")
@@ -45,13 +50,14 @@ func (s *Server) guard(next http.Handler) http.Handler {
 
 // ours reports a Host that a browser sends when it was given the page's address.
 // A foreign name that was made to point here (DNS rebinding) is none; a rebound
-// name is never a bare address.
+// name is never a bare address, nor this machine's own in the local network (multicast
+// DNS, RFC 6762), which no server of names gives out.
 func ours(host string, lan bool) bool {
 	name := host
 	if h, _, err := net.SplitHostPort(host); err == nil {
 		name = h
 	}
-	if name == "localhost" {
+	if name == "localhost" || lan && localName != "" && strings.EqualFold(strings.TrimSuffix(name, "."), localName) {
 		return true
 	}
 	if len(name) > 2 && name[0] == '[' && name[len(name)-1] == ']' {
@@ -60,6 +66,16 @@ func ours(host string, lan bool) bool {
 	ip, err := netip.ParseAddr(name)
 	return err == nil && (lan || ip.IsLoopback())
 }
+
+// localName is what others in the local network may call this machine, "" when unknown.
+var localName = func() string {
+	name, err := os.Hostname()
+	name, _, _ = strings.Cut(name, ".")
+	if err != nil || name == "" {
+		return ""
+	}
+	return name + ".local"
+}()
 
 func plainRefusal(status int, sentence string) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) { http.Error(w, sentence, status) })

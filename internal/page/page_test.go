@@ -18,6 +18,7 @@ import (
 	"strings"
 	"sync"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -655,11 +656,48 @@ func TestTheGateAsksForItsCode(t *testing.T) {
 
 	assert.Equal(t, 403, s.post("/enter", url.Values{"code": {first}}).StatusCode, "a code is good once")
 	assert.Len(t, codes, 2)
-	for range wrongCodes {
-		s.post("/enter", url.Values{"code": {"AAAAAAAA"}})
+}
+
+// A stranger's guesses never change the code that the terminal shows, and each of them
+// makes the stranger wait longer, nobody else.
+func TestWrongCodesOnlyMakeTheirSenderWait(t *testing.T) {
+	var codes []string
+	g := NewGate(func(code string) { codes = append(codes, code) })
+	at := time.Date(2026, 11, 30, 12, 0, 0, 0, time.UTC)
+	g.now = func() time.Time { return at }
+	guess := func(code string) (string, time.Duration) { return g.enter("192.168.77.99", code) }
+	tried, last := 0, time.Duration(0)
+	for range 1000 {
+		_, wait := guess("AAAAAAAA")
+		if wait == 0 {
+			tried++
+			continue
+		}
+		require.GreaterOrEqual(t, wait, last, "pauses grow")
+		last = wait
+		token, _ := guess(codes[0])
+		require.Empty(t, token, "a pause is one for every code")
+		at = at.Add(wait)
 	}
-	assert.Len(t, codes, 3, "after wrong guesses the code changes")
-	assert.NotEqual(t, codes[1], codes[2])
+	assert.Equal(t, 10*time.Minute, last)
+	assert.Less(t, tried, 600)
+	assert.Len(t, codes, 1, "the code stands, and the terminal is quiet")
+	token, _ := g.enter("192.168.77.7", codes[0])
+	assert.NotEmpty(t, token, "the maker's own phone enters by it at once")
+	for i := range 10 * mostGuessers {
+		g.enter(fmt.Sprint(i), "AAAAAAAA")
+	}
+	assert.LessOrEqual(t, len(g.guessers), mostGuessers)
+
+	s := newSite(t, g)
+	for range 3 {
+		assert.Equal(t, 403, s.post("/enter", url.Values{"code": {"AAAAAAAA"}}).StatusCode)
+	}
+	assert.Equal(t, 403, s.post("/enter", url.Values{"code": {"AAAAAAAA"}}).StatusCode)
+	r := s.post("/enter", url.Values{"code": {codes[1]}})
+	assert.Equal(t, 429, r.StatusCode)
+	assert.Equal(t, "1", r.Header.Get("Retry-After"))
+	assert.Contains(t, r.body, "wait 1 second,")
 }
 
 func TestOurHosts(t *testing.T) {
@@ -667,6 +705,7 @@ func TestOurHosts(t *testing.T) {
 		"127.0.0.1:7117": {true, true}, "localhost": {true, true}, "[::1]:80": {true, true}, "[::1]": {true, true},
 		"192.168.1.5:7117": {false, true}, "example.org": {false, false}, "localhost.example.org": {false, false},
 		"127.0.0.1.example.org:80": {false, false}, "": {false, false},
+		localName + ":7117": {false, true}, strings.ToUpper(localName) + ".": {false, true}, "another-" + localName: {false, false}, ".local": {false, false},
 	} {
 		assert.Equal(t, c.alone, ours(host, false), "%q alone", host)
 		assert.Equal(t, c.lan, ours(host, true), "%q in the network", host)

@@ -1,0 +1,100 @@
+package page
+
+import (
+	"context"
+	"fmt"
+	"net/http"
+	"net/url"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"setshade/internal/plan"
+)
+
+// asAPhone makes a request what a browser sends with the page's own form over plain
+// http to an address of the local network: no Sec-Fetch-Site, since that address is not
+// trustworthy (Fetch Metadata Request Headers, W3C, section 2), and an Origin that is
+// "null" where the page's referrer policy is no-referrer (Fetch, WHATWG, "append a
+// request Origin header").
+func asAPhone(r *http.Request, policy string) *http.Request {
+	r.Host = lanAddress + ":7117"
+	r.Header.Set("Origin", "http://"+r.Host)
+	if policy == "no-referrer" {
+		r.Header.Set("Origin", "null")
+	}
+	return r
+}
+
+// A phone enters and sends forms by an address of the local network, and a page of
+// another site there still may not.
+func TestAPhoneSendsFormsOverTheNetwork(t *testing.T) {
+	code := ""
+	s := newSite(t, NewGate(func(c string) { code = c }))
+	policy := s.get("/enter").Header.Get("Referrer-Policy")
+	form := func(path string, fields url.Values) *http.Request {
+		return asAPhone(s.request("POST", path, urlEncoded, strings.NewReader(fields.Encode())), policy)
+	}
+	r := s.do(form("/enter", url.Values{"code": {code}}))
+	require.Equal(t, 303, r.StatusCode, r.body)
+	cookie := r.Cookies()[0]
+	add := form("/shelf/dye", url.Values{"name": {"Gorse"}, "form": {"powder"}})
+	add.AddCookie(cookie)
+	assert.Equal(t, 303, s.do(add).StatusCode)
+	foreign := form("/shelf/dye", url.Values{"name": {"Heath"}, "form": {"powder"}})
+	foreign.AddCookie(cookie)
+	foreign.Header.Set("Origin", "http://192.168.77.8:7117")
+	assert.Equal(t, 403, s.do(foreign).StatusCode)
+}
+
+// The walk of a maker with a phone: from the code in the terminal to a recorded card, by
+// an address of the local network.
+func TestBrowserOfAPhoneRecordsACard(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a browser takes seconds to start")
+	}
+	code := ""
+	b := openBrowser(t, screen{360, 780, false, true}, NewGate(func(c string) { code = c }))
+	assert.Equal(t, []any{false, true}, script[[]any](b, `[isSecureContext, navigator.maxTouchPoints > 0]`), "as a phone on a home network")
+	b.run(chromedp.Navigate(EnterURL(b.base, code)), chromedp.WaitVisible(chromedp.CSS("#code")))
+	b.look("phone-enter")
+	b.tap("Enter", "Shelf")
+	b.look("phone-shelf")
+
+	b.run(chromedp.Tap(`//nav//a[. = "Record"]`), chromedp.WaitVisible(chromedp.CSS("#photo")))
+	file := filepath.Join(t.TempDir(), "bracken-set.jpg")
+	require.NoError(t, os.WriteFile(file, shipped(t, "bracken-set.jpg"), 0o600))
+	b.run(chromedp.SetUploadFiles(chromedp.CSS("#photo"), []string{file}))
+	b.tap("Look for drops", "Say which drop")
+	card, err := plan.Parse(string(shipped(t, "bracken-set.plan")))
+	require.NoError(t, err)
+	for _, drop := range card.Drops {
+		if len(drop.Parts) == 0 {
+			b.fill(fmt.Sprintf("#dye-%d-0", drop.Number), "undyed")
+			continue
+		}
+		part := drop.Parts[0]
+		b.fill(fmt.Sprintf("#dye-%d-0", drop.Number), part.Dye)
+		b.fill(fmt.Sprintf("#amount-%d-0", drop.Number), fmt.Sprint(part.Value))
+		b.fill(fmt.Sprintf("#unit-%d-0", drop.Number), string(part.Unit))
+	}
+	b.look("phone-draft")
+	b.tap("Save", "Recorded")
+	b.look("phone-recorded")
+	kept, err := b.site.workshop.SetDrops(context.Background(), 100)
+	require.NoError(t, err)
+	assert.Len(t, kept, len(card.Drops))
+}
+
+// tap touches the button that reads so, and waits for the page whose heading starts
+// with a word.
+func (b *browser) tap(button, heading string) {
+	b.t.Helper()
+	b.run(chromedp.Tap(fmt.Sprintf(`//button[starts-with(normalize-space(.), %q)]`, button)))
+	b.run(chromedp.WaitVisible(fmt.Sprintf(`//h1[starts-with(normalize-space(.), %q)]`, heading)))
+}
