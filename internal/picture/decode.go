@@ -17,6 +17,8 @@ const MaxBytes = 64 << 20
 const (
 	maxMegapixels = 100
 	minSidePx     = 200
+	// maxUnpackedBytes may be taken to unpack a picture, beside its file.
+	maxUnpackedBytes = 600e6
 )
 
 // format is a kind of picture file.
@@ -25,6 +27,8 @@ type format struct {
 	// config reads the header alone, decode the whole file.
 	config func(io.Reader) (image.Config, error)
 	decode func(io.Reader) (image.Image, error)
+	// need is how many bytes of memory decode takes.
+	need func(data []byte, header image.Config) float64
 	// describe adds what the file says beside its pixels.
 	describe func(m *metadata, data []byte)
 	// cut reports whether the end of the file is missing; nil when only the
@@ -77,6 +81,10 @@ func decode(data []byte) (image.Image, error) {
 	if refusal := checkHeader(header); refusal != nil {
 		return nil, refusal
 	}
+	if need := f.need(data, header); need > maxUnpackedBytes {
+		return nil, Refuse("save it as a JPEG of 12 megapixels, which are plenty",
+			"to unpack the picture takes %.0f MB of memory, more than the %.0f MB given here", need/1e6, maxUnpackedBytes/1e6)
+	}
 	img, err := f.decode(bytes.NewReader(data))
 	if err != nil {
 		return nil, undecodable(f, data, err)
@@ -90,6 +98,16 @@ func decode(data []byte) (image.Image, error) {
 		return nil, Refuse("choose the picture as the camera wrote it, with nothing cut out or faded", "parts of the picture are see-through, so that its colours are not those the camera saw")
 	}
 	return img, nil
+}
+
+// pixelBytes are the bytes in which the decoders keep pixels.
+func pixelBytes(header image.Config) float64 {
+	pixels := float64(header.Width) * float64(header.Height)
+	switch header.ColorModel {
+	case color.RGBA64Model, color.NRGBA64Model:
+		return 8 * pixels
+	}
+	return 4 * pixels
 }
 
 // isSeeThrough reports whether any pixel lets through what lies behind the picture.

@@ -21,6 +21,7 @@ var heicFormat = format{
 	matches:  isHEIF,
 	config:   heicConfig,
 	decode:   decodeHEIC,
+	need:     needOfHEIC,
 	describe: (*metadata).readHEIC,
 	cut:      func(data []byte) bool { return heifEnd(data) > uint64(len(data)) },
 }
@@ -85,10 +86,6 @@ func heicConfig(r io.Reader) (image.Config, error) {
 			return image.Config{}, Refuse(saveAsJPEG, "the file keeps its colours in a way that is not read here (matrix %d)", matrix)
 		}
 	}
-	megapixels := float64(config.Width) * float64(config.Height) / 1e6
-	if _, tiled := gridOf(file); !tiled && megapixels > onePieceMegapixels && megapixels <= maxMegapixels {
-		return image.Config{}, Refuse(saveAsJPEG, "a HEIC picture in one piece is read up to %d megapixels; larger ones take too much memory", onePieceMegapixels)
-	}
 	return config, nil
 }
 
@@ -114,9 +111,18 @@ func (p property) lumaChroma() (matrix int, full, ok bool) {
 // or not told.
 func isJPEGMatrix(matrix int) bool { return matrix == 5 || matrix == 6 || matrix == 2 }
 
-// onePieceMegapixels is the largest picture that is decoded as a whole: for each
-// pixel the decoder takes about 23 bytes, so some 600 MB for this.
-const onePieceMegapixels = 26
+// needOfHEIC counts what the decoder takes for a picture in one piece; one of tiles is
+// decoded row by row, and takes little more than its pixels.
+func needOfHEIC(data []byte, header image.Config) float64 {
+	const inOnePiece = 23 // bytes a pixel, measured
+	pixels := float64(header.Width) * float64(header.Height)
+	if file, ok := heifOf(data); ok {
+		if _, tiled := gridOf(file); tiled {
+			return 3 * pixels
+		}
+	}
+	return inOnePiece * pixels
+}
 
 // oneHEIC lets one picture at a time be decoded: each takes memory of its own.
 var oneHEIC sync.Mutex

@@ -67,10 +67,3 @@ func TestTilesThatDoNotFit(t *testing.T) {
 	_, ok := gridIn(t, mirrored)
 	assert.False(t, ok, "mirrored")
 }
-
-// A large picture in one piece is refused before it is decoded.
-func TestHEICInOnePieceIsLimited(t *testing.T) {
-	file := bytes.Replace(heifBoxes(nil), ispe(660, 480), ispe(8064, 6048), 1)
-	_, err := decode(file)
-	require.ErrorContains(t, err, "in one piece is read up to 26 megapixels")
-}

@@ -3,7 +3,10 @@ package picture
 import (
 	"bytes"
 	"encoding/binary"
+	"image"
+	"image/color"
 	"image/jpeg"
+	"iter"
 )
 
 // jpegFormat is ITU-T T.81 in the wrapping of T.871 or EXIF.
@@ -11,6 +14,7 @@ var jpegFormat = format{
 	matches:  hasPrefix("\xff\xd8"),
 	config:   jpeg.DecodeConfig,
 	decode:   jpeg.Decode,
+	need:     needOfJPEG,
 	describe: (*metadata).readJPEG,
 	cut:      jpegCutShort,
 }
@@ -21,24 +25,61 @@ func jpegCutShort(data []byte) bool {
 	return !bytes.HasSuffix(bytes.TrimRight(data, "\x00"), []byte("\xff\xd9"))
 }
 
-// readJPEG walks the marker segments up to the start of scan (ITU-T T.81
-// annex B).
-func (m *metadata) readJPEG(data []byte) {
-	const app1, app2, quantisation, startOfScan = 0xe1, 0xe2, 0xdb, 0xda
-	const baseline, extended, progressive = 0xc0, 0xc1, 0xc2
-	var profile profileChunks
-	var steps quantisers
-	data = data[2:]
-	for len(data) >= 4 && data[0] == 0xff {
-		marker, size := data[1], int(binary.BigEndian.Uint16(data[2:]))
-		if marker == 0xff { // fill byte
-			data = data[1:]
+// Markers of frames (ITU-T T.81, table B.1).
+const baseline, extended, progressive = 0xc0, 0xc1, 0xc2
+
+// segments walks the marker segments up to the start of scan (ITU-T T.81 annex B).
+func segments(data []byte) iter.Seq2[byte, []byte] {
+	const startOfScan = 0xda
+	return func(yield func(byte, []byte) bool) {
+		data := data[2:]
+		for len(data) >= 4 && data[0] == 0xff {
+			marker, size := data[1], int(binary.BigEndian.Uint16(data[2:]))
+			if marker == 0xff { // fill byte
+				data = data[1:]
+				continue
+			}
+			if marker == startOfScan || size < 2 || 2+size > len(data) || !yield(marker, data[4:2+size]) {
+				return
+			}
+			data = data[2+size:]
+		}
+	}
+}
+
+// needOfJPEG counts the samples of each channel, a byte each. A progressive picture
+// keeps the coefficients of all blocks until the last scan, four bytes each, and one of
+// red, green and blue is written anew.
+func needOfJPEG(data []byte, header image.Config) float64 {
+	samples, each := 3.0, 5.0
+	for marker, body := range segments(data) {
+		if marker != baseline && marker != extended && marker != progressive {
 			continue
 		}
-		if marker == startOfScan || size < 2 || 2+size > len(data) {
-			break
+		if marker != progressive {
+			each = 1
 		}
-		body := data[4 : 2+size]
+		all, most := 0.0, 1.0
+		for at := frameHead; at+frameComponent <= len(body); at += frameComponent {
+			blocks := float64(body[at+1]>>4) * float64(body[at+1]&15)
+			all, most = all+blocks, max(most, blocks)
+		}
+		samples = all / most
+		break
+	}
+	need := samples * each * float64(header.Width) * float64(header.Height)
+	if header.ColorModel == color.RGBAModel {
+		need += pixelBytes(header)
+	}
+	return need
+}
+
+// readJPEG reads the segments.
+func (m *metadata) readJPEG(data []byte) {
+	const app1, app2, quantisation = 0xe1, 0xe2, 0xdb
+	var profile profileChunks
+	var steps quantisers
+	for marker, body := range segments(data) {
 		if exif, ok := bytes.CutPrefix(body, []byte("Exif\x00\x00")); ok && marker == app1 {
 			m.readEXIF(exif)
 		}
@@ -51,7 +92,6 @@ func (m *metadata) readJPEG(data []byte) {
 		case baseline, extended, progressive:
 			steps.readFrame(body)
 		}
-		data = data[2+size:]
 	}
 	m.profile, m.torn = profile.whole()
 	m.lumaStep, m.chromaSteps = steps.luma(), steps.chroma()
@@ -107,12 +147,14 @@ func (q *quantisers) add(tables []byte) {
 	}
 }
 
-// readFrame takes the tables of the components from a frame header (ITU-T T.81,
+// The bytes of a frame header before its components, and of each of them (ITU-T T.81,
 // B.2.2).
+const frameHead, frameComponent = 6, 3
+
+// readFrame takes the tables of the components from a frame header.
 func (q *quantisers) readFrame(header []byte) {
-	const before, component = 6, 3 // bytes
 	q.table = nil
-	for at := before; at+component <= len(header); at += component {
+	for at := frameHead; at+frameComponent <= len(header); at += frameComponent {
 		q.table = append(q.table, int(header[at+2]&3))
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"compress/zlib"
 	"encoding/binary"
+	"image"
 	"image/png"
 	"io"
 	"math"
@@ -14,10 +15,21 @@ var pngFormat = format{
 	matches:  hasPrefix(pngSignature),
 	config:   png.DecodeConfig,
 	decode:   png.Decode,
+	need:     needOfPNG,
 	describe: (*metadata).readPNG,
 }
 
 const pngSignature = "\x89PNG\r\n\x1a\n"
+
+// needOfPNG counts an interlaced picture twice: its passes are pictures of their own,
+// which are then put together (11.2.2, the last byte of IHDR).
+func needOfPNG(data []byte, header image.Config) float64 {
+	const interlace = len(pngSignature) + 8 + 12
+	if len(data) > interlace && data[interlace] != 0 {
+		return 2 * pixelBytes(header)
+	}
+	return pixelBytes(header)
+}
 
 // readPNG walks the chunks up to the image data (5.3). Of several words on
 // colour cICP goes before iCCP, that before sRGB, and that before cHRM and gAMA (4.3).
