@@ -91,13 +91,19 @@ func lostJSONOf(lost []workshop.Lost) []lostJSON {
 	return all
 }
 
-// tellCopied says what was copied to a place and what the copy is without. It fails
+// tellCopied says what was copied to a place and what is wrong with it. It fails
 // where that is anything, so that no script takes it for a whole copy.
-func (a *app) tellCopied(place string, asJSON any, text string, lost []workshop.Lost) error {
-	if err := a.tell(asJSON, text+report.Lost(lost)); err != nil || len(lost) == 0 {
+func (a *app) tellCopied(place string, asJSON any, text string, found workshop.Checkup) error {
+	if err := a.tell(asJSON, text+report.Copied(found)); err != nil {
 		return err
 	}
-	return lacks(place, lost)
+	switch {
+	case len(found.Damage()) > 0:
+		return fmt.Errorf("%s is not whole; see to what is named, or go back to an older copy", place)
+	case len(found.Lost) > 0:
+		return lacks(place, found.Lost)
+	}
+	return nil
 }
 
 // lacks says that photographs are lost, and what to do.

@@ -15,27 +15,30 @@ func newStoreBackup(a *app) *cobra.Command {
 		Long: `Copy the store as it is at this moment to a new file, with its photographs in a
 folder beside it; into a folder that is there, under the store's name with the
 day and time. The copy is a store as well: name it with --store, and move the
-file and photos/NAME beside it together. It is read back and checked, and has its
-name only when all is written. Others may go on recording.
+file and photos/NAME beside it together. It is checked as the store itself is, and has
+its name only when all is written. Others may go on recording.
 
 ` + missingHelp + `
 
-With --json: {"backup": FILE, ` + missingJSONHelp + `}.`,
+What is wrong in the store is wrong in the copy, and is named as setshade store check
+names it.
+
+With --json: {"backup": FILE, "problems": [...], ` + missingJSONHelp + `}.`,
 		Example: `  setshade store backup /media/stick
   setshade store backup harrow-lane.db`,
 		Args: onePlace("file or folder for the copy", "harrow-lane.db"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			var made string
-			var lost []workshop.Lost
+			var found workshop.Checkup
 			err := a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
-				made, lost, err = w.BackUp(cmd.Context(), args[0])
+				made, found, err = w.BackUp(cmd.Context(), args[0])
 				return err
 			})
 			if err != nil {
 				return err
 			}
-			j := map[string]any{"backup": made, "missing": lostJSONOf(lost)}
-			return a.tellCopied("the copy "+made, j, fmt.Sprintf("Copied the store to %s, and checked the copy\n", made), lost)
+			j := map[string]any{"backup": made, "problems": orEmpty(found.Damage()), "missing": lostJSONOf(found.Lost)}
+			return a.tellCopied("the copy "+made, j, fmt.Sprintf("Copied the store to %s, and checked the copy\n", made), found)
 		},
 	}
 }

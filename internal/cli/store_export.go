@@ -37,7 +37,7 @@ With --json: {"folder", "waxes", "dyes", "moulds", "photographs", "swatches",
 				return err
 			}
 			text := fmt.Sprintf("Exported %s to %s; COLUMNS.txt explains the tables\n", movedText(c), args[0])
-			return a.tellCopied("the export "+args[0], movedJSONOf(args[0], c, lost), text, lost)
+			return a.tellCopied("the export "+args[0], movedJSONOf(args[0], c, lost), text, workshop.Checkup{Lost: lost})
 		},
 	}
 }

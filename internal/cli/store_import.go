@@ -30,18 +30,18 @@ With --json: {"folder", "waxes", "dyes", "moulds", "photographs", "swatches",
 				return err
 			}
 			var path string
-			var lost []workshop.Lost
+			var found workshop.Checkup
 			err = a.withNewStore(cmd.Context(), func(s *store.Store) (err error) {
 				path = s.Path()
 				w := workshop.Workshop{Store: s, Now: a.env.Now}
-				lost, err = w.Import(cmd.Context(), args[0], c)
+				found, err = w.Import(cmd.Context(), args[0], c)
 				return err
 			})
 			if err != nil {
 				return err
 			}
 			text := fmt.Sprintf("Imported %s to %s\n", movedText(c), path)
-			return a.tellCopied("the store "+path, movedJSONOf(args[0], c, lost), text, lost)
+			return a.tellCopied("the store "+path, movedJSONOf(args[0], c, found.Lost), text, found)
 		},
 	}
 }

@@ -369,6 +369,7 @@ func TestHostileExportsAreRefusedWithTheirLine(t *testing.T) {
 		"stock of nothing": {"stocks.csv", "333.3", "-333.3", "stock 2: a batch of -333"},
 		"reading":          {"photos.csv", "1.7", "Inf", "is not a number"},
 		"density":          {"waxes.csv", "0.9,0", "9,0", "must lie between 0.6 and 1.2"},
+		"model changed":    {modelFolder + hashOf([]byte(`{"a": 1, "b":"=x"}`)), "1", "2", "has changed since it was exported; take it from another copy"},
 		"colours disagree": {"swatches.csv", "-3.14", "-3.15", "has other colours than the table of swatches"},
 	} {
 		t.Run(name, func(t *testing.T) {

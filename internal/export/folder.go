@@ -129,6 +129,9 @@ func Read(folder fs.FS) (store.Contents, error) {
 		if c.Learned[i].Model, err = readFile(folder, modelFolder+l.sha256); err != nil {
 			return store.Contents{}, err
 		}
+		if hashOf(c.Learned[i].Model) != l.sha256 {
+			return store.Contents{}, fmt.Errorf("what was learned of %s, %s%s, has changed since it was exported; take it from another copy, or remove its line from the table learned and learn again", l.Wax, modelFolder, l.sha256)
+		}
 	}
 	return c, agree(folder, c)
 }

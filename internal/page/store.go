@@ -43,8 +43,11 @@ func (s *Server) store(r *http.Request) (answer, error) {
 
 func (s *Server) startBackUp(*http.Request) (answer, error) {
 	return s.startCopy(backUp, func(ctx context.Context, folder string) ([]workshop.Lost, error) {
-		_, lost, err := s.workshop.BackUp(ctx, folder)
-		return lost, err
+		_, found, err := s.workshop.BackUp(ctx, folder)
+		if damage := found.Damage(); err == nil && len(damage) > 0 {
+			err = fmt.Errorf("the store is damaged, and so would be the copy: %s; put back an older copy, or copy it as it is: setshade store backup", damage[0])
+		}
+		return found.Lost, err
 	})
 }
 

@@ -6,10 +6,13 @@ import (
 	"setshade/internal/workshop"
 )
 
-// Lost names the photographs that a copy is without, and why.
-func Lost(photos []workshop.Lost) string {
+// Copied says what is wrong with a copy, and which photographs it is without.
+func Copied(found workshop.Checkup) string {
 	var t text
-	for _, p := range photos {
+	for _, p := range found.Damage() {
+		t.prose("", "Wrong: %s.", p)
+	}
+	for _, p := range found.Lost {
 		t.prose("", "Missing: %s.", p)
 	}
 	return t.String()

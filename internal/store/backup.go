@@ -10,19 +10,19 @@ import (
 
 // Backup copies the store, as it is at one moment, to a new file with its
 // photographs beside it: a store like this one. Others may go on writing
-// meanwhile. The copy is read back, every row of it, and checked; it has its name
-// only when it is complete and on the disk.
+// meanwhile. It has its name only when it is complete and on the disk.
 //
-// Photographs that this store has lost are returned: the copy has their rows, not
-// their files, so that one lost photograph does not keep all others from being
-// copied, and a check of the copy names them again. It fails with ErrExists when there
+// What a check of the copy finds is returned, by the same rules as Check: what is wrong
+// in the store is wrong in the copy, and does not keep the rest from being copied. Of
+// photographs that this store has lost the copy has the rows and not the files. It
+// fails with ErrExists when there
 // is something of that name, or another Backup to it is under way; with ErrReadOnly
 // when it cannot be written there, and with ErrDamaged when the file of this store or a
 // row in it cannot be read.
-func (s *Store) Backup(ctx context.Context, to string) (lost []Lost, err error) {
+func (s *Store) Backup(ctx context.Context, model func([]byte) error, to string) (found Checkup, err error) {
 	c, err := beginCopy(to)
 	if err != nil {
-		return nil, err
+		return found, err
 	}
 	defer func() {
 		if err != nil {
@@ -30,15 +30,15 @@ func (s *Store) Backup(ctx context.Context, to string) (lost []Lost, err error) 
 		}
 	}()
 	if err := c.refuseTaken(); err != nil {
-		return nil, err
+		return found, err
 	}
 	if err := s.vacuumInto(ctx, c.part); err != nil {
-		return nil, err
+		return found, err
 	}
-	if lost, err = s.copyPhotos(ctx, c.part); err != nil {
-		return nil, err
+	if found, err = s.finishCopy(ctx, model, c.part); err != nil {
+		return found, err
 	}
-	return lost, c.name()
+	return found, c.name()
 }
 
 // vacuumInto writes the database as it is at one moment to an empty file, and
@@ -65,48 +65,40 @@ func explainCopy(path, part string, err error) error {
 	return explain(part, err)
 }
 
-// copyPhotos copies the photographs that the copied database names, reads the
-// database through and every photograph back. It returns those that the store has
-// lost.
-func (s *Store) copyPhotos(ctx context.Context, part string) ([]Lost, error) {
-	db, err := sql.Open("sqlite", address(part, usualBusyTimeout, frozen))
+// finishCopy copies the photographs that the copied database names, and checks the copy.
+func (s *Store) finishCopy(ctx context.Context, model func([]byte) error, part string) (found Checkup, err error) {
+	db, err := sql.Open("sqlite", address(part, usualBusyTimeout, readWrite))
 	if err != nil {
-		return nil, explain(part, err)
+		return found, explain(part, err)
 	}
-	defer db.Close()
+	defer func() { err = errors.Join(err, db.Close()) }()
 	copied := assemble(part, db)
-	var found Checkup
-	if err := copied.checkFile(ctx, &found); err != nil {
-		return nil, err
-	}
-	if len(found.Problems) > 0 {
-		return nil, refuse(ErrDamaged, "the copy of the store is damaged, and so may be the store: %s", found.Problems[0])
-	}
-	contents, err := copied.Contents(ctx)
+	photos, err := keptPhotos(ctx, db)
 	if err != nil && ctx.Err() == nil {
-		return nil, because(ErrDamaged, err, "the store %s has a row that cannot be read, and was not copied", s.path)
+		return found, because(ErrDamaged, err, "the store %s has a row that cannot be read, and was not copied", s.path)
 	}
 	if err != nil {
-		return nil, err
+		return found, err
 	}
-	why := map[string]error{}
-	for _, k := range contents.Photos {
+	var lost []Lost
+	for _, k := range photos {
 		p, err := s.Photo(ctx, k.SHA256)
 		switch {
 		case errors.Is(err, ErrLost):
-			why[k.SHA256] = err
+			lost = append(lost, Lost{KeptPhoto: k, Why: err})
 			continue
 		case errors.Is(err, ErrNotFound):
-			return nil, fmt.Errorf("the photograph %s was removed while the store was copied; copy it again: %w", k.Name, err)
+			return found, fmt.Errorf("the photograph %s was removed while the store was copied; copy it again: %w", k.Name, err)
 		case err != nil:
-			return nil, err
+			return found, err
 		}
 		if err := copied.photos.put(k.SHA256, p.Bytes); err != nil {
-			return nil, because(ErrReadOnly, err, "the photograph %s cannot be copied; see that there is room, or choose another place", k.Name)
-		}
-		if _, err := copied.Photo(ctx, k.SHA256); err != nil {
-			return nil, because(ErrDamaged, err, "what was copied to %s cannot be read back; choose another place", copied.photos)
+			return found, because(ErrReadOnly, err, "the photograph %s cannot be copied; see that there is room, or choose another place", k.Name)
 		}
 	}
-	return contents.Lost(why), nil
+	found, err = copied.Check(ctx, model, lost...)
+	if err == nil && len(found.Lost) > len(lost) {
+		return found, refuse(ErrDamaged, "what was copied to %s cannot be read back; choose another place", copied.photos)
+	}
+	return found, err
 }

@@ -25,11 +25,23 @@ type Checkup struct {
 	Strays []string
 }
 
+// Damage is what of the problems is more than a lost photograph.
+func (c Checkup) Damage() []string {
+	return slices.DeleteFunc(slices.Clone(c.Problems), func(problem string) bool {
+		return slices.ContainsFunc(c.Lost, func(l Lost) bool { return l.String() == problem })
+	})
+}
+
 // Check reads the whole store: SQLite's own check of the file, the references
 // between rows, every row, and the bytes of every photograph. What was learned
-// is given to model, which says whether it can be read.
-func (s *Store) Check(ctx context.Context, model func([]byte) error) (Checkup, error) {
+// is given to model, which says whether it can be read. Photographs known to be lost
+// are not looked for.
+func (s *Store) Check(ctx context.Context, model func([]byte) error, known ...Lost) (Checkup, error) {
 	var c Checkup
+	why := map[string]error{}
+	for _, l := range known {
+		why[l.SHA256] = l.Why
+	}
 	if err := s.checkFile(ctx, &c); err != nil {
 		return c, err
 	}
@@ -46,8 +58,10 @@ func (s *Store) Check(ctx context.Context, model func([]byte) error) (Checkup, e
 			c.Problems = append(c.Problems, fmt.Sprintf("%s: %s", l.Wax, err))
 		}
 	}
-	why := map[string]error{}
 	for _, p := range contents.Photos {
+		if why[p.SHA256] != nil {
+			continue
+		}
 		if _, err := s.Photo(ctx, p.SHA256); err != nil && !errors.Is(err, ErrNotFound) { // removed meanwhile
 			why[p.SHA256] = err
 		}

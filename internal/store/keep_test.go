@@ -93,9 +93,9 @@ func TestCheckNamesStraysAndModels(t *testing.T) {
 func TestBackupIsTheSameStore(t *testing.T) {
 	ctx, s := context.Background(), ladderStore(t)
 	to := filepath.Join(t.TempDir(), "a folder", "copy.db")
-	lost, err := s.Backup(ctx, to)
+	made, err := s.Backup(ctx, modelIsFine, to)
 	require.NoError(t, err)
-	assert.Empty(t, lost)
+	assert.Empty(t, made.Problems)
 	want, err := s.Contents(ctx)
 	require.NoError(t, err)
 	copied := openAt(t, to)
@@ -108,7 +108,7 @@ func TestBackupIsTheSameStore(t *testing.T) {
 	assert.Empty(t, found.Strays)
 	assert.NoFileExists(t, to+".part")
 
-	_, err = s.Backup(ctx, to)
+	_, err = s.Backup(ctx, modelIsFine, to)
 	require.ErrorIs(t, err, ErrExists)
 	assert.ErrorContains(t, err, "there is already something called")
 }
@@ -132,7 +132,7 @@ func TestBackupWhileOthersRecord(t *testing.T) {
 		}
 	})
 	for _, name := range []string{"1.db", "2.db", "3.db"} {
-		_, err := s.Backup(ctx, filepath.Join(folder, name))
+		_, err := s.Backup(ctx, modelIsFine, filepath.Join(folder, name))
 		assert.NoError(t, err)
 	}
 	close(done)
@@ -160,8 +160,9 @@ func TestBackupWithoutALostPhotograph(t *testing.T) {
 			ctx, s := context.Background(), ladderStore(t)
 			require.NoError(t, lose(s.photos.file(hash)))
 			to := filepath.Join(t.TempDir(), "copy.db")
-			lost, err := s.Backup(ctx, to)
+			made, err := s.Backup(ctx, modelIsFine, to)
 			require.NoError(t, err)
+			lost := made.Lost
 			require.Len(t, lost, 1)
 			assert.Equal(t, []any{"b.jpg", hash, "swatches 4 to 6 of 4 March 2025"}, []any{lost[0].Name, lost[0].SHA256, lost[0].Of()})
 			require.ErrorIs(t, lost[0].Why, ErrLost)
@@ -181,10 +182,10 @@ func TestBackupWithoutALostPhotograph(t *testing.T) {
 			require.Len(t, found.Problems, 1)
 			assert.Contains(t, found.Problems[0], "swatches 4 to 6 of 4 March 2025 are without a photograph: the photograph b.jpg")
 
-			again, err := copied.Backup(ctx, to+"2")
+			again, err := copied.Backup(ctx, modelIsFine, to+"2")
 			require.NoError(t, err)
-			require.Len(t, again, 1, "the copy of the copy")
-			assert.Equal(t, lost[0].KeptPhoto, again[0].KeptPhoto)
+			require.Len(t, again.Lost, 1, "the copy of the copy")
+			assert.Equal(t, lost[0].KeptPhoto, again.Lost[0].KeptPhoto)
 		})
 	}
 }
@@ -200,7 +201,7 @@ func TestBackupsToOneNameAtOnce(t *testing.T) {
 		var failed [3]error
 		for k := range failed {
 			other := openAt(t, s.Path())
-			wait.Go(func() { _, failed[k] = other.Backup(ctx, to) })
+			wait.Go(func() { _, failed[k] = other.Backup(ctx, modelIsFine, to) })
 		}
 		wait.Wait()
 		made := 0
@@ -230,13 +231,13 @@ func TestBackupAfterOneThatWasStopped(t *testing.T) {
 	left := photoFolderOf(to + ".part")
 	require.NoError(t, left.put(hashOf([]byte("left")), []byte("left")))
 	require.NoError(t, os.WriteFile(to+".part", []byte("half"), 0o600))
-	_, err := s.Backup(ctx, to)
+	_, err := s.Backup(ctx, modelIsFine, to)
 	require.ErrorIs(t, err, ErrExists)
 	assert.ErrorContains(t, err, "is under way or was stopped; remove "+to+".part first, or give the copy another name")
 	assert.FileExists(t, to+".part")
 
 	require.NoError(t, os.Remove(to+".part"))
-	_, err = s.Backup(ctx, to)
+	_, err = s.Backup(ctx, modelIsFine, to)
 	require.NoError(t, err)
 	found, err := openAt(t, to).Check(ctx, modelIsFine)
 	require.NoError(t, err)
@@ -257,7 +258,7 @@ func TestBackupOnAFullDisk(t *testing.T) {
 		"64": "is full; make room and try again", "280": "the photograph big.jpg cannot be copied; see that there is room, or choose another place",
 	} {
 		folder := smallDisk(t, kilobytes)
-		_, err := s.Backup(ctx, filepath.Join(folder, "copy.db"))
+		_, err := s.Backup(ctx, modelIsFine, filepath.Join(folder, "copy.db"))
 		require.ErrorContains(t, err, says)
 		files, err := os.ReadDir(folder)
 		require.NoError(t, err)
@@ -270,9 +271,9 @@ func TestBackupWithoutAnyPhotograph(t *testing.T) {
 	ctx, s := context.Background(), ladderStore(t)
 	require.NoError(t, os.RemoveAll(string(s.photos)))
 	to := filepath.Join(t.TempDir(), "copy.db")
-	lost, err := s.Backup(ctx, to)
+	made, err := s.Backup(ctx, modelIsFine, to)
 	require.NoError(t, err)
-	assert.Len(t, lost, 2)
+	assert.Len(t, made.Lost, 2)
 	swatches, err := openAt(t, to).Swatches(ctx, Filter{})
 	require.NoError(t, err)
 	assert.Len(t, swatches, 6)
@@ -284,7 +285,7 @@ func TestBackupThatCannotBeWrittenLeavesNothing(t *testing.T) {
 	ctx, s := context.Background(), ladderStore(t)
 	folder := t.TempDir()
 	require.NoError(t, os.WriteFile(filepath.Join(folder, "photos"), []byte("in the way"), 0o600))
-	_, err := s.Backup(ctx, filepath.Join(folder, "copy.db"))
+	_, err := s.Backup(ctx, modelIsFine, filepath.Join(folder, "copy.db"))
 	require.ErrorIs(t, err, ErrReadOnly)
 	assert.ErrorContains(t, err, "cannot be written; choose another place")
 	files, err := os.ReadDir(folder)
@@ -378,7 +379,7 @@ func TestRowThatCannotBeReadIsDamage(t *testing.T) {
 	_, err := s.db.Exec("UPDATE photos SET recorded_at = 'yesterday'")
 	require.NoError(t, err)
 	folder := t.TempDir()
-	_, err = s.Backup(ctx, filepath.Join(folder, "copy.db"))
+	_, err = s.Backup(ctx, modelIsFine, filepath.Join(folder, "copy.db"))
 	require.ErrorIs(t, err, ErrDamaged)
 	assert.ErrorContains(t, err, "has a row that cannot be read, and was not copied")
 	assert.NoFileExists(t, filepath.Join(folder, "copy.db"))
@@ -410,7 +411,7 @@ func TestReadOnlyDisk(t *testing.T) {
 	require.NoError(t, err)
 	assert.Empty(t, found.Problems)
 	copied := filepath.Join(t.TempDir(), "copy.db")
-	_, err = s.Backup(ctx, copied)
+	_, err = s.Backup(ctx, modelIsFine, copied)
 	require.NoError(t, err)
 	again, err := Open(ctx, copied)
 	require.NoError(t, err)
@@ -422,4 +423,20 @@ func TestReadOnlyDisk(t *testing.T) {
 	files, err := os.ReadDir(folder)
 	require.NoError(t, err)
 	assert.Len(t, files, 2, "the file and its photographs, no log")
+}
+
+// A copy is checked as strictly as the store: what a check of the store finds wrong, a
+// backup says of the copy.
+func TestBackupIsCheckedLikeTheStore(t *testing.T) {
+	ctx, s := context.Background(), ladderStore(t)
+	require.NoError(t, s.SaveLearned(ctx, "Harrow Soy", []byte("{}"), noon))
+	_, err := s.db.Exec("PRAGMA ignore_check_constraints = ON; UPDATE swatches SET drop_number = -1 WHERE id = 1; PRAGMA ignore_check_constraints = OFF")
+	require.NoError(t, err)
+	modelIsNot := func([]byte) error { return errors.New("what was learned cannot be read") }
+	want, err := s.Check(ctx, modelIsNot)
+	require.NoError(t, err)
+	require.NotEmpty(t, want.Problems)
+	got, err := s.Backup(ctx, modelIsNot, filepath.Join(t.TempDir(), "copy.db"))
+	require.NoError(t, err)
+	assert.Equal(t, want, got)
 }

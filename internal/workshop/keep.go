@@ -44,16 +44,19 @@ func (w *Workshop) lostNamesakes(ctx context.Context, name string, photo []byte)
 
 // CheckStore reads the whole store and says what is not as it must be.
 func (w *Workshop) CheckStore(ctx context.Context) (Checkup, error) {
-	return w.Store.Check(ctx, func(saved []byte) error {
-		_, err := calibrate.ReadModel(saved)
-		return err
-	})
+	return w.Store.Check(ctx, readable)
+}
+
+// readable reports that what was learned cannot be read.
+func readable(saved []byte) error {
+	_, err := calibrate.ReadModel(saved)
+	return err
 }
 
 // BackUp copies the store to a new file; to a folder that is there, under the
-// store's name and the day and time. It returns the path of the copy, and the
-// photographs it is without because the store has lost them.
-func (w *Workshop) BackUp(ctx context.Context, to string) (path string, lost []Lost, err error) {
+// store's name and the day and time. It returns the path of the copy, and what a check
+// of it found.
+func (w *Workshop) BackUp(ctx context.Context, to string) (path string, found Checkup, err error) {
 	info, err := os.Stat(to)
 	switch {
 	case err == nil && info.IsDir():
@@ -61,10 +64,10 @@ func (w *Workshop) BackUp(ctx context.Context, to string) (path string, lost []L
 		ending := filepath.Ext(name)
 		to = filepath.Join(to, strings.TrimSuffix(name, ending)+w.Now().Format("-2006-01-02-150405")+ending)
 	case to != "" && os.IsPathSeparator(to[len(to)-1]):
-		return to, nil, fmt.Errorf("there is no folder %s for the copy; make it first, or give the name of a file", to)
+		return to, found, fmt.Errorf("there is no folder %s for the copy; make it first, or give the name of a file", to)
 	}
-	lost, err = w.Store.Backup(ctx, to)
-	return to, lost, err
+	found, err = w.Store.Backup(ctx, readable, to)
+	return to, found, err
 }
 
 // Export writes everything in the store to a new folder, in open formats. The
@@ -132,8 +135,12 @@ func ReadExport(folder string) (store.Contents, error) {
 	return export.Read(os.DirFS(folder))
 }
 
-// Import fills an empty store with what was read from the export in a folder. It
-// returns the photographs that are not in the folder as they were recorded.
-func (w *Workshop) Import(ctx context.Context, folder string, c store.Contents) ([]Lost, error) {
-	return w.Store.Restore(ctx, c, func(hash string) ([]byte, error) { return export.Photo(os.DirFS(folder), hash) })
+// Import fills an empty store with what was read from the export in a folder, without the
+// photographs that are not in it as they were recorded. It returns what a check found.
+func (w *Workshop) Import(ctx context.Context, folder string, c store.Contents) (found Checkup, err error) {
+	lost, err := w.Store.Restore(ctx, c, func(hash string) ([]byte, error) { return export.Photo(os.DirFS(folder), hash) })
+	if err == nil {
+		found, err = w.Store.Check(ctx, readable, lost...)
+	}
+	return found, err
 }
