@@ -70,6 +70,9 @@ var rules = []rule{
 	{"setshade/internal/scene", allBut("scene", "scene/generate"), "rendered photographs serve tests and the demo's files; no result may come from them"},
 	{"setshade/internal/calibrate", only("scene"), "a scene that used our model would test the model against itself"},
 	{"setshade/internal/shade", only("scene"), "a scene that used our model would test the model against itself"},
+	{"setshade/internal/optics", only("scene"), "a scene that used our model would test the model against itself"},
+	{"setshade/internal/photo", only("scene"), "a scene that drew drops as they are read would test the reader against itself"},
+	{"setshade/internal/drop", only("scene"), "a scene that drew drops as they are read would test the reader against itself"},
 	{"os", only(pure...), "a pure package knows no files and no environment"},
 	{"io/fs", only(pure...), "a pure package knows no files"},
 	{"io/ioutil", only(pure...), "a pure package knows no files"},
@@ -119,6 +122,8 @@ func TestViolationsAreSeen(t *testing.T) {
 		{"picture", "setshade/internal/photo", "photo is not below picture"},
 		{"photo", "setshade/internal/picture/picturetest", "tests only"},
 		{"cli", "setshade/internal/scene", "rendered photographs"},
+		{"drop", "setshade/internal/scene", "rendered photographs"},
+		{"scene", "setshade/internal/drop", "against itself"},
 		{"mystery", "fmt", "mystery has no layer"},
 	} {
 		assert.Contains(t, violation(c.pkg, c.imports), c.says, c.pkg)

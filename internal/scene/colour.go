@@ -22,6 +22,8 @@ func (c colour) under(l colour) colour { return colour{c[0] * l[0], c[1] * l[1],
 
 func (c colour) plus(v float64) colour { return colour{c[0] + v, c[1] + v, c[2] + v} }
 
+func (c colour) sum(d colour) colour { return colour{c[0] + d[0], c[1] + d[1], c[2] + d[2]} }
+
 func (c colour) towards(d colour, share float64) colour {
 	return colour{mix(c[0], d[0], share), mix(c[1], d[1], share), mix(c[2], d[2], share)}
 }

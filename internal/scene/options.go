@@ -15,6 +15,14 @@ type Options struct {
 	// Fills is how much of the picture the card covers, as far as it then fits in; 0 is
 	// usual: it reaches 0.86 of the way across or down.
 	Fills float64
+	// Room is what stands around the card, and is mirrored in the drops.
+	Room Room
+	// SourceDegrees is how high the room's window or lamp stands; 0 is anywhere usual.
+	SourceDegrees float64
+	// Roughness of wax that has set, 0.05 for glossy to 0.25 for satin; 0 is 0.12.
+	Roughness float64
+	// Veil is stray light in the lens, as a share of what the brightest card sends.
+	Veil float64
 	// LightRatio is the brightest over the darkest light on the card, 1 for even
 	// light; 0 is 1.25.
 	LightRatio float64

@@ -51,6 +51,12 @@ type Truth struct {
 	// BlackLab is then its colour there.
 	OverBlack bool
 	BlackLab  spectrum.Lab
+	// Middle is the colour of the light that leaves the drop's wax out to 35 % of its
+	// radius, as the camera shows it beside the bare card: Lab with what the dome and
+	// its shade do. Mirrored is what its surface mirrors there, as a share of the light
+	// of the card. Both are zero in a FaintWindow.
+	Middle   spectrum.Lab
+	Mirrored float64
 	// CentrePx is the middle on the picture, RadiusPx the mean radius there.
 	CentrePx Point
 	RadiusPx float64
@@ -102,7 +108,7 @@ func (s Sheet) Photograph(o Options) Photo {
 		CardSizeMM: st.size,
 		ToPicture:  st.toPicture,
 	}
-	for _, d := range st.drops {
+	for i, d := range st.drops {
 		reflectance := s.Shelf.Reflectance(d.recipe, s.State, d.thicknessMM, s.Card)
 		centre := st.toPicture.Map(d.middle)
 		edge := st.toPicture.Map(Point{d.middle.X + d.radiusMM, d.middle.Y})
@@ -111,6 +117,9 @@ func (s Sheet) Photograph(o Options) Photo {
 			Reflectance: reflectance, Lab: spectrum.D65.Lab(reflectance),
 			CentrePx: centre, RadiusPx: math.Hypot(edge.X-centre.X, edge.Y-centre.Y),
 		})
+		if st.room != nil {
+			p.Drops[i].Middle, p.Drops[i].Mirrored = st.middleOf(i)
+		}
 	}
 	if s.Chart != nil {
 		for _, r := range s.Chart {
@@ -122,6 +131,24 @@ func (s Sheet) Photograph(o Options) Photo {
 	}
 	expose(p.Image, o, st.light(size))
 	return p
+}
+
+// middleOf returns the light that leaves the wax in the middle of a drop, and that
+// mirrored there.
+func (st *stage) middleOf(i int) (body spectrum.Lab, mirrored float64) {
+	const parts, wide = 15, 0.35
+	d, n := &st.drops[i], 0.0
+	var sum colour
+	for k := range parts * parts {
+		x, y := 2*(float64(k%parts)+0.5)/parts-1, 2*(float64(k/parts)+0.5)/parts-1
+		if reach := math.Hypot(x, y); reach < 1 {
+			p := Point{d.middle.X + wide*x*d.radiusMM, d.middle.Y + wide*y*d.radiusMM}
+			sum = sum.sum(st.body(i, p, wide*reach))
+			mirrored += st.mirroredAt(i, p, wide*reach)[1]
+			n++
+		}
+	}
+	return spectrum.LabOfLinear(sum[0]/n, sum[1]/n, sum[2]/n), mirrored / n / st.inks[bareCard][1] / st.lamp.on(d.middle)[1]
 }
 
 // tellPrint adds what is true of the print.
@@ -151,7 +178,7 @@ func (st *stage) light(size image.Point) [][]colour {
 	inRows(size.Y, func(y int) {
 		row := make([]colour, size.X)
 		for x := range row {
-			row[x] = st.at(back.Map(Point{float64(x) + 0.5, float64(y) + 0.5}))
+			row[x] = st.at(back.Map(Point{float64(x) + 0.5, float64(y) + 0.5})).plus(st.veil)
 		}
 		sharp[y] = row
 	})

@@ -10,21 +10,26 @@ import (
 
 // stage is a sheet laid on the table, lit, and seen by the camera.
 type stage struct {
-	size      Point // of the card, mm
-	drops     []drop
-	ramps     []map[int]*ramp // colour of each drop by height, over each ink below it
-	printed   *printed        // nil on a bare card
-	chart     *chartBeside    // nil for none
-	inks      []colour        // of the bare card, and of the print
-	camera    camera
-	lamp      light
-	table     texture
-	toPicture Homography
-	exposure  float64
-	shadow    float64
-	highlight float64
-	liquid    bool
-	soft      float64 // half the width of a pixel's edge, mm
+	size     Point // of the card, mm
+	drops    []drop
+	ramps    []map[int]*ramp // colour of each drop by height, over each ink below it
+	printed  *printed        // nil on a bare card
+	chart    *chartBeside    // nil for none
+	inks     []colour        // of the bare card, and of the print
+	camera   camera
+	lamp     light
+	room     *room // nil for a FaintWindow
+	surfaces []surface
+	// shadowRays go from the middle of the card to the room's source.
+	shadowRays []ray
+	table      texture
+	toPicture  Homography
+	exposure   float64
+	shadow     float64
+	veil       float64
+	highlight  float64
+	liquid     bool
+	soft       float64 // half the width of a pixel's edge, mm
 }
 
 // rampSteps is in how many heights the colour of a drop is worked out.
@@ -46,6 +51,7 @@ func newStage(s Sheet, o Options, r *rand.Rand) *stage {
 	}
 	st.inks = []colour{st.camera.sees(s.Card)}
 	st.exposure = o.exposure() / max(st.inks[bareCard][0], st.inks[bareCard][1], st.inks[bareCard][2])
+	st.veil = o.Veil * o.exposure()
 	a, b := st.toPicture.Map(Point{}), st.toPicture.Map(Point{X: 1})
 	st.soft = 0.6 / math.Hypot(b.X-a.X, b.Y-a.Y)
 	if s.Chart != nil {
@@ -60,7 +66,25 @@ func newStage(s Sheet, o Options, r *rand.Rand) *stage {
 	for i := range st.drops {
 		st.ramps = append(st.ramps, st.rampsOf(s, &st.drops[i]))
 	}
+	if o.Room != FaintWindow {
+		st.furnish(o, s.Shelf.Wax.optics)
+	}
 	return st
+}
+
+// furnish puts the room around the card.
+func (st *stage) furnish(o Options, wax WaxOptics) {
+	st.room = newRoom(o, st.lamp.toward)
+	if st.room.source != nil {
+		st.shadowRays = st.room.source.rays(vec{}, shadowParts)
+	}
+	reduced, rough := wax.reducedPerMM(), orUsual(o.Roughness, usualRoughness)
+	if st.liquid {
+		reduced, rough = 0, liquidRoughness
+	}
+	for i := range st.drops {
+		st.surfaces = append(st.surfaces, st.newSurface(&st.drops[i], wax.RefractiveIndex, reduced, rough))
+	}
 }
 
 // ramp is the colour of a drop where its height is 0, 1/48 and so on of the
@@ -145,6 +169,9 @@ func (st *stage) tableAt(p Point) colour {
 func (st *stage) cardAt(p Point) colour {
 	tooth := 0.003*st.table.at(p.X*1.7, p.Y*1.7) + 0.002*st.table.at(p.X/11, p.Y/11)
 	light := 1 + tooth
+	if st.room != nil {
+		return st.over(p, func(ink int) colour { return st.inks[ink] }).times(light).under(st.lit(p))
+	}
 	for i := range st.drops {
 		light *= 1 - min(1, st.shadow)*st.shadowOf(&st.drops[i], p)
 	}
@@ -171,6 +198,9 @@ const tiltShading = 0.16
 // dropAt returns a drop: the wax's own colour where it is so high, shaded by the
 // tilt of its surface, and the window mirrored in it.
 func (st *stage) dropAt(i int, p Point, reach float64, lamp colour) colour {
+	if st.room != nil {
+		return st.body(i, p, reach).under(lamp).sum(st.mirroredAt(i, p, reach).times(st.exposure))
+	}
 	d := &st.drops[i]
 	at := dome(reach) * rampSteps
 	step := min(int(at), rampSteps-1)

@@ -22,3 +22,9 @@ func mirrored(n, cos float64) float64 {
 	along := (cos - n*cosInAir) / (cos + n*cosInAir)
 	return (across*across + along*along) / 2
 }
+
+// Fresnel returns the share of unpolarised light that arrives from air at a surface to a
+// medium of refractive index n and is mirrored, by the cosine in air.
+func Fresnel(n, cosInAir float64) float64 {
+	return mirrored(n, refractedCosine(n, min(1, cosInAir)))
+}
