@@ -90,12 +90,10 @@ func texts(at *[]string) cell {
 // patches are the colours of a strip, as a JSON array of [L*, a*, b*] with null for
 // one that could not be read.
 func patches(at *wax.Strip) cell {
-	return cell{false, func() string { return jsonOf(at.Rows()) }, func(s string) error {
-		var rows []*[3]float64
-		if err := json.Unmarshal([]byte(s), &rows); err != nil {
+	return cell{false, func() string { return jsonOf(at) }, func(s string) error {
+		if err := json.Unmarshal([]byte(s), at); err != nil {
 			return fmt.Errorf("%.20q is not a list of [L*, a*, b*] in JSON", s)
 		}
-		*at = wax.StripOf(rows)
 		return nil
 	}}
 }

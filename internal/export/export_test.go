@@ -73,6 +73,16 @@ func fullStore(t testing.TB) *store.Store {
 	_, err = s.Record(ctx, photo("b.jpg"), []wax.Swatch{liquid, drop(5)})
 	require.NoError(t, err)
 	require.NoError(t, s.RemoveSwatches(ctx, 1, 5))
+	again := photo("c.jpg")
+	again.With, again.Light = hashOf(printed.Bytes), "overcast"
+	overBlack.ID = 3
+	_, err = s.Add(ctx, again, store.Reading{SHA256: again.With, Photo: printed, Swatches: []wax.Swatch{overBlack}})
+	require.NoError(t, err)
+	both, err := s.Photos(ctx)
+	require.NoError(t, err)
+	require.Len(t, both, 3)
+	_, err = s.Replace(ctx, noon, store.Reading{SHA256: again.With, Photo: printed, Swatches: []wax.Swatch{overBlack}})
+	require.NoError(t, err)
 	additives := []wax.Additive{{Name: "Stearin", Percent: 1. / 3}, {Name: "-hardener", Percent: 0.1}}
 	foretold := store.Foretold{Lab: spectrum.Lab{L: 60, A: -1, B: 2}, Within95: 1. / 7}
 	p := store.Poured{
@@ -175,6 +185,38 @@ func TestOldPrintsAreTheFirst(t *testing.T) {
 }
 
 // Exports of before had photographs and plans without an ending.
+// An export of before cards were kept is read; each of its photographs is then of a
+// card of its own.
+func TestExportsOfBeforeCardsAreRead(t *testing.T) {
+	s := newStore(t)
+	require.NoError(t, s.Waxes.Add(context.Background(), wax.Wax{Name: "Harrow Soy", RefractiveIndex: 1.441, DensityGPerML: 0.9}))
+	for _, name := range []string{"a.jpg", "b.jpg"} {
+		sw := wax.Swatch{Wax: "Harrow Soy", State: wax.SetState, Drop: 1, Colour: spectrum.Measured{Lab: spectrum.Lab{L: 70}}, Card: spectrum.Lab{L: 96}}
+		_, err := s.Record(context.Background(), store.Photo{Name: name, Bytes: []byte(name), RecordedAt: noon}, []wax.Swatch{sw})
+		require.NoError(t, err)
+	}
+	files := exported(t, s)
+	delete(files, "earlier.csv")
+	lines := strings.Split(string(files["photos.csv"].Data), "\r\n")
+	if len(lines) < 3 {
+		lines = strings.Split(string(files["photos.csv"].Data), "\n")
+	}
+	for i, line := range lines {
+		if cells := strings.Split(line, ","); len(cells) > 3 {
+			lines[i] = strings.Join(cells[:len(cells)-3], ",")
+		}
+	}
+	require.Contains(t, lines[0], "chart")
+	require.NotContains(t, lines[0], "card")
+	files["photos.csv"] = &fstest.MapFile{Data: []byte(strings.Join(lines, "\n"))}
+	again, err := imported(t, files)
+	require.NoError(t, err)
+	photos, err := again.Photos(context.Background())
+	require.NoError(t, err)
+	require.Len(t, photos, 2)
+	assert.NotEqual(t, photos[0].Card, photos[1].Card)
+}
+
 func TestFilesWithoutEndingsAreRead(t *testing.T) {
 	first := exported(t, fullStore(t))
 	old := fstest.MapFS{}
@@ -204,6 +246,7 @@ var rowNumbers = map[string]string{
 	"dyes.id": "name", "swatch_parts.dye_id": "name", "batch_parts.dye_id": "name", "stock_parts.dye_id": "name",
 	"moulds.id": "name",
 	"photos.id": "SHA-256", "swatches.photo_id": "SHA-256",
+	"photos.with_id":   "SHA-256",
 	"batch_colours.id": "batch and position", "batch_parts.colour_id": "batch and position", "batch_additives.colour_id": "batch and position",
 }
 
@@ -463,7 +506,7 @@ func TestImportWithoutALostPhotograph(t *testing.T) {
 			assert.Equal(t, base[jsonFile], exported(t, s)[jsonFile], "all tables")
 			entries, err := os.ReadDir(filepath.Join(filepath.Dir(s.Path()), "photos", "store.db"))
 			require.NoError(t, err)
-			assert.Len(t, entries, 1)
+			assert.Len(t, entries, 2)
 		})
 	}
 }

@@ -71,6 +71,11 @@ func Write(c store.Contents, photo func(sha256 string) ([]byte, error), file fun
 			return nil, err
 		}
 	}
+	for _, e := range r.earlier {
+		if err := file(modelFolder+e.sha256, []byte(e.Contents)); err != nil {
+			return nil, err
+		}
+	}
 	if err := file(jsonFile, writeJSON(tables)); err != nil {
 		return nil, err
 	}
@@ -133,6 +138,13 @@ func Read(folder fs.FS) (store.Contents, error) {
 			return store.Contents{}, fmt.Errorf("what was learned of %s, %s%s, has changed since it was exported; take it from another copy, or remove its line from the table learned and learn again", l.Wax, modelFolder, l.sha256)
 		}
 	}
+	for _, e := range r.earlier {
+		before, err := readFile(folder, modelFolder+e.sha256)
+		if err != nil {
+			return store.Contents{}, err
+		}
+		c.Earlier.Contents = string(before)
+	}
 	return c, agree(folder, c)
 }
 
@@ -170,6 +182,9 @@ func readTables(folder fs.FS, tables []sheet) error {
 	for _, s := range tables {
 		name := s.name() + ".csv"
 		content, err := readFile(folder, name)
+		if errors.Is(err, fs.ErrNotExist) && later[s.name()] {
+			continue
+		}
 		if err != nil {
 			return err
 		}

@@ -57,6 +57,9 @@ func readJSON(tables []sheet, data []byte) error {
 		return fmt.Errorf("it is not an export of version %d, which is the one known here", formatVersion)
 	}
 	for _, s := range tables {
+		if all[s.name()] == nil && later[s.name()] {
+			continue
+		}
 		var list []map[string]json.RawMessage
 		if err := json.Unmarshal(all[s.name()], &list); err != nil {
 			return fmt.Errorf("the list %s is missing or is no list of rows", s.name())

@@ -41,6 +41,9 @@ func rowsOf(c store.Contents) rows {
 			r.stockExtras = append(r.stockExtras, stockAdditive{s.Number, place + 1, a})
 		}
 	}
+	if c.Earlier != nil {
+		r.earlier = []earlier{{*c.Earlier, hashOf([]byte(c.Earlier.Contents))}}
+	}
 	for _, l := range c.Learned {
 		r.learned = append(r.learned, lesson{l, hashOf(l.Model)})
 	}
@@ -55,6 +58,9 @@ func (r *rows) contents() (store.Contents, error) {
 	}
 	for _, l := range r.learned {
 		c.Learned = append(c.Learned, l.Lesson)
+	}
+	if len(r.earlier) > 0 {
+		c.Earlier = &r.earlier[0].Earlier
 	}
 	for _, n := range r.numbers {
 		switch n.of {
@@ -86,7 +92,7 @@ func (r *rows) fillSwatches(swatches []wax.Swatch) error {
 		s := &swatches[i]
 		p := photos[s.Photo.SHA256]
 		s.Photo = wax.PhotoRef{
-			SHA256: s.Photo.SHA256, Name: p.Name, Reader: p.Reader, RecordedAt: p.RecordedAt, Correction: p.Correction, Quality: p.Quality,
+			SHA256: s.Photo.SHA256, Name: p.Name, Reader: p.Reader, RecordedAt: p.RecordedAt, Card: p.Card, Correction: p.Correction, Quality: p.Quality,
 		}
 	}
 	at := byNumber(swatches, func(s *wax.Swatch) int64 { return s.ID })

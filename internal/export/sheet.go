@@ -69,13 +69,16 @@ func fill(s sheet, values map[string]string) error {
 	names, _ := s.header()
 	cells := s.add()
 	for i, c := range cells {
+		if _, told := values[names[i]]; !told { // a later column
+			continue
+		}
 		if err := c.read(values[names[i]]); err != nil {
 			return fmt.Errorf("column %s: %w", names[i], err)
 		}
 	}
 	// Cells that are empty together must not be half filled.
 	for i, c := range cells {
-		if values[names[i]] == "" && c.write() != "" {
+		if value, told := values[names[i]]; told && value == "" && c.write() != "" {
 			return fmt.Errorf("column %s is empty", names[i])
 		}
 	}
@@ -86,7 +89,7 @@ func fill(s sheet, values map[string]string) error {
 func missing(s sheet, has func(name string) bool) string {
 	names, _ := s.header()
 	for _, name := range names {
-		if !has(name) {
+		if !has(name) && !later[s.name()+"."+name] {
 			return name
 		}
 	}

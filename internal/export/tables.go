@@ -24,6 +24,7 @@ type rows struct {
 	stockExtras []stockAdditive
 	strips      []store.KeptStrip
 	learned     []lesson
+	earlier     []earlier
 	numbers     []lastNumber
 }
 
@@ -63,6 +64,10 @@ type (
 	}
 	lesson struct {
 		store.Lesson
+		sha256 string
+	}
+	earlier struct {
+		store.Earlier
 		sha256 string
 	}
 	lastNumber struct {
@@ -120,6 +125,9 @@ func sheets(r *rows) []sheet {
 			{"print", "the printed card: its size and the number of its print; empty for a plain one", func(p *store.KeptPhoto) cell { return printName(&p.Print) }},
 			{"patches", "its strip as measured, before any correction: " + listOfColours, func(p *store.KeptPhoto) cell { return patches(&p.Patches) }},
 			{"chart", "published colours of the chart beside the card: " + listOfColours, func(p *store.KeptPhoto) cell { return patches(&p.Chart) }},
+			{"card", "number of the card that it shows", func(p *store.KeptPhoto) cell { return positive(&p.Card) }},
+			{"with", "SHA-256 of the photograph together with which it was read, which has the swatches; empty for none", func(p *store.KeptPhoto) cell { return text(&p.With) }},
+			{"light", "the light that its drops mirror, empty where it was not told", func(p *store.KeptPhoto) cell { return text(&p.Light) }},
 		}},
 		table[wax.Swatch]{"swatches", "the measured drops, in order of number; colours are CIELAB, D65, 2°", &r.swatches, swatchColumns()},
 		table[swatchPart]{"swatch_parts", "the dyes of the swatches; undyed wax has none", &r.swatchParts, []column[swatchPart]{
@@ -203,12 +211,20 @@ func sheets(r *rows) []sheet {
 			{"learned_at", "when, UTC", func(l *lesson) cell { return moment(&l.At) }},
 			{"sha256", "SHA-256 of what was learned, in hex", func(l *lesson) cell { return text(&l.sha256) }},
 		}},
+		table[earlier]{"earlier", "when the photographs were last read again; learned/ has the numbers, anchors and models of before, as setshade writes them", &r.earlier, []column[earlier]{
+			{"kept_at", "when, UTC", func(e *earlier) cell { return moment(&e.At) }},
+			{"sha256", "SHA-256 of what was there before, in hex", func(e *earlier) cell { return text(&e.sha256) }},
+		}},
 		table[lastNumber]{"numbers", "the last number given, since none is given again", &r.numbers, []column[lastNumber]{
 			{"of", "swatches, batches or stocks", func(n *lastNumber) cell { return text(&n.of) }},
 			{"last", "the highest number ever given", func(n *lastNumber) cell { return whole(&n.last) }},
 		}},
 	}
 }
+
+// later are the tables and columns that exports of before do not have: what they keep
+// is then empty.
+var later = map[string]bool{"photos.card": true, "photos.with": true, "photos.light": true, "swatches.mass_g": true, "earlier": true}
 
 const listOfColours = "a JSON list of [L*, a*, b*], D65, 2°, null for a patch that could not be read"
 

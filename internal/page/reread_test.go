@@ -23,7 +23,7 @@ func (s *site) olderReader() {
 		for i := range p.Swatches {
 			p.Swatches[i].Colour.Lab.L -= 10
 		}
-		_, err := s.workshop.Store.Replace(ctx, store.Reading{SHA256: p.SHA256, Photo: store.Photo{Name: p.Name, Reader: 1, Print: p.Print}, Swatches: p.Swatches})
+		_, err := s.workshop.Store.Replace(ctx, p.RecordedAt, store.Reading{SHA256: p.SHA256, Photo: store.Photo{Name: p.Name, Reader: 1, Print: p.Print}, Swatches: p.Swatches})
 		require.NoError(s.t, err)
 	}
 }

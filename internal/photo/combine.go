@@ -10,31 +10,12 @@ import (
 	"setshade/internal/picture"
 	"setshade/internal/rank"
 	"setshade/internal/spectrum"
+	"setshade/internal/wax"
 )
 
-// Light is the kind of light that a card lay in, which says what its drops mirror.
-type Light string
-
-// The kinds of light. UntoldLight is one that neither the maker nor the picture tells.
-const (
-	UntoldLight Light = ""
-	// WindowLight comes from one side, into a room that is darker.
-	WindowLight Light = "window"
-	// OvercastLight is an even sky, brighter than the card that it lights.
-	OvercastLight Light = "overcast"
-	// BlackLight is any daylight, with something black above the card but for a hole
-	// for the lens, so that drops mirror next to nothing in their middle.
-	BlackLight Light = "black"
-	// LampLight is not daylight: colours are those under that lamp.
-	LampLight Light = "lamp"
-)
-
-// Lights are the kinds that can be told.
-var Lights = []Light{WindowLight, OvercastLight, BlackLight, LampLight}
-
-func (r Reading) kindOfLight() Light {
+func (r Reading) kindOfLight() wax.Light {
 	if r.UnderLamp != "" {
-		return LampLight
+		return wax.LampLight
 	}
 	return r.Light
 }
@@ -133,7 +114,7 @@ func combinable(readings []Reading) error {
 	first := readings[0]
 	for i, r := range readings[1:] {
 		switch {
-		case (r.kindOfLight() == LampLight) != (first.kindOfLight() == LampLight):
+		case (r.kindOfLight() == wax.LampLight) != (first.kindOfLight() == wax.LampLight):
 			return picture.Refuse("photograph the card again in the light of the first", "photographs of one card were taken under a lamp and in daylight, under which wax has other colours: they cannot be combined")
 		case !slices.EqualFunc(r.Drops, first.Drops, func(a, b Drop) bool { return a.Number == b.Number }):
 			return picture.Refuse("photograph the card so that all its drops are read, or record it as another card",
@@ -155,7 +136,7 @@ func combinable(readings []Reading) error {
 func inLightOf(r Reading, readings []Reading) int {
 	n := 0
 	for _, other := range readings {
-		if other.kindOfLight() == r.kindOfLight() || other.kindOfLight() == UntoldLight || r.kindOfLight() == UntoldLight {
+		if other.kindOfLight() == r.kindOfLight() || other.kindOfLight() == wax.UntoldLight || r.kindOfLight() == wax.UntoldLight {
 			n++
 		}
 	}
@@ -164,11 +145,11 @@ func inLightOf(r Reading, readings []Reading) int {
 
 // lightsOf counts the kinds of light that are surely not each other's.
 func lightsOf(readings []Reading) int {
-	seen := map[Light]bool{}
+	seen := map[wax.Light]bool{}
 	for _, r := range readings {
 		seen[r.kindOfLight()] = true
 	}
-	delete(seen, UntoldLight)
+	delete(seen, wax.UntoldLight)
 	return max(1, len(seen))
 }
 

@@ -12,11 +12,12 @@ import (
 
 	"setshade/internal/picture"
 	"setshade/internal/spectrum"
+	"setshade/internal/wax"
 )
 
 // readingOfDrops is a reading of drops of L* values, with an error of each alone and one that
 // all have alike, as standard deviations of L*, a* and b*.
-func readingOfDrops(light Light, own, alike float64, lightness ...float64) Reading {
+func readingOfDrops(light wax.Light, own, alike float64, lightness ...float64) Reading {
 	r := Reading{Light: light}
 	n := 3 * len(lightness)
 	r.Joint = mat.NewSymDense(n, nil)
@@ -46,7 +47,7 @@ func TestCombineIsTheWeightedMean(t *testing.T) {
 	// The weighted mean of two measurements and its error: JCGM 100:2008, H.9 aside,
 	// any textbook of least squares; by hand 10 with s 1 and 12 with s 2 give 10.4 with
 	// variance 0.8.
-	got, err := Combine(readingOfDrops(WindowLight, 1, 0, 10), readingOfDrops(OvercastLight, 2, 0, 12))
+	got, err := Combine(readingOfDrops(wax.WindowLight, 1, 0, 10), readingOfDrops(wax.OvercastLight, 2, 0, 12))
 	require.NoError(t, err)
 	assert.InDelta(t, 10.4, got.Colours[0].Lab.L, 1e-12)
 	assert.InDelta(t, 0.8, got.Colours[0].Cov[0][0], 1e-12)
@@ -55,7 +56,7 @@ func TestCombineIsTheWeightedMean(t *testing.T) {
 
 // A reading alone comes out as it went in.
 func TestCombineOfOne(t *testing.T) {
-	r := readingOfDrops(UntoldLight, 0.3, 0.5, 40, 70)
+	r := readingOfDrops(wax.UntoldLight, 0.3, 0.5, 40, 70)
 	got, err := Combine(r)
 	require.NoError(t, err)
 	for i, d := range r.Drops {
@@ -69,7 +70,7 @@ func TestCombineOfOne(t *testing.T) {
 // A card that is only turned lies under the same room: no number of photographs makes
 // it surer, and the reading says so.
 func TestTheSameLightTellsNothingNew(t *testing.T) {
-	for _, light := range []Light{UntoldLight, WindowLight} {
+	for _, light := range []wax.Light{wax.UntoldLight, wax.WindowLight} {
 		r := readingOfDrops(light, 0.1, 0.5, 40, 70)
 		got, err := Combine(r, r, r)
 		require.NoError(t, err)
@@ -82,8 +83,8 @@ func TestTheSameLightTellsNothingNew(t *testing.T) {
 // What drops have alike tells of one drop by the others: a photograph that knows the
 // level brings the drops right which it hardly sees itself.
 func TestCombineUsesWhatDropsHaveAlike(t *testing.T) {
-	level := readingOfDrops(OvercastLight, 0.1, 3, 43, 73) // all too light by 3
-	sure := readingOfDrops(BlackLight, 0.1, 0, 40, 70)
+	level := readingOfDrops(wax.OvercastLight, 0.1, 3, 43, 73) // all too light by 3
+	sure := readingOfDrops(wax.BlackLight, 0.1, 0, 40, 70)
 	for i := range 3 { // sees the first drop only
 		sure.Joint.SetSym(3+i, 3+i, 100)
 	}
@@ -103,7 +104,7 @@ func TestCombinedCovers(t *testing.T) {
 	for range 400 {
 		var pair [2]Reading
 		for i := range pair {
-			pair[i] = readingOfDrops([]Light{WindowLight, OvercastLight}[i], 0.3, 0.5+0.7*float64(i), truth...)
+			pair[i] = readingOfDrops([]wax.Light{wax.WindowLight, wax.OvercastLight}[i], 0.3, 0.5+0.7*float64(i), truth...)
 			normal, ok := distmv.NewNormal(make([]float64, 12), pair[i].Joint, source)
 			require.True(t, ok)
 			for k, e := range normal.Rand(nil) {
@@ -131,17 +132,17 @@ func TestCombinedCovers(t *testing.T) {
 
 // Readings further apart than they say leave more doubt than either, not less.
 func TestReadingsThatDisagreeLeaveDoubt(t *testing.T) {
-	got, err := Combine(readingOfDrops(WindowLight, 0.2, 0.1, 40, 60), readingOfDrops(BlackLight, 0.2, 0.1, 44, 57))
+	got, err := Combine(readingOfDrops(wax.WindowLight, 0.2, 0.1, 40, 60), readingOfDrops(wax.BlackLight, 0.2, 0.1, 44, 57))
 	require.NoError(t, err)
 	assert.Greater(t, math.Sqrt(got.Colours[0].Cov[0][0]), 1.0)
 }
 
 func TestCombineRefuses(t *testing.T) {
-	day := readingOfDrops(WindowLight, 0.2, 0.1, 40, 60)
+	day := readingOfDrops(wax.WindowLight, 0.2, 0.1, 40, 60)
 	lamp := day
 	lamp.UnderLamp = "it is yellow"
-	fewer := readingOfDrops(OvercastLight, 0.2, 0.1, 40)
-	turned := readingOfDrops(OvercastLight, 0.2, 0.1, 60, 40)
+	fewer := readingOfDrops(wax.OvercastLight, 0.2, 0.1, 40)
+	turned := readingOfDrops(wax.OvercastLight, 0.2, 0.1, 60, 40)
 	for _, c := range []struct {
 		other Reading
 		says  string

@@ -16,6 +16,7 @@ import (
 	"setshade/internal/plane"
 	"setshade/internal/rank"
 	"setshade/internal/spectrum"
+	"setshade/internal/wax"
 )
 
 // ReaderVersion is kept beside every measurement; it grows whenever the same
@@ -59,7 +60,7 @@ type Expect struct {
 	// the same light; nil for none. It goes before the strip.
 	Chart []spectrum.Lab
 	// Light is the kind of light as the maker tells it.
-	Light Light
+	Light wax.Light
 }
 
 // Reading is what was read from one photograph.
@@ -87,7 +88,7 @@ type Reading struct {
 	// plain words; "" where nothing does.
 	UnderLamp string
 	// Light is the kind of light as the maker or the picture tells it.
-	Light Light
+	Light wax.Light
 	// Joint is the covariance of L*, a* and b* of all Drops, in their order: what
 	// they have alike in error, and what is their own. Nil where it is not known.
 	Joint *mat.SymDense

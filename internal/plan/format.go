@@ -19,6 +19,9 @@ func Format(p Plan) string {
 	if p.MassG != 0 {
 		fmt.Fprintf(&b, "mass  %s g\n", formatNumber(p.MassG))
 	}
+	if p.Light != "" {
+		fmt.Fprintf(&b, "light %s\n", p.Light)
+	}
 	if p.Rows != nil {
 		fmt.Fprintf(&b, "rows  %s\n", strings.Trim(fmt.Sprint(p.Rows), "[]"))
 	}

@@ -62,11 +62,11 @@ type reader struct {
 func (r *reader) line(number int, words []string) error {
 	key := strings.ToLower(words[0])
 	read := map[string]func([]string) error{
-		"wax": r.wax, "state": r.state, "piece": r.piece, "card": r.card, "mass": r.mass, "rows": r.rows,
+		"wax": r.wax, "state": r.state, "piece": r.piece, "card": r.card, "mass": r.mass, "light": r.light, "rows": r.rows,
 	}[key]
 	if read == nil {
 		if key[0] < '0' || key[0] > '9' {
-			return fmt.Errorf("%q begins no line of a plan; begin with wax, state, piece, card, mass, rows or a drop's number", words[0])
+			return fmt.Errorf("%q begins no line of a plan; begin with wax, state, piece, card, mass, light, rows or a drop's number", words[0])
 		}
 		read = func(words []string) error { return r.drop(key, words) }
 	}
@@ -100,6 +100,8 @@ func example(key string) string {
 		return "card 95.2 0.1 0.4"
 	case "mass":
 		return "mass 0.45 g"
+	case "light":
+		return "light overcast"
 	case "rows":
 		return "rows 4 3"
 	}
@@ -158,6 +160,20 @@ func (r *reader) card(words []string) error {
 func (r *reader) mass(words []string) (err error) {
 	r.plan.MassG, err = parseMass(words)
 	return err
+}
+
+func (r *reader) light(words []string) (err error) {
+	r.plan.Light, err = ParseLight(strings.Join(words, " "))
+	return err
+}
+
+// ParseLight reads the name of a kind of light.
+func ParseLight(word string) (wax.Light, error) {
+	said := wax.Light(strings.ToLower(word))
+	if !slices.Contains(wax.Lights, said) {
+		return "", fmt.Errorf("%q is no light of a card; write window, overcast, black (something black above the card) or lamp", word)
+	}
+	return said, nil
 }
 
 func (r *reader) rows(words []string) error {

@@ -26,6 +26,8 @@ type Plan struct {
 	Card spectrum.Lab
 	// MassG is what each drop weighs that has no mass of its own, g; 0 when not given.
 	MassG float64
+	// Light is the light that the card lay in; "" when not given.
+	Light wax.Light
 	// Rows are the drops in each row from the top, 0 for a row of places of a printed
 	// card that are empty; nil when not given, else they sum to the number of drops.
 	Rows []int

@@ -73,7 +73,7 @@ func (s *Store) finishCopy(ctx context.Context, model func([]byte) error, part s
 	}
 	defer func() { err = errors.Join(err, db.Close()) }()
 	copied := assemble(part, db)
-	photos, err := keptPhotos(ctx, db)
+	photos, err := keptPhotos(ctx, db, "")
 	if err != nil && ctx.Err() == nil {
 		return found, because(ErrDamaged, err, "the store %s has a row that cannot be read, and was not copied", s.path)
 	}

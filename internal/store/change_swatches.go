@@ -19,7 +19,7 @@ func (s *Store) SetCheck(ctx context.Context, check bool, ids ...int64) error {
 }
 
 // RemoveSwatches removes swatches for good. With the last swatch of a
-// photograph goes the photograph. It fails with ErrNotFound, and removes none,
+// photograph go the photograph and those read together with it. It fails with ErrNotFound, and removes none,
 // unless all are there.
 func (s *Store) RemoveSwatches(ctx context.Context, ids ...int64) error {
 	var unused []string
@@ -49,9 +49,17 @@ func removeRows(ctx context.Context, tx querier, ids idList) ([]string, error) {
 	if err != nil {
 		return nil, err
 	}
-	const remove = `DELETE FROM photos WHERE id IN (SELECT value FROM json_each(?))
-		AND NOT EXISTS (SELECT 1 FROM swatches WHERE photo_id = photos.id) RETURNING sha256`
-	return readColumn[string](ctx, tx, remove, idList(photoIDs))
+	// Those that were read together with another go first, since they refer to it.
+	const unused = ` IN (SELECT value FROM json_each(?)) AND NOT EXISTS (SELECT 1 FROM swatches WHERE photo_id = coalesce(with_id, photos.id)) RETURNING sha256`
+	hashes, err := readColumn[string](ctx, tx, "DELETE FROM photos WHERE with_id"+unused, idList(photoIDs))
+	if err != nil {
+		return nil, err
+	}
+	more, err := readColumn[string](ctx, tx, "DELETE FROM photos WHERE id"+unused, idList(photoIDs))
+	if err == nil && len(more) > 0 {
+		_, err = tx.ExecContext(ctx, "DELETE FROM cards WHERE id NOT IN (SELECT card_id FROM photos)")
+	}
+	return append(hashes, more...), err
 }
 
 func refuseUnknown(ctx context.Context, tx querier, ids []int64) error {

@@ -93,9 +93,17 @@ func (s *Store) checkFile(ctx context.Context, c *Checkup) error {
 			c.Problems = append(c.Problems, fmt.Sprintf("the file bears the mark %#x and version %d", id.applicationID, id.version))
 		}
 		const check = `SELECT 'the file: ' || integrity_check FROM pragma_integrity_check WHERE integrity_check <> 'ok'
+			UNION ALL SELECT 'card ' || id || ' has no photograph' FROM cards WHERE id NOT IN (SELECT card_id FROM photos)
 			UNION ALL SELECT 'a row of ' || "table" || ' refers to a row of ' || parent || ' that is not there' FROM pragma_foreign_key_check`
 		found, err := readColumn[string](ctx, q, check)
 		c.Problems = append(c.Problems, found...)
+		if err != nil {
+			return err
+		}
+		several, err := twice(ctx, q, "")
+		if len(several) > 0 {
+			c.Problems = append(c.Problems, "drops of a card have more than one swatch in one state: the first are "+numbered(several))
+		}
 		return err
 	})
 }

@@ -70,7 +70,7 @@ type strip wax.Strip
 
 // Value writes the strip.
 func (s strip) Value() (driver.Value, error) {
-	array, err := json.Marshal(wax.Strip(s).Rows())
+	array, err := json.Marshal(wax.Strip(s))
 	return string(array), err
 }
 
@@ -80,10 +80,5 @@ func (s *strip) Scan(value any) error {
 	if !ok {
 		return fmt.Errorf("a strip is stored as %T", value)
 	}
-	var patches []*[3]float64
-	if err := json.Unmarshal([]byte(text), &patches); err != nil {
-		return err
-	}
-	*s = strip(wax.StripOf(patches))
-	return nil
+	return json.Unmarshal([]byte(text), (*wax.Strip)(s))
 }

@@ -20,6 +20,9 @@ type Contents struct {
 	Stocks   []wax.Stock
 	Strips   []KeptStrip
 	Learned  []Lesson
+	// Earlier is what was there before the photographs were last read again; nil for
+	// nothing.
+	Earlier *Earlier
 	// LastSwatch, LastBatch and LastStock are the highest numbers ever given,
 	// which are not given again.
 	LastSwatch, LastBatch, LastStock int64
@@ -55,12 +58,13 @@ func (s *Store) contents(ctx context.Context, q querier) (c Contents, err error)
 		func() (err error) { c.Waxes, err = s.Waxes.list(ctx, q); return err },
 		func() (err error) { c.Dyes, err = s.Dyes.list(ctx, q); return err },
 		func() (err error) { c.Moulds, err = s.Moulds.list(ctx, q); return err },
-		func() (err error) { c.Photos, err = keptPhotos(ctx, q); return err },
+		func() (err error) { c.Photos, err = keptPhotos(ctx, q, ""); return err },
 		func() (err error) { c.Swatches, err = list(ctx, q, selection{}); return err },
 		func() (err error) { c.Batches, err = listBatches(ctx, q, ""); return err },
 		func() (err error) { c.Stocks, err = listStocks(ctx, q, ""); return err },
 		func() (err error) { c.Strips, err = listStrips(ctx, q); return err },
 		func() (err error) { c.Learned, err = lessons(ctx, q); return err },
+		func() (err error) { c.Earlier, err = earlier(ctx, q); return err },
 		func() (err error) { c.LastSwatch, err = lastNumber(ctx, q, "swatches"); return err },
 		func() (err error) { c.LastBatch, err = lastNumber(ctx, q, "batches"); return err },
 		func() (err error) { c.LastStock, err = lastNumber(ctx, q, "stocks"); return err },
@@ -72,8 +76,8 @@ func (s *Store) contents(ctx context.Context, q querier) (c Contents, err error)
 	return c, nil
 }
 
-func keptPhotos(ctx context.Context, q querier) ([]KeptPhoto, error) {
-	return readAll(ctx, q, "SELECT sha256, "+keptColumns+" FROM photos ORDER BY id", nil, func(p *KeptPhoto) []any {
+func keptPhotos(ctx context.Context, q querier, where string, args ...any) ([]KeptPhoto, error) {
+	return readAll(ctx, q, "SELECT sha256, "+keptColumns+" FROM photos "+where+" ORDER BY id", args, func(p *KeptPhoto) []any {
 		return append([]any{&p.SHA256}, p.kept()...)
 	})
 }

@@ -1,6 +1,7 @@
 package store
 
 import (
+	"cmp"
 	"fmt"
 
 	"setshade/internal/english"
@@ -40,7 +41,7 @@ func (c Contents) Lost(why map[string]error) []Lost {
 	var lost []Lost
 	for _, p := range c.Photos {
 		if why[p.SHA256] != nil {
-			lost = append(lost, Lost{p, swatches[p.SHA256], why[p.SHA256]})
+			lost = append(lost, Lost{p, swatches[cmp.Or(p.With, p.SHA256)], why[p.SHA256]})
 		}
 	}
 	return lost

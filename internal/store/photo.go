@@ -36,6 +36,13 @@ type Photo struct {
 	// Anchor is the corrected strip, to be kept as the anchor of Print; nil for not.
 	// The store gives it back by Strips.
 	Anchor wax.Strip
+	// Light is the kind of light that the drops mirror, "" where it was not told.
+	Light string
+	// Card is the number of the card that it shows; 0 for one that is new to the store.
+	Card int64
+	// With is the SHA-256 of the photograph of the same card and state together with
+	// which it was read, whose swatches then have what both tell; "" for none.
+	With string
 }
 
 // readingColumns and reading match one to one: what the reader tells of a
@@ -43,17 +50,21 @@ type Photo struct {
 const (
 	figureColumns = `reader, correction_kind, correction_model, correction_patches, correction_median_de00,
 	correction_worst_de00, correction_held_out_de00, light_ratio, tint_shift, noise, edge_px`
-	readingColumns = figureColumns + ", print, patches"
-	keptColumns    = "name, plan_text, recorded_at, chart, " + readingColumns
+	readingColumns  = figureColumns + ", print, patches, light"
+	recordedColumns = "name, plan_text, recorded_at, chart, card_id, " + readingColumns
+	keptColumns     = recordedColumns + ", coalesce((SELECT w.sha256 FROM photos w WHERE w.id = photos.with_id), '')"
 )
 
 // kept match keptColumns: all but the bytes.
-func (p *Photo) kept() []any {
-	return append([]any{&p.Name, &p.PlanText, (*utcText)(&p.RecordedAt), (*strip)(&p.Chart)}, p.reading()...)
+func (p *Photo) kept() []any { return append(p.recorded(), &p.With) }
+
+// recorded match recordedColumns.
+func (p *Photo) recorded() []any {
+	return append([]any{&p.Name, &p.PlanText, (*utcText)(&p.RecordedAt), (*strip)(&p.Chart), &p.Card}, p.reading()...)
 }
 
 func (p *Photo) reading() []any {
-	return append(readerFigures(&p.Reader, &p.Correction, &p.Quality), &p.Print, (*strip)(&p.Patches))
+	return append(readerFigures(&p.Reader, &p.Correction, &p.Quality), &p.Print, (*strip)(&p.Patches), &p.Light)
 }
 
 // readerFigures match figureColumns.
@@ -97,10 +108,17 @@ func (s *Store) photo(ctx context.Context, q querier, sha256Hex string) (Photo, 
 	return p, nil
 }
 
-// Photos returns the SHA-256 of every photograph in hex, the first recorded first.
-func (s *Store) Photos(ctx context.Context) ([]string, error) {
-	hashes, err := readColumn[string](ctx, s.db, "SELECT sha256 FROM photos ORDER BY id")
-	return hashes, explain(s.path, err)
+// Photos returns all photographs, the first recorded first.
+func (s *Store) Photos(ctx context.Context) ([]KeptPhoto, error) {
+	photos, err := keptPhotos(ctx, s.db, "")
+	return photos, explain(s.path, err)
+}
+
+// PhotosOf returns the photographs of a card, the first recorded first; none of a card
+// that is not there.
+func (s *Store) PhotosOf(ctx context.Context, card int64) ([]KeptPhoto, error) {
+	photos, err := keptPhotos(ctx, s.db, "WHERE card_id = ?", card)
+	return photos, explain(s.path, err)
 }
 
 func hashOf(content []byte) string {
@@ -135,7 +153,7 @@ func (p Photo) validateReading() error {
 	if !finite(c.MedianDE00, c.WorstDE00, c.HeldOutDE00, q.LightRatio, q.TintShift, q.Noise, q.EdgePx) {
 		return refuse(ErrInvalid, "the reading of the photograph %s has a figure that is not a number; nothing was recorded", p.Name)
 	}
-	return errors.Join(validText(c.Kind), validText(c.Model), validText(p.Print))
+	return errors.Join(validText(c.Kind), validText(c.Model), validText(p.Print), validText(p.Light))
 }
 
 // places writes n placeholders of a statement.

@@ -13,7 +13,8 @@ import (
 // covariance, which is symmetric, the upper half is kept.
 //
 // It fails with ErrNotFound when a wax or dye is not on the shelf, with
-// ErrExists when the same bytes are already recorded, and with ErrInvalid when
+// ErrExists when the same bytes are already recorded or the card has a swatch of the
+// drop in that state, and with ErrInvalid when
 // a swatch cannot be. The photo's Anchor is kept unless its print has one. It panics when photo.RecordedAt is not set.
 func (s *Store) Record(ctx context.Context, photo Photo, swatches []wax.Swatch) ([]wax.Swatch, error) {
 	if err := photo.validate(); err != nil {
@@ -22,6 +23,40 @@ func (s *Store) Record(ctx context.Context, photo Photo, swatches []wax.Swatch) 
 	if err := validateSwatches(photo.Name, swatches); err != nil {
 		return nil, err
 	}
+	return s.file(ctx, photo, func(tx querier, hash string) ([]int64, error) { return s.insert(ctx, tx, photo, hash, swatches) })
+}
+
+// Add keeps a further photograph of a card in a state, and puts in place of the old
+// numbers those that all of its photographs tell together, all or nothing: readings has
+// one of each photograph that is there, and of them the one that photo is With has the
+// swatches. It returns those as they now are, and fails as Record and Replace do.
+func (s *Store) Add(ctx context.Context, photo Photo, readings ...Reading) ([]wax.Swatch, error) {
+	if err := photo.validate(); err != nil {
+		return nil, err
+	}
+	if err := validateReadings(readings); err != nil {
+		return nil, err
+	}
+	return s.file(ctx, photo, func(tx querier, hash string) ([]int64, error) {
+		if _, err := insertPhoto(ctx, tx, photo, hash, len(photo.Bytes)); err != nil {
+			return nil, err
+		}
+		var ids []int64
+		for _, r := range readings {
+			if err := r.replace(ctx, tx, leaveStrip); err != nil {
+				return nil, err
+			}
+			for _, sw := range r.Swatches {
+				ids = append(ids, sw.ID)
+			}
+		}
+		return ids, keepAnchor(ctx, tx, photo, hash, leaveStrip)
+	})
+}
+
+// file keeps a photograph with its rows, which put writes, and returns the swatches of
+// the numbers that put returns.
+func (s *Store) file(ctx context.Context, photo Photo, put func(tx querier, hash string) ([]int64, error)) ([]wax.Swatch, error) {
 	hash := hashOf(photo.Bytes)
 	var recorded []wax.Swatch
 	filed := false
@@ -29,7 +64,7 @@ func (s *Store) Record(ctx context.Context, photo Photo, swatches []wax.Swatch) 
 		if err := refuseRecorded(ctx, tx, photo.Name, hash); err != nil {
 			return err
 		}
-		ids, err := s.insert(ctx, tx, photo, hash, swatches)
+		ids, err := put(tx, hash)
 		if err != nil {
 			return err
 		}
@@ -64,7 +99,7 @@ func (s *Store) discardPhoto(ctx context.Context, hash string) error {
 }
 
 func refuseRecorded(ctx context.Context, tx querier, name, hash string) error {
-	const ask = "SELECT s.id FROM swatches s JOIN photos p ON p.id = s.photo_id WHERE p.sha256 = ? ORDER BY s.id"
+	const ask = "SELECT s.id FROM photos p JOIN swatches s ON s.photo_id = coalesce(p.with_id, p.id) WHERE p.sha256 = ? ORDER BY s.id"
 	ids, err := readColumn[int64](ctx, tx, ask, hash)
 	if err != nil || len(ids) == 0 {
 		return err
@@ -87,12 +122,44 @@ func (s *Store) insert(ctx context.Context, tx querier, photo Photo, hash string
 			return nil, err
 		}
 	}
-	return ids, nil
+	return ids, refuseTwice(ctx, tx, "WHERE p.card_id = ?", photo.Card)
 }
 
 func insertPhoto(ctx context.Context, tx querier, photo Photo, hash string, byteCount int) (int64, error) {
-	row := append([]any{hash, byteCount}, photo.kept()...)
-	return inserted(ctx, tx, "INSERT INTO photos (sha256, byte_count, "+keptColumns+") VALUES ("+places(len(row))+")", row...)
+	var with *int64
+	if photo.With != "" {
+		found, err := readAll(ctx, tx, "SELECT id, card_id FROM photos WHERE sha256 = ? AND with_id IS NULL", []any{photo.With}, func(f *[2]int64) []any { return []any{&f[0], &f[1]} })
+		if err != nil {
+			return 0, err
+		}
+		if len(found) == 0 {
+			return 0, refuse(ErrNotFound, "the photograph together with which %s was read is not in the store", photo.Name)
+		}
+		with, photo.Card = &found[0][0], found[0][1]
+	}
+	if photo.Card == 0 {
+		var err error
+		if photo.Card, err = inserted(ctx, tx, "INSERT INTO cards DEFAULT VALUES"); err != nil {
+			return 0, err
+		}
+	}
+	row := append([]any{hash, byteCount, with}, photo.recorded()...)
+	return inserted(ctx, tx, "INSERT INTO photos (sha256, byte_count, with_id, "+recordedColumns+") VALUES ("+places(len(row))+")", row...)
+}
+
+// twice returns the first swatches of those drops of a card that have several in one
+// state.
+func twice(ctx context.Context, q querier, where string, args ...any) ([]int64, error) {
+	return readColumn[int64](ctx, q, "SELECT min(s.id) FROM photos p JOIN swatches s ON s.photo_id = p.id "+where+
+		" GROUP BY p.card_id, s.drop_number, s.state HAVING count(*) > 1 ORDER BY 1", args...)
+}
+
+func refuseTwice(ctx context.Context, tx querier, where string, args ...any) error {
+	found, err := twice(ctx, tx, where, args...)
+	if err != nil || len(found) == 0 {
+		return err
+	}
+	return refuse(ErrExists, "drops of one card are already recorded in that state as %s; nothing was recorded", numbered(found))
 }
 
 func insertSwatchOf(ctx context.Context, tx querier, waxes finder[wax.Wax], dyes finder[wax.Dye], photoID int64, sw *wax.Swatch) (int64, error) {

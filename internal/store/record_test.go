@@ -32,7 +32,7 @@ func TestRecordGivesBackEveryField(t *testing.T) {
 
 	// sha256 of "bytes of Karte é.jpg", by sha256sum (FIPS 180-4).
 	const hash = "1dbca030c484d1d0e65a1f4fa3eec268c2a332a43654cbac87426b0b577873d2"
-	ref := wax.PhotoRef{SHA256: hash, Name: "Karte é.jpg", Reader: 3, RecordedAt: noon}
+	ref := wax.PhotoRef{SHA256: hash, Name: "Karte é.jpg", Reader: 3, RecordedAt: noon, Card: 1}
 	first.ID, first.Wax, first.Photo = 1, "Harrow Soy", ref
 	first.Recipe = wax.Recipe{{Dye: "Bracken", DoseGPerKg: 2.5}, {Dye: "Slate", DoseGPerKg: 0.1}}
 	second.ID, second.Photo = 2, ref
@@ -49,7 +49,7 @@ func TestRecordGivesBackEveryField(t *testing.T) {
 
 	back, err := again.Photo(ctx, hash)
 	require.NoError(t, err)
-	given.RecordedAt = noon
+	given.RecordedAt, given.Card = noon, 1
 	assert.Equal(t, given, back)
 }
 

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"strings"
+	"time"
 
 	"setshade/internal/wax"
 )
@@ -20,20 +21,19 @@ type Reading struct {
 // Replace puts new readings in place of the old ones, all or nothing. Numbers,
 // doses, states and marks for checking stay; a reading's Anchor replaces the old
 // one. Where the photograph or a swatch of it is gone, that reading alone is left
-// out: left tells why by the photograph's hash, with an error that is ErrNotFound.
-func (s *Store) Replace(ctx context.Context, readings ...Reading) (left map[string]error, err error) {
-	for _, r := range readings {
-		if err := r.Photo.validateReading(); err != nil {
-			return nil, err
-		}
-		if err := validateSwatches(r.Photo.Name, r.Swatches); err != nil {
-			return nil, err
-		}
+// out: left tells why by the photograph's hash, with an error that is ErrNotFound. What
+// was there before can be brought back; at is the time.
+func (s *Store) Replace(ctx context.Context, at time.Time, readings ...Reading) (left map[string]error, err error) {
+	if err := validateReadings(readings); err != nil {
+		return nil, err
 	}
 	left = map[string]error{}
 	err = s.write(ctx, func(tx querier) error {
+		if err := s.keepEarlier(ctx, tx, at); err != nil {
+			return err
+		}
 		for _, r := range readings {
-			err := inPart(ctx, tx, func() error { return r.replace(ctx, tx) })
+			err := inPart(ctx, tx, func() error { return r.replace(ctx, tx, replaceStrip) })
 			switch {
 			case errors.Is(err, ErrNotFound):
 				left[r.SHA256] = err
@@ -44,6 +44,23 @@ func (s *Store) Replace(ctx context.Context, readings ...Reading) (left map[stri
 		return nil
 	})
 	return left, err
+}
+
+// validateReadings refuses what cannot be. A photograph that was read together with
+// another has no swatches.
+func validateReadings(readings []Reading) error {
+	for _, r := range readings {
+		if err := r.Photo.validateReading(); err != nil {
+			return err
+		}
+		if len(r.Swatches) == 0 && r.Photo.With != "" {
+			continue
+		}
+		if err := validateSwatches(r.Photo.Name, r.Swatches); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // inPart runs a part of a transaction, which is undone alone when it fails
@@ -64,7 +81,7 @@ func inPart(ctx context.Context, tx querier, do func() error) error {
 	return err
 }
 
-func (r Reading) replace(ctx context.Context, tx querier) error {
+func (r Reading) replace(ctx context.Context, tx querier, conflict string) error {
 	if err := replaceReading(ctx, tx, r.SHA256, r.Photo); err != nil {
 		return err
 	}
@@ -73,7 +90,7 @@ func (r Reading) replace(ctx context.Context, tx querier) error {
 			return err
 		}
 	}
-	return keepAnchor(ctx, tx, r.Photo, r.SHA256, replaceStrip)
+	return keepAnchor(ctx, tx, r.Photo, r.SHA256, conflict)
 }
 
 func replaceReading(ctx context.Context, tx querier, sha256Hex string, p Photo) error {

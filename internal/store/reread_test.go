@@ -46,7 +46,7 @@ func TestReadingGoesRound(t *testing.T) {
 	assert.Equal(t, recorded, listed)
 	want := halved(1)
 	want.ID, want.Photo = 1, wax.PhotoRef{
-		SHA256: hashOf(given.Bytes), Name: "a.jpg", Reader: 3, RecordedAt: noon, Correction: given.Correction, Quality: given.Quality,
+		SHA256: hashOf(given.Bytes), Name: "a.jpg", Reader: 3, RecordedAt: noon, Card: 1, Correction: given.Correction, Quality: given.Quality,
 	}
 	assert.Equal(t, want, listed[0])
 	assert.True(t, listed[1].Thick)
@@ -55,6 +55,7 @@ func TestReadingGoesRound(t *testing.T) {
 
 	back, err := s.Photo(ctx, hashOf(given.Bytes))
 	require.NoError(t, err)
+	given.Card = 1
 	assert.Equal(t, given, back)
 }
 
@@ -138,7 +139,7 @@ func TestReplaceKeepsWhatTheMakerSaid(t *testing.T) {
 	p.Reader, p.Correction.Kind, p.Quality.Noise, p.Patches, p.Anchor = 9, "measured strip", 0.5, wax.Strip{{L: 1}}, wax.Strip{{L: 2}}
 	fresh := halved(1)
 	fresh.ID, fresh.Colour.Lab = recorded[0].ID, spectrum.Lab{L: 1, A: 2, B: 3}
-	left, err := s.Replace(ctx, Reading{hash, p, []wax.Swatch{fresh}})
+	left, err := s.Replace(ctx, noon, Reading{hash, p, []wax.Swatch{fresh}})
 	require.NoError(t, err)
 	assert.Empty(t, left)
 
@@ -161,7 +162,7 @@ func TestReplaceKeepsWhatTheMakerSaid(t *testing.T) {
 	// Swatch 2 is gone: nothing of the reading is taken.
 	lost := swatch(2)
 	lost.ID, p.Reader = 2, 10
-	left, err = s.Replace(ctx, Reading{hash, p, []wax.Swatch{fresh, lost}}, Reading{"none", p, []wax.Swatch{fresh}})
+	left, err = s.Replace(ctx, noon, Reading{hash, p, []wax.Swatch{fresh, lost}}, Reading{"none", p, []wax.Swatch{fresh}})
 	require.NoError(t, err)
 	require.ErrorIs(t, left["none"], ErrNotFound)
 	require.ErrorIs(t, left[hash], ErrNotFound)
@@ -187,7 +188,7 @@ func TestReplaceIsAllOrNothing(t *testing.T) {
 		p.Reader = 99
 		readings = append(readings, Reading{p.SHA256, p.Photo, drops})
 	}
-	_, err = s.Replace(ctx, readings...)
+	_, err = s.Replace(ctx, noon, readings...)
 	require.ErrorContains(t, err, "no room")
 	after, err := s.Contents(ctx)
 	require.NoError(t, err)
@@ -196,8 +197,12 @@ func TestReplaceIsAllOrNothing(t *testing.T) {
 
 func TestPhotosInOrder(t *testing.T) {
 	ctx, s := context.Background(), ladderStore(t)
-	hashes, err := s.Photos(ctx)
+	photos, err := s.Photos(ctx)
 	require.NoError(t, err)
+	var hashes []string
+	for _, p := range photos {
+		hashes = append(hashes, p.SHA256)
+	}
 	assert.Equal(t, []string{hashOf(photo("a.jpg").Bytes), hashOf(photo("b.jpg").Bytes)}, hashes)
 }
 
@@ -222,7 +227,7 @@ func TestMigrateReadings(t *testing.T) {
 		ID: 7, Wax: "Harrow Soy", State: wax.SetState, Check: true, Drop: 2,
 		Colour: spectrum.Measured{Lab: spectrum.Lab{L: 50, A: 1, B: 2}, Cov: [3][3]float64{{0.1}, {0, 0.2}, {0, 0, 0.3}}},
 		Card:   spectrum.Lab{L: 95, B: 1}, AreaPx: 900, AreaShare: 0.02, Notes: []string{"wet"},
-		Photo: wax.PhotoRef{SHA256: hashOf([]byte("old")), Name: "old.jpg", Reader: 1, RecordedAt: noon},
+		Photo: wax.PhotoRef{SHA256: hashOf([]byte("old")), Name: "old.jpg", Reader: 1, RecordedAt: noon, Card: 4},
 	}, got)
 	assert.False(t, got.Photo.Correction.IsKnown())
 	_, err = s.Record(ctx, printedPhoto("a.jpg"), []wax.Swatch{halved(1)})

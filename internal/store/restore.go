@@ -1,6 +1,7 @@
 package store
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 
@@ -33,6 +34,7 @@ func (s *Store) Restore(ctx context.Context, c Contents, bytes func(sha256 strin
 			func() error { return s.restoreStocks(ctx, tx, c) },
 			func() error { return restoreStrips(ctx, tx, c) },
 			func() error { return s.restoreLessons(ctx, tx, c) },
+			func() error { return saveEarlier(ctx, tx, c.Earlier) },
 			func() error { filed, err = s.restorePhotos(ctx, tx, c, bytes, why); return err },
 		} {
 			if err := part(); err != nil {
@@ -68,6 +70,11 @@ func (s *Store) restoreSwatches(ctx context.Context, tx querier, c Contents) err
 	}
 	ids := map[string]int64{}
 	for _, p := range c.Photos {
+		if p.Card != 0 {
+			if _, err := tx.ExecContext(ctx, "INSERT OR IGNORE INTO cards (id) VALUES (?)", p.Card); err != nil {
+				return err
+			}
+		}
 		// The number of bytes follows with the bytes.
 		id, err := insertPhoto(ctx, tx, p.Photo, p.SHA256, 0)
 		if err != nil {
@@ -76,10 +83,11 @@ func (s *Store) restoreSwatches(ctx context.Context, tx querier, c Contents) err
 		ids[p.SHA256] = id
 	}
 	waxes, dyes := newFinder(s.Waxes), newFinder(s.Dyes)
-	return restoreNumbered(ctx, tx, "swatch", "swatches", c.Swatches, c.LastSwatch, func(sw *wax.Swatch) int64 { return sw.ID }, func(sw *wax.Swatch) error {
+	err := restoreNumbered(ctx, tx, "swatch", "swatches", c.Swatches, c.LastSwatch, func(sw *wax.Swatch) int64 { return sw.ID }, func(sw *wax.Swatch) error {
 		_, err := insertSwatchOf(ctx, tx, waxes, dyes, ids[sw.Photo.SHA256], sw)
 		return err
 	})
+	return cmp.Or(err, refuseTwice(ctx, tx, ""))
 }
 
 // restoreNumbered fills a table whose numbers the maker knows, so that each row gets
@@ -123,6 +131,9 @@ func (c Contents) validatePhotos() error {
 		seen[p.SHA256] = true
 		if err := p.validateKept(); err != nil {
 			return err
+		}
+		if p.With != "" {
+			continue
 		}
 		if err := validateSwatches(p.Name, swatches[p.SHA256]); err != nil {
 			return err

@@ -56,6 +56,7 @@ func TestMigrateFromEachReleasedShape(t *testing.T) {
 			require.Len(t, c.Photos, 1)
 			assert.Equal(t, "wax Harrow Soy", c.Photos[0].PlanText)
 			assert.Equal(t, noon, c.Photos[0].RecordedAt)
+			assert.NotZero(t, c.Photos[0].Card, "each photograph is of a card of its own")
 			require.Equal(t, []int64{4, 6}, idsOf(c.Swatches))
 			assert.Equal(t, wax.Recipe{{Dye: "Bracken", DoseGPerKg: 0.5}, {Dye: "Slate", DoseGPerKg: 0.125}}, c.Swatches[1].Recipe)
 			assert.Equal(t, spectrum.Lab{L: 70.5, A: 9.75, B: 11.5}, c.Swatches[1].Colour.Lab)
@@ -105,6 +106,9 @@ func TestMigrateFromEachReleasedShape(t *testing.T) {
 				assert.Equal(t, []float64{0, 0.45}, []float64{first.MassG, second.MassG})
 			}
 			assert.Equal(t, []int64{7, 8}, recordCard(t, s, "new.jpg", 2))
+			added, err := s.Swatch(ctx, 7)
+			require.NoError(t, err)
+			assert.NotEqual(t, c.Photos[0].Card, added.Photo.Card)
 		})
 	}
 }

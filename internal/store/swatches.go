@@ -190,7 +190,7 @@ func (c selection) query() (string, []any) {
 // one state of the store: a row for each part, at least one for each swatch.
 func list(ctx context.Context, q querier, chosen selection) ([]wax.Swatch, error) {
 	selected, args := chosen.query()
-	query := `SELECT s.id, w.name, p.sha256, p.name, p.recorded_at, ` + figureColumns + `, ` + swatchColumns + `, d.name, part.dose_g_per_kg
+	query := `SELECT s.id, w.name, p.sha256, p.name, p.recorded_at, p.card_id, ` + figureColumns + `, ` + swatchColumns + `, d.name, part.dose_g_per_kg
 		FROM (` + selected + `) s
 		JOIN waxes w ON w.id = s.wax_id
 		JOIN photos p ON p.id = s.photo_id
@@ -222,7 +222,7 @@ func scanRow(rows *sql.Rows) (wax.Swatch, *wax.Part, error) {
 	var dye sql.NullString
 	var dose sql.NullFloat64
 	ref, row := &sw.Photo, rowOf(&sw)
-	into := []any{&sw.ID, &sw.Wax, &ref.SHA256, &ref.Name, (*utcText)(&ref.RecordedAt)}
+	into := []any{&sw.ID, &sw.Wax, &ref.SHA256, &ref.Name, (*utcText)(&ref.RecordedAt), &ref.Card}
 	into = append(into, readerFigures(&ref.Reader, &ref.Correction, &ref.Quality)...)
 	into = append(into, row.columns()...)
 	into = append(into, &dye, &dose)

@@ -1,6 +1,7 @@
 package wax
 
 import (
+	"encoding/json"
 	"math"
 
 	"setshade/internal/spectrum"
@@ -66,6 +67,17 @@ func StripOf(rows []*[3]float64) Strip {
 	return s
 }
 
+// MarshalJSON writes the Rows, since JSON has no numbers that are not finite.
+func (s Strip) MarshalJSON() ([]byte, error) { return json.Marshal(s.Rows()) }
+
+// UnmarshalJSON reads what MarshalJSON writes.
+func (s *Strip) UnmarshalJSON(text []byte) error {
+	var rows []*[3]float64
+	err := json.Unmarshal(text, &rows)
+	*s = StripOf(rows)
+	return err
+}
+
 // Sound is how many of the patches were read.
 func (s Strip) Sound() int {
 	n := 0
@@ -76,3 +88,23 @@ func (s Strip) Sound() int {
 	}
 	return n
 }
+
+// Light is the kind of light that a card lay in, which says what its drops mirror.
+type Light string
+
+// The kinds of light. UntoldLight is one that neither the maker nor the picture tells.
+const (
+	UntoldLight Light = ""
+	// WindowLight comes from one side, into a room that is darker.
+	WindowLight Light = "window"
+	// OvercastLight is an even sky, brighter than the card that it lights.
+	OvercastLight Light = "overcast"
+	// BlackLight is any daylight, with something black above the card but for a hole
+	// for the lens, so that drops mirror next to nothing in their middle.
+	BlackLight Light = "black"
+	// LampLight is not daylight: colours are those under that lamp.
+	LampLight Light = "lamp"
+)
+
+// Lights are the kinds that can be told.
+var Lights = []Light{WindowLight, OvercastLight, BlackLight, LampLight}

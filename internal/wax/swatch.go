@@ -59,6 +59,8 @@ type PhotoRef struct {
 	// Reader is the version of the photo reader that made the numbers.
 	Reader     int
 	RecordedAt time.Time
+	// Card is the store's number of the card, which other photographs may show too.
+	Card       int64
 	Correction Correction
 	Quality    Quality
 }

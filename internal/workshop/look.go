@@ -71,6 +71,6 @@ func (w *Workshop) Look(ctx context.Context, name string, bytes []byte, state wa
 func look(picture []byte, p plan.Plan, chart wax.Strip, known strips) (photo.Reading, error) {
 	return photo.Read(picture, photo.Expect{
 		Drops: len(p.Drops), Rows: p.Rows, Places: p.Places(), Card: p.Card, Liquid: p.State == wax.LiquidState, Thick: p.Thick,
-		StripOf: known.of, Chart: chart,
+		StripOf: known.of, Chart: chart, Light: p.Light,
 	})
 }

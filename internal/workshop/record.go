@@ -1,6 +1,7 @@
 package workshop
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -29,6 +30,11 @@ type Card struct {
 	// Pointed says that each dose was given beside a picture of its drop, so that
 	// nothing hangs on which way up a plain card lies.
 	Pointed bool
+	// SameAs is the SHA-256 of a recorded photograph of the same card; "" for a card
+	// that is new. Where nothing is in PlanText, the plan of that one holds.
+	SameAs string
+	// Light is the light that the card lay in, "" where the plan or nobody says it.
+	Light wax.Light
 }
 
 // Reading is what was read from a card.
@@ -42,7 +48,9 @@ type Reading struct {
 	// Print is the printed card that was recognised, "" for a plain one.
 	Print string
 
-	seen photo.Reading
+	seen     photo.Reading
+	card     sameCard
+	planText string
 }
 
 // LeftOut are the shares of a drop's area that took no part in its colour.
@@ -92,7 +100,7 @@ func (r Reading) Residuals() image.Image { return r.seen.Residuals() }
 // Reading still holds the overlay that shows why. It fails with a *MixedUp when the
 // drops agree with the plan only once the card is turned.
 func (w *Workshop) Read(ctx context.Context, c Card) (Reading, error) {
-	p, doses, dyes, err := w.planned(ctx, c)
+	p, doses, dyes, err := w.planned(ctx, &c)
 	if err != nil {
 		return Reading{}, fmt.Errorf("plan %s: %w", c.PlanName, err)
 	}
@@ -102,7 +110,7 @@ func (w *Workshop) Read(ctx context.Context, c Card) (Reading, error) {
 	}
 	seen, err := look(c.Photo, p, c.Chart.Colours, known)
 	out := Reading{
-		Notes: c.Chart.told(seen.Notes), Correction: correctionOf(seen), Quality: wax.Quality(seen.Quality), Print: printOf(seen), seen: seen,
+		Notes: c.Chart.told(seen.Notes), Correction: correctionOf(seen), Quality: wax.Quality(seen.Quality), Print: printOf(seen), seen: seen, planText: c.PlanText,
 	}
 	if err != nil {
 		return out, fmt.Errorf("photograph %s: %w", c.PhotoName, err)
@@ -138,7 +146,18 @@ func (w *Workshop) Read(ctx context.Context, c Card) (Reading, error) {
 	}
 	doubts, err := w.otherState(ctx, out.Swatches)
 	out.Notes = append(append(out.Notes, astray...), doubts...)
-	return out, err
+	if err != nil || c.SameAs == "" {
+		return out, err
+	}
+	if out.card, err = w.sameCardAs(ctx, c.SameAs, p.State, known); err != nil || len(out.card.pictured) == 0 {
+		return out, err
+	}
+	swatches, notes, err := out.card.with(seen, out.Swatches)
+	if err != nil {
+		return out, fmt.Errorf("photograph %s: %w", c.PhotoName, err)
+	}
+	out.Swatches, out.Notes = swatches, append(out.Notes, notes...)
+	return out, nil
 }
 
 // measure puts what the reader saw of a drop into its swatch.
@@ -158,12 +177,24 @@ func correctionOf(r photo.Reading) wax.Correction {
 	}
 }
 
-// planned reads the plan and turns its doses into g/kg with the dyes of the shelf.
-func (w *Workshop) planned(ctx context.Context, c Card) (plan.Plan, []plan.Resolved, []wax.Dye, error) {
+// planned reads the plan and turns its doses into g/kg with the dyes of the shelf. It
+// completes the text by what is told beside it.
+func (w *Workshop) planned(ctx context.Context, c *Card) (plan.Plan, []plan.Resolved, []wax.Dye, error) {
+	if c.PlanText == "" && c.SameAs != "" {
+		p, err := w.PlanOf(ctx, c.SameAs)
+		if err != nil {
+			return p, nil, nil, err
+		}
+		c.PlanText = plan.Format(p)
+	}
 	p, err := plan.Parse(c.PlanText)
 	if err != nil {
 		return p, nil, nil, err
 	}
+	if c.PlanText, err = withLight(c.PlanText, p, c.Light); err != nil {
+		return p, nil, nil, err
+	}
+	p.Light = cmp.Or(c.Light, p.Light)
 	known, err := w.Store.Waxes.Get(ctx, p.Wax)
 	if err != nil {
 		return p, nil, nil, err
@@ -188,8 +219,15 @@ func (w *Workshop) Record(ctx context.Context, c Card) (Reading, error) {
 	if _, why := out.seen.AnchorFlaw(); why != "" {
 		kept.Anchor = nil
 	}
-	kept.Name, kept.Bytes, kept.PlanText, kept.Chart, kept.RecordedAt = c.PhotoName, c.Photo, c.PlanText, c.Chart.Colours, w.Now()
-	swatches, err := w.Store.Record(ctx, kept, out.Swatches)
+	kept.Name, kept.Bytes, kept.PlanText, kept.Chart, kept.RecordedAt = c.PhotoName, c.Photo, out.planText, c.Chart.Colours, w.Now()
+	kept.Card = out.card.number
+	var swatches []wax.Swatch
+	if len(out.card.pictured) > 0 {
+		kept.With = out.card.pictured[0].SHA256
+		swatches, err = w.Store.Add(ctx, kept, out.card.readingsOf(out.Swatches)...)
+	} else {
+		swatches, err = w.Store.Record(ctx, kept, out.Swatches)
+	}
 	if err != nil {
 		return out, err
 	}
@@ -202,7 +240,7 @@ func (w *Workshop) Record(ctx context.Context, c Card) (Reading, error) {
 func readingOf(r photo.Reading) store.Photo {
 	p := store.Photo{
 		Reader: photo.ReaderVersion, Correction: correctionOf(r), Quality: wax.Quality(r.Quality),
-		Print: printOf(r), Anchor: anchorOf(r),
+		Print: printOf(r), Anchor: anchorOf(r), Light: string(r.Light),
 	}
 	for _, patch := range r.Patches {
 		p.Patches = append(p.Patches, patch.Colour)

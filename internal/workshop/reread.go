@@ -110,6 +110,36 @@ type rereading struct {
 	fresh []wax.Swatch
 	// flaw is that of its strip as an anchor: fit for it up to 1.
 	flaw float64
+	why  string
+	// first is the photograph of the same card and state that has the swatches, and
+	// others those that were read together with this one.
+	first  *rereading
+	others []*rereading
+	// told is what the photograph tells, without its picture.
+	told photo.Reading
+}
+
+// combine measures the swatches of photographs that were read together by all of them.
+// Where one of them was refused, all keep their numbers.
+func (r *rereading) combine() error {
+	readings := []photo.Reading{r.told}
+	for _, one := range append(r.others, r) {
+		if one.Refusal != nil {
+			return fmt.Errorf("the photograph %s, which shows the same card: %w", one.Name, one.Refusal)
+		}
+		if one != r {
+			readings = append(readings, one.told)
+		}
+	}
+	fresh, notes, err := combined(r.swatches, readings)
+	if err != nil {
+		return err
+	}
+	r.fresh, r.Notes = fresh, append(r.Notes, notes...)
+	for i, s := range fresh {
+		r.Drops[i].After, r.Drops[i].Changed = s.Colour.Lab, !isAsBefore(r.swatches[i], s)
+	}
+	return nil
 }
 
 // Reread reads all photographs of the store again with the present reader, several
@@ -134,6 +164,16 @@ func (w *Workshop) Reread(ctx context.Context, dryRun bool, progress func(done, 
 	if err := job.readAll(ctx, all); err != nil {
 		return Reread{}, err
 	}
+	for _, r := range all {
+		if len(r.others) == 0 {
+			continue
+		}
+		if err := r.combine(); err != nil {
+			for _, one := range append(r.others, r) {
+				one.Refusal = cmp.Or(one.Refusal, err)
+			}
+		}
+	}
 	if !dryRun {
 		if err := w.replaceAll(context.WithoutCancel(ctx), all); err != nil {
 			return Reread{}, err
@@ -148,7 +188,7 @@ func (w *Workshop) Reread(ctx context.Context, dryRun bool, progress func(done, 
 
 // recordedPhotos lists the photographs with their swatches.
 func (w *Workshop) recordedPhotos(ctx context.Context) ([]*rereading, error) {
-	hashes, err := w.Store.Photos(ctx)
+	photos, err := w.Store.Photos(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -158,14 +198,18 @@ func (w *Workshop) recordedPhotos(ctx context.Context) ([]*rereading, error) {
 	}
 	of := map[string]*rereading{}
 	var all []*rereading
-	for _, hash := range hashes {
-		r := &rereading{RereadPhoto: RereadPhoto{SHA256: hash, Reader: photo.ReaderVersion}}
-		of[hash] = r
+	for _, p := range photos {
+		r := &rereading{RereadPhoto: RereadPhoto{
+			Name: p.Name, SHA256: p.SHA256, OldReader: p.Reader, Reader: photo.ReaderVersion, Before: p.Correction,
+		}}
+		if first := of[p.With]; first != nil {
+			r.first, first.others = first, append(first.others, r)
+		}
+		of[p.SHA256] = r
 		all = append(all, r)
 	}
 	for _, s := range swatches {
 		if r := of[s.Photo.SHA256]; r != nil { // one recorded meanwhile is new enough
-			r.Name, r.OldReader, r.Before = s.Photo.Name, s.Photo.Reader, s.Photo.Correction
 			r.swatches = append(r.swatches, s)
 		}
 	}
@@ -195,13 +239,34 @@ func (j *rereadJob) readAll(ctx context.Context, all []*rereading) error {
 	if err := j.read(ctx, anchors, strips{references: j.known.references}); err != nil {
 		return err
 	}
+	// An anchor that the present reader finds unfit makes room for a photograph that is
+	// fit; where there is none, it stays.
+	unfit := map[*rereading]store.KeptStrip{}
 	for _, r := range anchors {
-		j.anchor(r)
+		if r.Refusal == nil && r.flaw <= 1 {
+			j.anchor(r)
+			continue
+		}
+		for print, strip := range j.known.anchors {
+			if strip.SHA256 == r.SHA256 {
+				unfit[r] = strip
+				delete(j.known.anchors, print)
+			}
+		}
 	}
 	if err := j.read(ctx, others, j.known); err != nil {
 		return err
 	}
 	chosen := j.chooseAnchors(others)
+	for r, strip := range unfit {
+		if j.known.hasAnchor(strip.Print) {
+			others = append(others, r)
+			continue
+		}
+		j.known.anchors[strip.Print] = strip
+		j.anchor(r)
+		delete(unfit, r)
+	}
 	var waited []*rereading
 	for _, r := range others {
 		switch {
@@ -216,6 +281,9 @@ func (j *rereadJob) readAll(ctx context.Context, all []*rereading) error {
 	err := j.read(ctx, waited, j.known)
 	for _, r := range waited {
 		r.kept.Anchor = nil
+	}
+	for r := range unfit {
+		r.Notes = append(r.Notes, "it is no longer the anchor of its print, but a photograph that is fit for it: "+cmp.Or(r.why, "it cannot be read any more"))
 	}
 	return err
 }
@@ -309,7 +377,7 @@ func (w *Workshop) readAgain(ctx context.Context, r *rereading, known strips) er
 	for _, s := range r.swatches {
 		d, ok := byNumber[s.Drop]
 		if !ok {
-			return fmt.Errorf("its drops now have other numbers, and drop %d is not among them; remove its swatches and record it again", s.Drop)
+			return otherNumbers(s.Drop)
 		}
 		old := s
 		measure(&s, d, seen.Bar)
@@ -318,7 +386,11 @@ func (w *Workshop) readAgain(ctx context.Context, r *rereading, known strips) er
 	}
 	r.kept, r.fresh, r.Drops = kept, fresh, drops
 	r.Correction, r.Quality, r.Notes = kept.Correction, kept.Quality, seen.Notes
-	r.flaw, _ = seen.AnchorFlaw()
+	r.flaw, r.why = seen.AnchorFlaw()
+	if r.first != nil || r.others != nil {
+		r.kept.With = old.With
+		r.told = photo.Reading{Drops: seen.Drops, Bar: seen.Bar, Joint: seen.Joint, Light: seen.Light, UnderLamp: seen.UnderLamp}
+	}
 	return nil
 }
 
@@ -336,11 +408,11 @@ func lookAgain(old store.Photo, known strips) (photo.Reading, error) {
 func (w *Workshop) replaceAll(ctx context.Context, all []*rereading) error {
 	var readings []store.Reading
 	for _, r := range all {
-		if r.Refusal == nil && len(r.fresh) > 0 {
+		if r.Refusal == nil && (len(r.fresh) > 0 || r.first != nil) {
 			readings = append(readings, store.Reading{SHA256: r.SHA256, Photo: r.kept, Swatches: r.fresh})
 		}
 	}
-	left, err := w.Store.Replace(ctx, readings...)
+	left, err := w.Store.Replace(ctx, w.Now(), readings...)
 	if err != nil {
 		return fmt.Errorf("the new numbers could not be kept, and all old ones stay: %w", err)
 	}

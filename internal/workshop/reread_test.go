@@ -34,7 +34,7 @@ func (b *bench) olderReader() {
 		byPhoto[s.Photo.SHA256] = append(byPhoto[s.Photo.SHA256], s)
 	}
 	for hash, swatches := range byPhoto {
-		_, err := b.Store.Replace(ctx, store.Reading{SHA256: hash, Photo: store.Photo{Name: "old", Reader: 1}, Swatches: swatches})
+		_, err := b.Store.Replace(ctx, b.Now(), store.Reading{SHA256: hash, Photo: store.Photo{Name: "old", Reader: 1}, Swatches: swatches})
 		require.NoError(b.t, err)
 	}
 }
