@@ -57,6 +57,10 @@ func sayError(w io.Writer, err error) {
 	if errors.As(err, &mixed) {
 		fmt.Fprintln(w, "try: --as-planned, only if the plan is right as it stands")
 	}
+	var excluded *workshop.Excluded
+	if errors.As(err, &excluded) {
+		fmt.Fprintln(w, "try: --believe dose, or --believe drop")
+	}
 	var usage *usageError
 	if errors.As(err, &usage) && usage.try != "" {
 		fmt.Fprintf(w, "try: %s\n", usage.try)

@@ -19,10 +19,16 @@ undyed wax and which correcting dyes to add, how much fragrance and additives
 keep their load, what to set aside first when pot or moulds are too small, in
 which steps, and which shade comes of it.
 
+First comes the verdict: mend it, pour it as it is, or pour fresh and keep this
+batch as stock, each with what it takes and how far it ends from the target. The
+steps come where mending is in proportion: what is added weighs no more than what
+is in the pot, or no more than four times that and then comes within 2 dE00. Ask
+for other steps with --however-much.
+
 What is in the batch is told by its dose, or read off the colour of a drop of it
 with the dyes that are in it, or both: then plan and drop are weighed together, a
-weighed dose taken to be good to 5 %, and a drop that speaks against the plan is
-believed alone. What it should become is a colour, or so many per cent lighter:
+weighed dose taken to be good to 5 %. Where they exclude each other the answer
+stops, and --believe says which is right: dose or drop. What it should become is a colour, or so many per cent lighter:
 that share of the dye in each kg gone, with undyed wax alone.
 
 All dyes on the shelf that dissolve and were learned may be added, at most two at
@@ -48,7 +54,10 @@ a swatch that was still liquid.
 With --json: ` + rescueJSONHelp
 
 const rescueJSONHelp = `wax, batch, doses_from_drop, drop_miss_de00, plan {"dose",
-"shade", "drop_miss_de00", "against"} (null without both), readings, set_aside,
+"shade", "drop_miss_de00"} (null unless both are weighed together), readings,
+verdict {"way" (mend, as it is, or fresh), "in_proportion", "times",
+"as_it_is_de00", "fresh" {"batch", "dyes", "shade", "left_de00", "cost"} (or
+null)}, set_aside,
 stock (its number once it is kept, else null),
 add_undyed_g, undyed_within_95_g (more or less of it, null where none is
 added), add_fragrance_g, add_additives [{"name", "g"}], add_dyes [{"dye",
@@ -87,6 +96,7 @@ func newRescue(a *app) *cobra.Command {
 					if err := saveRescue(f.save, course); err != nil {
 						return err
 					}
+					r.Kept = f.save
 				}
 				if f.keepStock {
 					return w.KeepAside(cmd.Context(), &r)
@@ -110,6 +120,7 @@ func newRescue(a *app) *cobra.Command {
 	for _, p := range rescue.Preferences() {
 		preferences = append(preferences, string(p))
 	}
+	completeFlag(cmd, "believe", cobra.FixedCompletions([]string{string(workshop.BelieveDose), string(workshop.BelieveDrop)}, cobra.ShellCompDirectiveNoFileComp))
 	completeFlag(cmd, "prefer", cobra.FixedCompletions(preferences, cobra.ShellCompDirectiveNoFileComp))
 	cmd.AddCommand(newRescueContinue(a))
 	return cmd
@@ -130,6 +141,7 @@ func (t *troubleFlags) add(flags *pflag.FlagSet) {
 	flags.StringVar(&t.Dose, "dose", "", "`dose` of the batch, as in a plan")
 	flags.StringVar(&t.Drop, "drop", "", "`colour` of a drop of the batch")
 	flags.StringArrayVar(&t.Dyes, "dye", nil, "`name` of a dye in the drop, when no dose is given; give it again for each dye")
+	flags.StringVar((*string)(&t.Believe), "believe", "", "what is right where they exclude each other: `dose|drop`")
 	flags.StringVar(&t.Target, "target", "", "`colour` that the batch should become")
 	numberFlag(flags, &t.LighterPercent, "lighter", "share of the dye in each kg that should be gone, in `%`")
 	numberFlag(flags, &t.Load.Percent, "load", "fragrance load of the batch in `%`; say of what with --load-per")
@@ -142,6 +154,7 @@ func (t *troubleFlags) add(flags *pflag.FlagSet) {
 	flags.BoolVar(&t.WaxOnly, "wax-only", false, "add no dye")
 	flags.StringVar((*string)(&t.Prefer), "prefer", "", "what to go for within the tolerance, the least of `mass|waste|cost` (else the nearest shade)")
 	numberFlag(flags, &t.ToleranceDE00, "tolerance", "accepted difference from the target in `dE00`")
+	flags.BoolVar(&t.HoweverMuch, "however-much", false, "tell the steps however much they add")
 	keepStockFlag(flags, &t.keepStock)
 	flags.StringVar(&t.save, "save", "", "`file` to keep the rescue in, to go on with after the first step")
 }
@@ -164,6 +177,10 @@ func (t *troubleFlags) check(cmd *cobra.Command) error {
 		return refuse("--dye names the dyes in a --drop; a --dose names its own")
 	case given("dye") && given("dose"):
 		return refuse("--dye names the dyes in a drop of unknown dose; the --dose names its own")
+	case given("believe") && !slices.Contains(workshop.Beliefs(), t.Believe):
+		return refuse("--believe: %q is neither dose nor drop", t.Believe)
+	case given("believe") && !(given("dose") && given("drop")):
+		return refuse("--believe chooses between a --dose and a --drop; give both")
 	case given("with") && t.WaxOnly:
 		return refuse("--with names dyes that may be added and --wax-only says none; choose one")
 	case given("with") && given("lighter"):
@@ -206,7 +223,7 @@ func (t *troubleFlags) kept() []string {
 	if t.save == "" {
 		return nil
 	}
-	return []string{fmt.Sprintf("the rescue is kept in %s; after the first step go on with: setshade rescue continue %s --drop COLOUR", t.save, t.save)}
+	return []string{fmt.Sprintf("the rescue is kept in %s; after the first step go on with: setshade rescue continue %s --drop COLOUR", t.save, report.Quoted(t.save))}
 }
 
 // remedyJSON is the shape of a rescue in JSON.
@@ -217,6 +234,7 @@ type remedyJSON struct {
 	DropMissDE00  *float64       `json:"drop_miss_de00"`
 	Plan          *planJSON      `json:"plan"`
 	Readings      int            `json:"readings"`
+	Verdict       verdictJSON    `json:"verdict"`
 	SetAside      *batchJSON     `json:"set_aside"`
 	Stock         *int64         `json:"stock"`
 	AddUndyedG    float64        `json:"add_undyed_g"`
@@ -244,7 +262,31 @@ type planJSON struct {
 	Dose         []partJSON `json:"dose"`
 	Shade        shadeJSON  `json:"shade"`
 	DropMissDE00 float64    `json:"drop_miss_de00"`
-	Against      bool       `json:"against"`
+}
+
+// verdictJSON is the shape of what to do with a batch.
+type verdictJSON struct {
+	Way          rescue.Way `json:"way"`
+	InProportion bool       `json:"in_proportion"`
+	Times        float64    `json:"times"`
+	AsItIsDE00   float64    `json:"as_it_is_de00"`
+	Fresh        *freshJSON `json:"fresh"`
+}
+
+type freshJSON struct {
+	Batch    batchJSON     `json:"batch"`
+	Dyes     []stepDyeJSON `json:"dyes"`
+	Shade    shadeJSON     `json:"shade"`
+	LeftDE00 float64       `json:"left_de00"`
+	Cost     float64       `json:"cost"`
+}
+
+func verdictJSONOf(r workshop.Remedy) verdictJSON {
+	j := verdictJSON{Way: r.Verdict.Way, InProportion: r.Verdict.InProportion, Times: r.Times(), AsItIsDE00: r.Verdict.AsItIsDE00}
+	if f := r.Verdict.Fresh; f != nil {
+		j.Fresh = &freshJSON{batchJSONOf(f.Batch), stepDyesJSONOf(r.FreshDyes), shadeJSONOf(f.Shade), f.MissDE00, f.Cost}
+	}
+	return j
 }
 
 // addedJSON is the shape of an additive that is added.
@@ -306,7 +348,7 @@ func remedyJSONOf(r workshop.Remedy) remedyJSON {
 	j := remedyJSON{
 		Wax: r.Wax.Name, Batch: batchJSONOf(r.Batch), DosesFromDrop: r.FromDrop,
 		AddUndyedG: r.AddUndyedG, UndyedWithin: recorded(r.UndyedWithin95G), AddFragranceG: r.AddFragranceG, AddAdditives: addedJSONOf(r.AddAdditives),
-		AddDyes: []addedDyeJSON{}, Cost: r.Cost, Exact: exactJSON{r.Exact.AddUndyedG, r.Exact.MissDE00}, Readings: r.Readings,
+		AddDyes: []addedDyeJSON{}, Cost: r.Cost, Exact: exactJSON{r.Exact.AddUndyedG, r.Exact.MissDE00}, Readings: r.Readings, Verdict: verdictJSONOf(r),
 		Steps: []stepJSON{}, After: batchJSONOf(r.After),
 		OnCard: r.OnCard, ShadeNow: shadeJSONOf(r.From), ShadeAfter: shadeJSONOf(r.Reached), Wanted: colourJSONOf(r.Wanted),
 		LeftDE00: r.MissDE00, LeftSeen: workshop.Seen(r.MissDE00), Limits: orEmpty(r.Limits), Notes: orEmpty(r.Notes),
@@ -322,7 +364,7 @@ func remedyJSONOf(r workshop.Remedy) remedyJSON {
 		}
 	}
 	if r.Plan != nil {
-		j.Plan = &planJSON{doseJSON(r.Plan.Recipe), shadeJSONOf(r.Plan.Shade), r.Plan.MissDE00, r.Plan.Against}
+		j.Plan = &planJSON{doseJSON(r.Plan.Recipe), shadeJSONOf(r.Plan.Shade), r.Plan.MissDE00}
 	}
 	for i, d := range r.Dyes {
 		exact := 0.0
@@ -334,17 +376,21 @@ func remedyJSONOf(r workshop.Remedy) remedyJSON {
 		j.AddDyes = append(j.AddDyes, addedDyeJSON{stepDyeJSONOf(d), exact, r.AddDyes[i].AtMaximum})
 	}
 	for _, s := range r.Steps {
-		dyes := []stepDyeJSON{}
-		for _, d := range s.Dyes {
-			dyes = append(dyes, stepDyeJSONOf(d))
-		}
-		j.Steps = append(j.Steps, stepJSON{s.TakenOutG, s.UndyedG, s.AddFragranceG, addedJSONOf(s.AddAdditives), dyes, batchJSONOf(s.After), shadeJSONOf(s.Drop)})
+		j.Steps = append(j.Steps, stepJSON{s.TakenOutG, s.UndyedG, s.AddFragranceG, addedJSONOf(s.AddAdditives), stepDyesJSONOf(s.Dyes), batchJSONOf(s.After), shadeJSONOf(s.Drop)})
 	}
 	return j
 }
 
 func stepDyeJSONOf(d workshop.MeasuredDye) stepDyeJSON {
 	return stepDyeJSON{d.Dye, d.G, d.Count, d.Unit}
+}
+
+func stepDyesJSONOf(dyes []workshop.MeasuredDye) []stepDyeJSON {
+	out := []stepDyeJSON{}
+	for _, d := range dyes {
+		out = append(out, stepDyeJSONOf(d))
+	}
+	return out
 }
 
 func addedJSONOf(all []rescue.Added) []addedJSON {

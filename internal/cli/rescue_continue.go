@@ -17,7 +17,8 @@ more of the doses and of the dyes, and the rest of the answer is worked out anew
 Where more or less was added than the step told, say so with --added: undyed
 wax by its mass alone, without the fragrance and additives that follow it, and a
 dye by its mass, its chips or its drops; what is not named was added as told.
-The file is rewritten for the step that comes then, whole or not at all.
+A drop that was followed already takes no step as done. One that cannot be of this
+pot stops the answer; --believe drop goes on from it all the same. The file is rewritten for the step that comes then, whole or not at all.
 
 The drop is "#d8a49b", three numbers L* a* b*, or "swatch 12".
 
@@ -27,7 +28,7 @@ With --json: ` + rescueJSONHelp
 const mostRescueBytes = 1 << 20
 
 func newRescueContinue(a *app) *cobra.Command {
-	var drop string
+	var drop, believe string
 	var added []string
 	var keepStock bool
 	cmd := &cobra.Command{
@@ -41,6 +42,9 @@ func newRescueContinue(a *app) *cobra.Command {
 			if drop == "" {
 				return &usageError{"say the colour of a drop taken after the step, with --drop", helpOf(cmd)}
 			}
+			if believe != "" && believe != string(workshop.BelieveDrop) {
+				return &usageError{fmt.Sprintf("--believe: %q is not drop; to believe the pot, read another drop of it", believe), helpOf(cmd)}
+			}
 			data, err := readFile("rescue", args[0], mostRescueBytes)
 			if err != nil {
 				return err
@@ -51,10 +55,11 @@ func newRescueContinue(a *app) *cobra.Command {
 			}
 			var r workshop.Remedy
 			err = a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
-				r, course, err = w.ContinueRescue(cmd.Context(), course, added, drop)
+				r, course, err = w.ContinueRescue(cmd.Context(), course, added, drop, workshop.Belief(believe))
 				if err != nil {
 					return err
 				}
+				r.Kept = args[0]
 				if err := saveRescue(args[0], course); err != nil || !keepStock {
 					return err
 				}
@@ -69,6 +74,7 @@ func newRescueContinue(a *app) *cobra.Command {
 		},
 	}
 	cmd.Flags().StringVar(&drop, "drop", "", "`colour` of a drop of the pot after the step")
+	cmd.Flags().StringVar(&believe, "believe", "", "go on from a drop that cannot be of this pot: `drop`")
 	cmd.Flags().StringArrayVar(&added, "added", nil, "`what and how much` was added, where it is not as told, as \"undyed 120 g\"; give it again for each")
 	keepStockFlag(cmd.Flags(), &keepStock)
 	return cmd

@@ -97,7 +97,7 @@ func TestPagesSayWhatTheWorkshopSays(t *testing.T) {
 	require.NoError(t, err)
 	r = s.get("/rescue?" + url.Values{"wax-mass": {"0.9 kg"}, "known": {"dose"}, "dose": {"Bracken 6 chips/kg"}, "become": {"lighter"}, "lighter": {"40"}, "pot": {"1 kg"}, "tolerance": {"2"}}.Encode())
 	require.Equal(t, 200, r.StatusCode)
-	assert.Contains(t, r.body, "Set aside "+report.Grams(remedy.SetAside.TotalG())+", then add "+report.ToAdd(remedy)+"</h2>")
+	assert.Contains(t, r.body, "set aside "+report.Grams(remedy.SetAside.TotalG())+", then add "+report.ToAdd(remedy)+"</h3>")
 	assert.Contains(t, report.ToAdd(remedy), "of undyed wax")
 	assert.Contains(t, r.body, remedy.Reached.Lab.Hex())
 
@@ -144,17 +144,17 @@ func TestARescueGoesOnFromADrop(t *testing.T) {
 		"prefer": {"waste"}, "tolerance": {"2"},
 	}.Encode())
 	require.Equal(t, 200, r.StatusCode, r.body)
-	assert.Contains(t, r.body, "<h2>Add "+report.ToAdd(remedy)+"</h2>")
+	assert.Contains(t, r.body, "add "+report.ToAdd(remedy)+"</h3>")
 	assert.Contains(t, report.ToAdd(remedy), " of Bracken", "the headline names the dye")
 	assert.Contains(t, r.body, "Measure out "+report.DyesText(remedy.Dyes))
 	assert.Contains(t, r.body, `href="/record?plan=`)
 
-	remedy, _, err = s.workshop.ContinueRescue(ctx, course, []string{"undyed 20 g", "Bracken 1 chip"}, "swatch 4")
+	remedy, _, err = s.workshop.ContinueRescue(ctx, course, []string{"undyed 20 g", "Bracken 1 chip"}, "swatch 4", workshop.BelieveDrop)
 	require.NoError(t, err)
-	next := url.Values{"course": {carried(t, r.body)}, "next-swatch": {"4"}, "added": {"undyed 20 g; Bracken 1 chip"}}
+	next := url.Values{"course": {carried(t, r.body)}, "next-swatch": {"4"}, "added": {"undyed 20 g; Bracken 1 chip"}, "believe": {"drop"}}
 	r = s.post("/rescue/continue", next)
 	require.Equal(t, 200, r.StatusCode, r.body)
-	assert.Contains(t, r.body, "<h2>Add "+report.ToAdd(remedy)+"</h2>")
+	assert.Contains(t, r.body, "add "+report.ToAdd(remedy)+"</h3>")
 	assert.Contains(t, r.body, "after 1 drop;")
 	assert.NotContains(t, r.body, "1. What is in the pot?", "what was answered is not asked again")
 	second := carried(t, r.body)
@@ -271,9 +271,9 @@ func TestFormsAndCommandsHaveTheSameDefaults(t *testing.T) {
 	require.NoError(t, err)
 	require.NotEqual(t, report.ToAdd(nearest), report.ToAdd(least), "or the test could not fail")
 	asked := url.Values{"wax-mass": {"800"}, "dose": {"Bracken 4 g/kg"}, "become": {"colour"}, "target": {target}, "tolerance": {"2"}, "prefer": {""}}
-	assert.Contains(t, s.get("/rescue?"+asked.Encode()).body, "Add "+report.ToAdd(nearest)+"</h2>")
+	assert.Contains(t, s.get("/rescue?"+asked.Encode()).body, "add "+report.ToAdd(nearest)+"</h3>")
 	asked.Set("prefer", string(rescue.LeastMass))
-	assert.Contains(t, s.get("/rescue?"+asked.Encode()).body, "Add "+report.ToAdd(least)+"</h2>")
+	assert.Contains(t, s.get("/rescue?"+asked.Encode()).body, "add "+report.ToAdd(least)+"</h3>")
 }
 
 // A page counts chips as the terminal does.

@@ -74,7 +74,7 @@ func (s *Server) continueRescue(r *http.Request) (answer, error) {
 	if drop == "" {
 		return a, errors.New("say the colour of a drop taken after the step: choose its swatch, or write it")
 	}
-	remedy, course, err := s.workshop.ContinueRescue(r.Context(), course, p.Given.pieces("added", ";\n"), drop)
+	remedy, course, err := s.workshop.ContinueRescue(r.Context(), course, p.Given.pieces("added", ";\n"), drop, workshop.Belief(p.Given.text("believe")))
 	if err != nil {
 		return a, err
 	}
@@ -104,9 +104,10 @@ func (p *rescuePage) show(r workshop.Remedy, c workshop.Course) error {
 // troubleOf reads the three answers.
 func troubleOf(f *form) (workshop.Trouble, error) {
 	t := workshop.Trouble{
-		Wax: f.text("wax"), UndyedG: f.mass("wax-mass", "wax in the pot"), Load: f.load(), Dose: f.text("dose"), Drop: f.colour("drop"),
+		Wax: f.text("wax"), UndyedG: f.mass("wax-mass", "wax in the pot"), Load: f.load(), Dose: f.text("dose"), Drop: f.colour("drop"), Believe: workshop.Belief(f.text("believe")),
 		Means: workshop.Means{
 			PotG: f.mass("pot", "what the pot holds"), MouldsG: f.mass("moulds", "what the moulds take"),
+			HoweverMuch:   f.text("however-much") != "",
 			ToleranceDE00: f.number("tolerance", "tolerance"), Prefer: rescue.Preference(f.text("prefer")),
 		},
 	}
@@ -141,6 +142,12 @@ func troubleOf(f *form) (workshop.Trouble, error) {
 	return t, f.err
 }
 
+// HoweverMuchAddress is this answer with its steps, however much they add.
+func (p rescuePage) HoweverMuchAddress() string {
+	p.Given.Set("however-much", "1")
+	return "/rescue?" + p.Given.Encode() + "#answer"
+}
+
 // RecordAddress is where the drop of a step is recorded, its dose written already
 // and kept back, so that it does not teach what it is to check.
 func (p rescuePage) RecordAddress(s workshop.Step) string {
@@ -151,9 +158,13 @@ func (p rescuePage) RecordAddress(s workshop.Step) string {
 	return "/record?" + url.Values{"plan": {plan.Format(card)}}.Encode()
 }
 
-// StockAddress is where what is set aside is kept as stock, written already.
+// StockAddress is where what is set aside, or else the whole batch, is kept as stock,
+// written already.
 func (p rescuePage) StockAddress() string {
 	aside := p.Answer.SetAside
+	if len(p.Answer.Steps) == 0 {
+		aside = &wax.Stock{Wax: p.Answer.Wax.Name, Batch: p.Answer.Batch}
+	}
 	q := url.Values{
 		"wax": {aside.Wax}, "dose": {plan.FormatDose(amountsOf(aside.Recipe))}, "mass": {report.Grams(aside.TotalG())},
 	}

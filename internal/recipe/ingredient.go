@@ -45,8 +45,8 @@ func NewIngredient(d wax.Dye, undyedG float64) (Ingredient, error) {
 	return Ingredient{d, p, p.MassG * 1000 / undyedG}, nil
 }
 
-// mostPortions bounds a search; more portions than this are not counted out.
-const mostPortions = 100_000
+// MostPortions bounds a search; more portions than this are not counted out.
+const MostPortions = 100_000
 
 // maximum is the dye's maximum dose, or the highest dose tested when no maximum
 // is recorded.
@@ -65,7 +65,7 @@ func (in Ingredient) portions(testedGPerKg, hasGPerKg float64) (int, error) {
 		return 0, fmt.Errorf("one portion of %s gives %g g/kg; it must be above 0 and at most %g", in.Name, in.StepGPerKg, wax.MaxDoseGPerKg)
 	}
 	n := most / in.StepGPerKg * (1 + rounding)
-	if n > mostPortions {
+	if n > MostPortions {
 		return 0, fmt.Errorf("%s would have to be measured out in %.0f portions; choose a larger portion for this batch", in.Name, n)
 	}
 	return int(n), nil

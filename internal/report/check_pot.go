@@ -78,6 +78,8 @@ func (t *text) whatToDo(a workshop.PotAnswer, d workshop.PotDrop) {
 		t.prose("", "Do not pour: undyed wax brings it no nearer. Stir in %s, two thirds first, then photograph another drop.", missingText(a, d))
 	case d.Rescue == nil:
 		t.prose("", "Do not pour: undyed wax brings it no nearer; it needs dye. Stir in a little, then photograph another drop.")
+	case !d.Rescue.InProportion(a.ToleranceDE00):
+		t.prose("", "Do not pour: undyed wax would have to be %s times the pot, and then lies %s dE00 from the promise. Keep the pot as stock and make another.", significant(d.Rescue.Times(), 2), DE00(d.Rescue.MissDE00))
 	default:
 		t.prose("", "Do not pour. With %s of undyed wax more%s it comes to %s dE00 from the promise. The steps:", hold(Grams(d.Rescue.AddUndyedG)), perKg(a), DE00(d.Rescue.MissDE00))
 		t.line("  %s", RescueCommand(a, d))
@@ -115,6 +117,6 @@ func RescueCommand(a workshop.PotAnswer, d workshop.PotDrop) string {
 		mass = significant(a.UndyedG, 6)
 	}
 	target := d.Promised
-	return fmt.Sprintf("setshade rescue --wax %q --wax-mass %s --dose %q --target \"%s %s %s\"",
-		a.Wax.Name, mass, DoseText(d.Set.Recipe), fixed(target.L, 1), fixed(target.A, 1), fixed(target.B, 1))
+	return fmt.Sprintf("setshade rescue --wax %s --wax-mass %s --dose %s --target '%s %s %s'",
+		Quoted(a.Wax.Name), mass, Quoted(DoseText(d.Set.Recipe)), fixed(target.L, 1), fixed(target.A, 1), fixed(target.B, 1))
 }

@@ -16,14 +16,17 @@ import (
 // Remedy writes a rescue as steps at the bench.
 func Remedy(c Colours, r workshop.Remedy) string {
 	var t text
+	t.verdict(r)
+	t.line("")
 	t.trouble(r)
 	t.outcome(c, r)
-	if len(r.Steps) == 0 {
-		t.line("\nAdd nothing: nothing that may be added brings this batch nearer.")
-	} else {
+	switch {
+	case len(r.Steps) > 0:
 		t.line("")
 		t.steps(c, r)
 		t.pot(r)
+	case r.AddedG() == 0:
+		t.line("\nAdd nothing: nothing that may be added brings this batch nearer.")
 	}
 	t.limits(r.Limits)
 	t.untested(allUntested(r))
@@ -46,16 +49,12 @@ func (t *text) trouble(r workshop.Remedy) {
 	t.beside(r)
 }
 
-// beside tells the plan beside the drop, and which of them the answer follows.
+// beside tells the plan beside the drop.
 func (t *text) beside(r workshop.Remedy) {
 	if r.Plan == nil {
 		return
 	}
 	t.prose("", "As planned: %s; the drop lies %s dE00 from what that looks like.", DoseText(r.Plan.Recipe), DE00(r.Plan.MissDE00))
-	if r.Plan.Against {
-		t.prose("", "The drop speaks against the plan, so the answer follows the drop alone. Look for a dose weighed twice or left out, or a drop of another batch.")
-		return
-	}
 	t.prose("", "The answer follows plan and drop weighed together: a weighed dose is taken to be good to 5 %%.")
 }
 
@@ -127,7 +126,7 @@ func (t *text) steps(c Colours, r workshop.Remedy) {
 			step("Add two thirds to the batch, %s, and stir.", portion(s))
 			step("Drip a drop on white card and let it set; liquid wax looks darker. Expect")
 			t.line("      %s, %s", c.Shade(s.Drop.Lab), within(s.Drop.Within95))
-			also("Read it from a photograph with: setshade record PHOTO --dry-run. Not that colour? Let the rescue go on from it: setshade rescue continue.")
+			also("Read it from a photograph with: setshade record PHOTO --dry-run. Not that colour? %s", goOn(r))
 			continue
 		}
 		all := "the rest, "
@@ -138,6 +137,14 @@ func (t *text) steps(c Colours, r workshop.Remedy) {
 		t.line("      %s, %s", c.Shade(s.Drop.Lab), within(s.Drop.Within95))
 	}
 	step("Pour%s.", pour(r.Wax))
+}
+
+// goOn says how a rescue follows a drop: by its own command where it is kept.
+func goOn(r workshop.Remedy) string {
+	if r.Kept == "" {
+		return "A rescue that is kept, with --save, goes on from it."
+	}
+	return "Let the rescue go on from it: setshade rescue continue " + Quoted(r.Kept) + " --drop COLOUR."
 }
 
 // label tells what to write on what is set aside, and how to keep it on record when
@@ -157,12 +164,12 @@ func (t *text) label(s wax.Stock) {
 
 // addStock is the command that keeps dyed wax on record.
 func addStock(s wax.Stock) string {
-	command := fmt.Sprintf("setshade stock add \"%s\" --wax \"%s\" --mass %.1f", DoseText(s.Recipe), s.Wax, s.TotalG())
+	command := fmt.Sprintf("setshade stock add %s --wax %s --mass %.1f", Quoted(DoseText(s.Recipe)), Quoted(s.Wax), s.TotalG())
 	if s.Load.Percent > 0 {
 		command += fmt.Sprintf(" --load %g --load-per %s", s.Load.Percent, s.Load.Per)
 	}
 	for _, x := range s.Additives {
-		command += fmt.Sprintf(" --additive \"%s %g%%\"", x.Name, x.Percent)
+		command += " --additive " + Quoted(fmt.Sprintf("%s %g%%", x.Name, x.Percent))
 	}
 	return command
 }

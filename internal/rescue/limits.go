@@ -7,8 +7,8 @@ import (
 	"setshade/internal/spectrum"
 )
 
-// mostDilution is the factor below which diluting is no longer sensible (common
-// practice, no source).
+// mostDilution is the factor below which a target out of reach is not searched for
+// (common practice, no source).
 const mostDilution = 0.05
 
 // leastFactor is the strongest dilution searched: a thousandfold.
@@ -18,16 +18,8 @@ const leastFactor = 1e-3
 // plain words.
 func (q *quest) limits(a Answer) []string {
 	from, reached := a.From.Lab, a.Reached.Lab
-	factor, dyes := a.Factor(), len(q.shelf) > 0
-	var out []string
-	if factor <= mostDilution*(1+1e-6) {
-		out = append(out, fmt.Sprintf("it takes %.0f times the wax; a fresh batch with less dye is the better way", 1/factor))
-	}
-	if a.MissDE00 <= q.ToleranceDE00 {
-		return out
-	}
-	lifts, mends := q.lifts(a)
-	out = append(out, lifts...)
+	dyes := len(q.shelf) > 0
+	out, mends := q.lifts(a)
 	if mends {
 		return out
 	}
@@ -36,7 +28,7 @@ func (q *quest) limits(a Answer) []string {
 		out = append(out, "neither undyed wax nor a dye offered brings this batch nearer to the target")
 	case nothing && q.wanted.L < from.L:
 		out = append(out, "the batch is already paler than the target; undyed wax makes it paler still, so it needs dye")
-	case nothing && len(lifts) == 0:
+	case nothing && len(out) == 0:
 		out = append(out, "undyed wax brings this batch no nearer to the target")
 	}
 	turn, subject := hueTurn(reached, q.wanted), "dilution cannot turn the hue"

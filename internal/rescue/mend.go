@@ -43,7 +43,7 @@ func Mend(m *calibrate.Model, r Request) (Answer, error) {
 		return Answer{}, err
 	}
 	a.Wanted, a.MissDE00 = q.wanted, best.de00
-	if a.MissDE00 > r.ToleranceDE00 || a.Factor() <= mostDilution*(1+1e-6) {
+	if a.MissDE00 > r.ToleranceDE00 {
 		a.Limits = q.limits(a)
 	}
 	return a, nil

@@ -20,6 +20,8 @@ type Request struct {
 	ToleranceDE00 float64
 	// Shelf holds the dyes that may be added, each once; nil for undyed wax only.
 	Shelf []wax.Dye
+	// Fresh holds the dyes that a fresh batch may be made of, each once, for Judge.
+	Fresh []wax.Dye
 	// UndyedG is the undyed wax in the cupboard in grams; nil for plenty.
 	UndyedG *float64
 	// PotG is the most the pot may hold in grams, everything counted, and MouldsG

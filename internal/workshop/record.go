@@ -248,11 +248,11 @@ func readingOf(r photo.Reading) store.Photo {
 	return p
 }
 
-// Advice returns what a refused photograph needs, "" for other errors.
+// Advice returns what a refusal needs, "" for an error that says so itself.
 func Advice(err error) string {
-	var mixed *MixedUp
-	if errors.As(err, &mixed) {
-		return mixed.Advice()
+	var advised interface{ Advice() string }
+	if errors.As(err, &advised) {
+		return advised.Advice()
 	}
 	var refusal *picture.Refusal
 	if errors.As(err, &refusal) {

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"setshade/internal/calibrate"
 	"setshade/internal/rescue"
@@ -30,6 +31,8 @@ type Trouble struct {
 	// gone; one of the two.
 	Target         string
 	LighterPercent float64
+	// Believe says which of Dose and Drop to believe where they exclude each other.
+	Believe Belief
 	// Means say what may be used. Without names in With, all dyes on the shelf
 	// that dissolve and were learned may be; none when WaxOnly.
 	Means
@@ -66,23 +69,27 @@ type Remedy struct {
 	// UndyedWithin95G is how many grams more or less of undyed wax the batch may
 	// turn out to need, 95 times in 100, for a colour; 0 when none is added, and for so much less dye.
 	UndyedWithin95G float64
-	// Steps are the parts in which to add; nil when nothing is to be added.
+	// Verdict says whether to mend at all, and FreshDyes how the dyes of a fresh batch
+	// are measured out.
+	Verdict   rescue.Verdict
+	FreshDyes []MeasuredDye
+	// Steps are the parts in which to add; nil when nothing is to be added, or when
+	// that is out of proportion and was not asked for.
 	Steps []Step
+	// Kept is by what the rescue is kept, to go on with it; "" while it is not.
+	Kept string
 	// Readings counts the drops seen since the rescue began.
 	Readings int
 	Notes    []string
 }
 
-// PlanBeside is a planned dose beside a drop of the batch.
+// PlanBeside is a planned dose beside a drop of the batch, weighed together.
 type PlanBeside struct {
 	Recipe wax.Recipe
 	// Shade is the shade of the planned dose.
 	Shade shade.Shade
 	// MissDE00 is how far the drop is from what the plan should look like.
 	MissDE00 float64
-	// Against says that the drop speaks against the plan, so that the doses are
-	// those of the drop alone; otherwise both were weighed together.
-	Against bool
 }
 
 // Rescue says what to add to a batch, and returns with it the rescue as it can be
@@ -115,17 +122,14 @@ func (w *Workshop) Rescue(ctx context.Context, t Trouble) (Remedy, Course, error
 	if c.Means.With, err = w.offered(ctx, model, t); err != nil {
 		return Remedy{}, Course{}, err
 	}
-	if err := w.begin(ctx, model, t, &c, &r); err != nil {
+	now, err := w.begin(ctx, model, t, &c, &r)
+	if err != nil {
 		return Remedy{}, Course{}, err
 	}
 	if r.Plan != nil {
 		if r.Plan.Shade, err = shade.Of(model, r.Plan.Recipe, request.View); err != nil {
 			return Remedy{}, Course{}, err
 		}
-	}
-	now, err := c.replay(model)
-	if err != nil {
-		return Remedy{}, Course{}, err
 	}
 	if err := w.mend(ctx, model, now, &c, request, &r, cautiousShares); err != nil {
 		return Remedy{}, Course{}, err
@@ -139,8 +143,10 @@ func (w *Workshop) Rescue(ctx context.Context, t Trouble) (Remedy, Course, error
 
 // ContinueRescue goes on with a rescue after a step: what was to be added next is
 // in the pot, but for other amounts that are named in added ("undyed 120 g",
-// "Bracken 2 chips"), and the drop is of it.
-func (w *Workshop) ContinueRescue(ctx context.Context, c Course, added []string, drop string) (Remedy, Course, error) {
+// "Bracken 2 chips"), and the drop is of it. A drop that was followed last already
+// takes no step as done: the answer is told again. One that the pot excludes is
+// followed only if it is believed.
+func (w *Workshop) ContinueRescue(ctx context.Context, c Course, added []string, drop string, believe Belief) (Remedy, Course, error) {
 	base, err := w.wax(ctx, c.Wax)
 	if err != nil {
 		return Remedy{}, c, err
@@ -153,35 +159,46 @@ func (w *Workshop) ContinueRescue(ctx context.Context, c Course, added []string,
 	if err != nil {
 		return Remedy{}, c, err
 	}
-	truly, err := w.added(ctx, c.Next, added)
-	if err != nil {
-		return Remedy{}, c, err
-	}
-	c.Events = append([]Event(nil), c.Events...)
-	if truly != nil {
-		c.Events = append(c.Events, Event{Added: truly})
-	}
-	expected, err := c.replay(model)
-	if err != nil {
-		return Remedy{}, c, err
-	}
-	drip, err := expected.shade(model, seen.view())
-	if err != nil {
-		return Remedy{}, c, err
-	}
-	c.Events = append(c.Events, Event{Drop: &seen.Sighting})
 	now, err := c.replay(model)
 	if err != nil {
 		return Remedy{}, c, err
 	}
-	r := Remedy{Wax: base, Notes: notes, FromDrop: true, DropMissDE00: now.known.ExplainedDE00}
+	r := Remedy{Wax: base, Notes: notes, FromDrop: true}
+	if c.saw(seen.Sighting) {
+		if len(added) > 0 {
+			return Remedy{}, c, errors.New("this drop was followed already, before anything more was added; read a drop of the pot as it is now")
+		}
+		r.Notes = append(r.Notes, "this drop was followed already, so no step is taken as done; the answer is told again")
+	} else {
+		truly, err := w.added(ctx, c.Next, added)
+		if err != nil {
+			return Remedy{}, c, err
+		}
+		happened := []Event{{Drop: &seen.Sighting}}
+		if truly != nil {
+			if now, err = now.after(*truly); err != nil {
+				return Remedy{}, c, err
+			}
+			happened = []Event{{Added: truly}, {Drop: &seen.Sighting}}
+		}
+		missDE00, err := now.excludes(model, seen, c.Means.ToleranceDE00)
+		var excluded *Excluded
+		switch {
+		case errors.As(err, &excluded) && believe == BelieveDrop:
+			r.Notes = append(r.Notes, fmt.Sprintf("this drop lies %.1f dE00 from what was expected, and is believed", missDE00))
+		case err != nil:
+			return Remedy{}, c, err
+		}
+		if now, err = now.follow(Event{Drop: &seen.Sighting}); err != nil {
+			return Remedy{}, c, err
+		}
+		c.Events = slices.Concat(c.Events, happened)
+	}
+	r.DropMissDE00 = now.known.ExplainedDE00
 	for _, e := range c.Events {
 		if e.Drop != nil {
 			r.Readings++
 		}
-	}
-	if !drip.Agrees(seen.Colour) {
-		r.Notes = append(r.Notes, fmt.Sprintf("this drop lies %.1f dE00 from what was expected, farther than doses and readings usually err; check that the step was followed, and read the drop again", spectrum.DE00(drip.Lab, seen.Colour.Lab)))
 	}
 	request := rescue.Request{View: c.Target.view(), Target: rescue.Colour(c.Target.Colour.Lab)}
 	err = w.mend(ctx, model, now, &c, request, &r, []float64{1})
@@ -204,6 +221,12 @@ func (w *Workshop) mend(ctx context.Context, model *calibrate.Model, now pot, c 
 		}
 		request.Shelf = append(request.Shelf, d)
 	}
+	request.Fresh = slices.Clone(request.Shelf)
+	for _, p := range now.Recipe {
+		if i := slices.IndexFunc(dyes, func(d wax.Dye) bool { return d.Name == p.Dye }); i >= 0 && !slices.Contains(c.Means.With, p.Dye) {
+			request.Fresh = append(request.Fresh, dyes[i])
+		}
+	}
 	learned := now.known.Learned()
 	if r.Exact, err = rescue.Mend(learned, request); err != nil {
 		return err
@@ -211,12 +234,19 @@ func (w *Workshop) mend(ctx context.Context, model *calibrate.Model, now pot, c 
 	if r.Answer, err = rescue.Measured(learned, request, r.Exact); err != nil {
 		return err
 	}
+	if r.Verdict, err = rescue.Judge(learned, request, r.Answer); err != nil {
+		return err
+	}
 	for _, a := range r.AddDyes {
 		r.Dyes = append(r.Dyes, measured(dyes, a.Dye, a.G))
 	}
+	if f := r.Verdict.Fresh; f != nil {
+		for _, a := range f.Dyes {
+			r.FreshDyes = append(r.FreshDyes, measured(dyes, a.Dye, a.G))
+		}
+	}
 	r.Batch, r.OnCard, r.Cost = now.Batch, !request.View.Thick, request.Cost(r.Answer)
 	r.Notes = append(r.Notes, loadNotes(r.Wax, now.Load)...)
-	r.Notes = append(r.Notes, growthNotes(r.Answer, now.Batch, c.Means)...)
 	if r.From, err = now.shade(model, request.View); err != nil {
 		return err
 	}
@@ -241,10 +271,13 @@ func (w *Workshop) mend(ctx context.Context, model *calibrate.Model, now pot, c 
 	if request.Target.IsColour() && !math.IsInf(spreadG, 1) {
 		r.UndyedWithin95G = calibrate.Z95 * spreadG
 	}
+	c.Next = nil
+	if !r.Verdict.InProportion && !c.Means.HoweverMuch {
+		return nil
+	}
 	if r.Steps, err = stepsOf(model, now, r.Answer, dyes, shares); err != nil {
 		return err
 	}
-	c.Next = nil
 	if len(r.Steps) > 0 {
 		c.Next = &r.Steps[0].Addition
 	}
@@ -341,19 +374,6 @@ func (w *Workshop) dyesOf(ctx context.Context, names []string, recipe wax.Recipe
 func loadNotes(base wax.Wax, load wax.Load) []string {
 	if base.MaxLoad.Percent > 0 && load.PerWaxPercent() > base.MaxLoad.PerWaxPercent()*(1+1e-9) {
 		return []string{fmt.Sprintf("the load of %s is above the supplier's maximum of %s for %s; keep to the supplier", load, base.MaxLoad, base.Name)}
-	}
-	return nil
-}
-
-// muchGrowth is how many times its mass a batch may grow before a maker is asked
-// what her pot holds (common practice, no source).
-const muchGrowth = 4
-
-// growthNotes warn of a rescue that makes far more wax than was melted, unless it
-// is known what the pot holds.
-func growthNotes(a rescue.Answer, before wax.Batch, means Means) []string {
-	if after := a.After.TotalG(); means.PotG == 0 && after > muchGrowth*before.TotalG() {
-		return []string{fmt.Sprintf("the batch grows from %.0f g to %.0f g: say what the pot holds, and only a part of it is mended and the rest set aside as dyed stock", before.TotalG(), after)}
 	}
 	return nil
 }

@@ -40,12 +40,23 @@ func TestRescueGoesOnFromWhatWasAdded(t *testing.T) {
 	c.Events = nil
 	f, err := w.Predict(ctx, "", "Bracken 2.4 g/kg")
 	require.NoError(t, err)
-	r, went, err := w.ContinueRescue(ctx, c, []string{"undyed 200 g"}, f.Piece.Lab.Hex())
+	r, went, err := w.ContinueRescue(ctx, c, []string{"undyed 200 g"}, f.Piece.Lab.Hex(), "")
 	require.NoError(t, err)
 	assert.InDelta(t, 1000, r.Batch.UndyedG, 1e-9)
 	assert.Equal(t, 200.0, went.Events[0].Added.UndyedG)
 	assert.InDelta(t, 2000, r.After.UndyedG, 2000*0.02, "60 % of 2.4 g in all are to be 1.2 g/kg")
-	r, _, err = w.ContinueRescue(ctx, c, nil, f.Piece.Lab.Hex())
+	again, same, err := w.ContinueRescue(ctx, went, nil, f.Piece.Lab.Hex(), "")
+	require.NoError(t, err)
+	assert.Equal(t, went, same, "the same drop takes no step as done twice")
+	assert.InDelta(t, r.After.UndyedG, again.After.UndyedG, 1e-9)
+	_, _, err = w.ContinueRescue(ctx, went, []string{"undyed 200 g"}, f.Piece.Lab.Hex(), "")
+	assert.ErrorContains(t, err, "followed already")
+
+	// All of the 400 g would have made it paler than that.
+	_, _, err = w.ContinueRescue(ctx, c, nil, f.Piece.Lab.Hex(), "")
+	var excluded *Excluded
+	require.ErrorAs(t, err, &excluded)
+	r, _, err = w.ContinueRescue(ctx, c, nil, f.Piece.Lab.Hex(), BelieveDrop)
 	require.NoError(t, err)
 	assert.InDelta(t, 800+told.UndyedG, r.Batch.UndyedG, 1e-9, "as told")
 }

@@ -45,6 +45,8 @@ type Means struct {
 	Prefer  rescue.Preference `json:"prefer"`
 	// With names the correcting dyes; empty for undyed wax only.
 	With []string `json:"with"`
+	// HoweverMuch asks for the steps also where mending is out of proportion.
+	HoweverMuch bool `json:"however_much,omitempty"`
 }
 
 // Event is what happened to the pot: something was added, or a drop of it seen;
@@ -158,20 +160,32 @@ func (c Course) replay(m *calibrate.Model) (pot, error) {
 		return pot{}, err
 	}
 	p := pot{Batch: c.Batch, known: known, undyedG: c.Means.UndyedG}
+	p.Recipe = known.Recipe
 	for _, e := range c.Events {
-		if e.Drop != nil {
-			if p.known, err = p.known.Sight(e.Drop.view(), e.Drop.Colour); err != nil {
-				return pot{}, err
-			}
-			p.Recipe = p.known.Recipe
-			continue
-		}
-		if p, err = p.after(*e.Added); err != nil {
+		if p, err = p.follow(e); err != nil {
 			return pot{}, err
 		}
 	}
+	return p, nil
+}
+
+// follow is the pot once something happened to it.
+func (p pot) follow(e Event) (pot, error) {
+	if e.Added != nil {
+		return p.after(*e.Added)
+	}
+	var err error
+	if p.known, err = p.known.Sight(e.Drop.view(), e.Drop.Colour); err != nil {
+		return pot{}, err
+	}
 	p.Recipe = p.known.Recipe
 	return p, nil
+}
+
+// saw reports whether the drop is the last that happened to the pot.
+func (c Course) saw(drop Sighting) bool {
+	n := len(c.Events)
+	return n > 0 && c.Events[n-1].Drop != nil && *c.Events[n-1].Drop == drop
 }
 
 // after is the pot once something is added.
