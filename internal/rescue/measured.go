@@ -66,28 +66,43 @@ func Measured(m *calibrate.Model, r Request, exact Answer) (Answer, error) {
 }
 
 // measure finds the undyed wax that goes best with given grams of dye, when it
-// keeps every dye within its maximum dose and all limits.
+// keeps every dye within its maximum dose and all limits. What is set aside follows
+// from it: a batch that does not fit leaves the pot until the rest fills it.
 func (r Request) measure(m *calibrate.Model, exact Answer, dyesG map[string]float64) (Answer, bool) {
-	dyeG := exact.Start.DyeG()
+	dyeG := 0.0
 	for _, g := range dyesG {
 		dyeG += g
 	}
-	room := (r.capacityG()-dyeG)/r.besideDye() - exact.Start.UndyedG
-	most := 1.5*exact.AddUndyedG + 0.1*exact.Start.UndyedG
+	start := func(addG float64) wax.Batch {
+		b := r.Batch
+		if exact.SetAside != nil {
+			fits := (r.capacityG() - dyeG - addG*r.besideDye()) / (r.besideDye() + doseSum(b.Recipe)/1000)
+			b.UndyedG = min(b.UndyedG, fits)
+		}
+		return b
+	}
+	room := (r.capacityG() - dyeG) / r.besideDye()
+	if exact.SetAside == nil {
+		room -= r.Batch.UndyedG + r.Batch.DyeG()/r.besideDye()
+	}
+	most := min(room, 1.5*exact.AddUndyedG+0.1*exact.Start.UndyedG)
 	if r.UndyedG != nil {
 		most = min(most, *r.UndyedG)
 	}
-	most = min(most, room)
-	if most < -1e-9*exact.Start.UndyedG {
+	if most < -1e-9*r.Batch.UndyedG {
 		return Answer{}, false
+	}
+	fits := func(addG float64) bool {
+		b := start(addG)
+		return b.UndyedG > leastRoomG*r.Batch.UndyedG && r.allowed(m, b, addG, dyesG)
 	}
 	addG := 0.0
 	if exact.AddUndyedG > 0 && most > 0 {
 		miss := func(g float64) float64 {
-			if !r.allowed(m, exact.Start, g, dyesG) {
+			if !fits(g) {
 				return math.Inf(1)
 			}
-			lab, err := m.Lab(poured(exact.Start, g, dyesG), r.View)
+			lab, err := m.Lab(poured(start(g), g, dyesG), r.View)
 			if err != nil {
 				panic("rescue: the dyes were looked up before: " + err.Error())
 			}
@@ -98,17 +113,18 @@ func (r Request) measure(m *calibrate.Model, exact Answer, dyesG map[string]floa
 			addG = leastUndyed(miss, addG, r.ToleranceDE00)
 		}
 	}
-	if !r.allowed(m, exact.Start, addG, dyesG) {
+	if !fits(addG) {
 		return Answer{}, false
 	}
-	whole := exact.Start.UndyedG + addG
-	return r.masses(exact.Start.UndyedG/whole, whole, poured(exact.Start, addG, dyesG)), true
+	b := start(addG)
+	whole := b.UndyedG + addG
+	return r.masses(b.UndyedG/whole, whole, poured(b, addG, dyesG)), true
 }
 
-// pushes reports whether the tolerance is used up to add less undyed wax: waste is
-// settled by what was set aside already.
+// pushes reports whether the tolerance is used up to add less undyed wax, and so to
+// set less aside.
 func (r Request) pushes(exact Answer) bool {
-	return (r.Prefer == LeastMass || r.Prefer == LeastCost) && exact.MissDE00 <= r.ToleranceDE00*(1+1e-9)
+	return r.Prefer != "" && exact.MissDE00 <= r.ToleranceDE00*(1+1e-9)
 }
 
 // allowed reports whether every dye added stays within its maximum dose, or none

@@ -118,6 +118,12 @@ func TestRescuesOfRandomShelvesConserveMass(t *testing.T) {
 			}
 			measured++
 			requireConserved(t, r, whole)
+			// Nothing is set aside that there was room for.
+			for _, a := range []Answer{a, whole} {
+				if a.SetAside != nil {
+					require.InEpsilon(t, r.capacityG(), a.After.TotalG(), 1e-6, "%+v", r)
+				}
+			}
 		}
 		assert.Greater(t, measured, 20)
 	}
