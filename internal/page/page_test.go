@@ -466,6 +466,24 @@ func TestACardIsRecorded(t *testing.T) {
 	assert.Equal(t, 404, s.post(draft, given).StatusCode, "a draft is recorded once")
 }
 
+// A plan that was written for another card is refused as the command refuses it: its
+// first doses would be those of whatever drops are there.
+func TestAPlanOfAnotherCardIsRefused(t *testing.T) {
+	s, ctx := newSite(t, nil), context.Background()
+	other := workshop.Card{PhotoName: "o.jpg", Photo: shipped(t, "overdyed.jpg"), PlanText: string(shipped(t, "bracken-set.plan"))}
+	_, err := s.workshop.Record(ctx, other)
+	require.Error(t, err)
+	r := s.upload(other.PhotoName, bytes.NewReader(other.Photo), map[string]string{"plan": other.PlanText})
+	require.Equal(t, 303, r.StatusCode, r.body)
+	r = s.get(r.Header.Get("Location"))
+	assert.Equal(t, 422, r.StatusCode)
+	refused, advice, _ := strings.Cut(err.Error(), "; ")
+	assert.Contains(t, r.body, html.EscapeString(refused))
+	assert.Contains(t, r.body, html.EscapeString(advice[1:]))
+	assert.Contains(t, r.body, "overlay.jpg", "what was found is shown")
+	assert.NotContains(t, r.body, ">Save ", "there is nothing to save")
+}
+
 // Learning tells how far it is, and can be stopped: then nothing is kept.
 func TestLearningTellsItsProgressAndStops(t *testing.T) {
 	s := newLearnedSite(t)

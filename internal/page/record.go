@@ -62,7 +62,7 @@ func (s *Server) look(r *http.Request) (answer, error) {
 	}
 	defer done()
 	d := &draft{name: u.name, photo: u.photo, chart: beside, plan: card}
-	d.sight, d.refusal = s.workshop.Look(r.Context(), u.name, u.photo, card.State, card.Card, beside)
+	d.sight, d.refusal = s.workshop.Look(r.Context(), u.name, u.photo, card, beside)
 	if seen := d.sight.Overlay(); seen != nil {
 		var picture bytes.Buffer
 		if err := jpeg.Encode(&picture, seen, &jpeg.Options{Quality: 88}); err != nil {
@@ -195,7 +195,7 @@ func (s *Server) saveDraft(r *http.Request) (answer, error) {
 		p.Drops[i].MassG = planned.MassG
 	}
 	p.MassG = f.mass("mass", "mass of a drop")
-	if len(d.plan.Drops) != len(p.Drops) || d.sight.Print != "" {
+	if d.sight.Print != "" {
 		p.Rows = nil
 	}
 	if f.err != nil {

@@ -34,7 +34,7 @@ func TestTheAnchorIsAFitPhotograph(t *testing.T) {
 	assert.Empty(t, anchors)
 
 	fit, _ := b.printed(scene.Options{Kelvin: 6500, LightRatio: 1.35})
-	sight, err := b.Look(ctx, fit.PhotoName, fit.Photo, "set", plan.UsualCard, Chart{})
+	sight, err := b.Look(ctx, fit.PhotoName, fit.Photo, plan.Plan{State: "set", Card: plan.UsualCard}, Chart{})
 	require.NoError(t, err)
 	assert.True(t, hasNote(sight.Notes, "the first photograph of a printed card"), "told before it is kept")
 	assert.NotEmpty(t, sight.Print)

@@ -100,7 +100,7 @@ func TestAccuracyOfLaterPhotographsOfAPrint(t *testing.T) {
 			other, err := b.Record(ctx, later)
 			require.NoError(t, err)
 			assert.Equal(t, "first photograph", other.Correction.Kind)
-			sight, err := b.Look(ctx, later.PhotoName, later.Photo, wax.SetState, plan.UsualCard, Chart{})
+			sight, err := b.Look(ctx, later.PhotoName, later.Photo, plan.Plan{State: "set", Card: plan.UsualCard}, Chart{})
 			require.NoError(t, err)
 			assert.Equal(t, other.Correction.Kind, sight.Correction.Kind, "a first look is set right as the recording is")
 			without = append(without, apart(one.Swatches, alone.Swatches, truth)...)

@@ -41,15 +41,15 @@ func (s Sight) Overlay() image.Image { return s.seen.Overlay() }
 // Bounds are the boxes of the drops on the Overlay, in its pixels and in card order.
 func (s Sight) Bounds() []image.Rectangle { return s.seen.OverlayBounds() }
 
-// Look finds the drops of a photograph in a state on bare card of a colour, as many as
-// there are, so that doses can be given beside a picture of them. When the photograph is refused,
-// the Sight still holds the overlay that shows why.
-func (w *Workshop) Look(ctx context.Context, name string, bytes []byte, state wax.State, bare spectrum.Lab, beside Chart) (Sight, error) {
+// Look finds the drops of a photograph, so that doses can be given beside a picture of
+// them: those that the plan has, or as many as there are where it has none yet. When the
+// photograph is refused, the Sight still holds the overlay that shows why.
+func (w *Workshop) Look(ctx context.Context, name string, bytes []byte, p plan.Plan, beside Chart) (Sight, error) {
 	known, err := w.strips(ctx)
 	if err != nil {
 		return Sight{}, err
 	}
-	seen, err := look(bytes, plan.Plan{Card: bare, State: state}, beside.Colours, known)
+	seen, err := look(bytes, p, beside.Colours, known)
 	s := Sight{
 		Notes: beside.told(seen.Notes), Correction: correctionOf(seen), Quality: wax.Quality(seen.Quality), Print: printOf(seen), seen: seen,
 	}

@@ -74,14 +74,14 @@ func TestLookFindsDropsWithoutAPlan(t *testing.T) {
 	w := openWorkshop(t)
 	card, err := shippedCard("overdyed.jpg")
 	require.NoError(t, err)
-	seen, err := w.Look(context.Background(), card.PhotoName, card.Photo, "set", plan.UsualCard, Chart{})
+	seen, err := w.Look(context.Background(), card.PhotoName, card.Photo, plan.Plan{State: "set", Card: plan.UsualCard}, Chart{})
 	require.NoError(t, err)
 	assert.Len(t, seen.Drops, 3, "as the card's plan names")
 	assert.NotNil(t, seen.Overlay())
 	cream := spectrum.Lab{L: 92, B: 6}
-	onCream, err := w.Look(context.Background(), card.PhotoName, card.Photo, "set", cream, Chart{})
+	onCream, err := w.Look(context.Background(), card.PhotoName, card.Photo, plan.Plan{State: "set", Card: cream}, Chart{})
 	require.NoError(t, err)
 	assert.Less(t, onCream.Drops[0].L, seen.Drops[0].L-1, "colours are relative to the card's own")
-	_, err = w.Look(context.Background(), "a.jpg", []byte("no picture"), "set", plan.UsualCard, Chart{})
+	_, err = w.Look(context.Background(), "a.jpg", []byte("no picture"), plan.Plan{State: "set", Card: plan.UsualCard}, Chart{})
 	assert.ErrorContains(t, err, "photograph a.jpg")
 }
