@@ -70,7 +70,7 @@ func TestServeForTheNetworkWantsItsCode(t *testing.T) {
 		}
 	}()
 	stay := http.Client{CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
-	r, err = stay.PostForm(base+"/enter", url.Values{"code": {code}})
+	r, err = stay.PostForm(base+"/enter?once=A", url.Values{"code": {code}})
 	require.NoError(t, err)
 	r.Body.Close()
 	assert.Equal(t, http.StatusSeeOther, r.StatusCode)

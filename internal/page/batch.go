@@ -107,9 +107,6 @@ func (s *Server) log(r *http.Request) (answer, error) {
 
 // pour keeps a planned batch as poured.
 func (s *Server) pour(r *http.Request) (answer, error) {
-	if err := r.ParseForm(); err != nil {
-		return answer{}, err
-	}
 	f := form{Values: r.PostForm}
 	order, err := orderOf(&f)
 	if err == nil {

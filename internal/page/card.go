@@ -3,6 +3,7 @@ package page
 import (
 	"bytes"
 	"context"
+	"crypto/rand"
 	"errors"
 	"fmt"
 	"net/http"
@@ -93,20 +94,29 @@ func (f *form) printOf() (card.Geometry, error) {
 
 // chooseAnchor makes the photograph of a swatch the anchor of its print.
 func (s *Server) chooseAnchor(r *http.Request) (answer, error) {
-	if err := r.ParseForm(); err != nil {
-		return answer{}, err
-	}
 	f := form{Values: r.PostForm}
 	chosen, notes, err := workshop.PrintStrip{}, []string(nil), errors.New("choose the photograph that later ones are to be brought to")
 	if f.text("from") != "" {
 		chosen, notes, err = s.readAnchor(r.Context(), "swatch "+f.text("from"))
 	}
-	a, p, pageErr := s.cardOf(r, f)
 	if err == nil {
-		p.Chosen, p.Notes = &chosen, notes
+		return s.tellOnCard("#prints", func(p *cardPage) { p.Chosen, p.Notes = &chosen, notes }), nil
 	}
+	a, _, pageErr := s.cardOf(r, f)
 	a.at = atAnchor
 	return a, errors.Join(pageErr, err)
+}
+
+// tellOnCard tells what was done, at its place on the page of cards.
+func (s *Server) tellOnCard(place string, say func(*cardPage)) answer {
+	a := s.tell(rand.Text(), func(r *http.Request) (answer, error) {
+		a, p, err := s.cardOf(r, form{})
+		say(p)
+		a.path = "/card"
+		return a, err
+	})
+	a.location += place
+	return a
 }
 
 func (s *Server) readAnchor(ctx context.Context, from string) (workshop.PrintStrip, []string, error) {
@@ -125,10 +135,10 @@ func (s *Server) keepReference(r *http.Request) (answer, error) {
 	if err == nil {
 		kept, err = s.keepStrip(r.Context(), &u.form)
 	}
-	a, p, pageErr := s.cardOf(r, u.form)
 	if err == nil {
-		p.Kept, p.Given = &kept, form{}
+		return s.tellOnCard("#measured", func(p *cardPage) { p.Kept = &kept }), nil
 	}
+	a, _, pageErr := s.cardOf(r, u.form)
 	a.at = atColours
 	return a, errors.Join(pageErr, err)
 }
@@ -161,9 +171,6 @@ func (s *Server) forgetReference(r *http.Request) (answer, error) {
 }
 
 func (s *Server) forgetStrip(r *http.Request, forget func(context.Context, card.Geometry) error) (answer, error) {
-	if err := r.ParseForm(); err != nil {
-		return answer{}, err
-	}
 	f := form{Values: r.PostForm}
 	g, err := f.printOf()
 	if err == nil {

@@ -80,7 +80,7 @@ func TestAnAnchorIsSeenAndChosen(t *testing.T) {
 	chosen := regexp.MustCompile(`name="from" value="(\d+)"[^>]*>[^<]*<span><b>printed-2.jpg`).FindStringSubmatch(page)
 	require.NotNil(t, chosen)
 
-	r := s.post("/card/anchor", url.Values{"from": chosen[1:]})
+	r := s.follow(s.post("/card/anchor", url.Values{"from": chosen[1:]}))
 	require.Equal(t, 200, r.StatusCode, r.body)
 	assert.Contains(t, r.body, "The anchor of A5 print 1 is now printed-2.jpg.")
 	assert.Equal(t, "printed-2.jpg", anchor())
@@ -107,7 +107,7 @@ func TestAnAnchorIsSeenAndChosen(t *testing.T) {
 func TestAMeasuredStripIsKept(t *testing.T) {
 	s, ctx := newPrintedSite(t), context.Background()
 	of := map[string]string{"size": "A5", "print": "1"}
-	r := s.sendFile("/card/reference", "colours-file", `C:\strip.csv`, strings.NewReader(printedCards.strip), of)
+	r := s.follow(s.sendFile("/card/reference", "colours-file", `C:\strip.csv`, strings.NewReader(printedCards.strip), of))
 	require.Equal(t, 200, r.StatusCode, r.body)
 	assert.Contains(t, r.body, "Kept the colours of 14 patches of A5 print 1.")
 	kept, err := s.workshop.References(ctx)
@@ -143,7 +143,7 @@ func TestAMeasuredStripIsKept(t *testing.T) {
 	require.Empty(t, kept)
 
 	of["colours"], of["colours-name"], of["light"] = lines, "strip.csv", "D65"
-	r = s.sendFile("/card/reference", "colours-file", "", strings.NewReader(""), of)
+	r = s.follow(s.sendFile("/card/reference", "colours-file", "", strings.NewReader(""), of))
 	require.Equal(t, 200, r.StatusCode, r.body)
 	kept, err = s.workshop.References(ctx)
 	require.NoError(t, err)

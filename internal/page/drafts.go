@@ -1,9 +1,7 @@
 package page
 
 import (
-	"crypto/rand"
 	"image"
-	"sync"
 
 	"setshade/internal/plan"
 	"setshade/internal/workshop"
@@ -29,41 +27,3 @@ type draft struct {
 
 // mostDrafts bounds memory: the oldest makes room.
 const mostDrafts = 6
-
-type drafts struct {
-	lock sync.Mutex
-	all  []*draft
-}
-
-func (d *drafts) add(one *draft) {
-	d.lock.Lock()
-	defer d.lock.Unlock()
-	one.id = rand.Text()
-	if len(d.all) >= mostDrafts {
-		d.all = d.all[1:]
-	}
-	d.all = append(d.all, one)
-}
-
-// get returns a draft, nil when it is gone.
-func (d *drafts) get(id string) *draft {
-	d.lock.Lock()
-	defer d.lock.Unlock()
-	for _, one := range d.all {
-		if one.id == id {
-			return one
-		}
-	}
-	return nil
-}
-
-func (d *drafts) remove(id string) {
-	d.lock.Lock()
-	defer d.lock.Unlock()
-	for i, one := range d.all {
-		if one.id == id {
-			d.all = append(d.all[:i:i], d.all[i+1:]...)
-			return
-		}
-	}
-}

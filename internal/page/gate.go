@@ -141,7 +141,6 @@ func (s *Server) enter(w http.ResponseWriter, r *http.Request) {
 		http.Redirect(w, r, "/shelf", http.StatusSeeOther)
 		return
 	}
-	r.Body = http.MaxBytesReader(w, r.Body, maxFormBytes)
 	address, _, _ := net.SplitHostPort(r.RemoteAddr)
 	token, wait := s.gate.enter(address, r.PostFormValue("code"))
 	if token == "" {

@@ -38,7 +38,7 @@ func TestAPhoneSendsFormsOverTheNetwork(t *testing.T) {
 	s := newSite(t, NewGate(func(c string) { code = c }))
 	policy := s.get("/enter").Header.Get("Referrer-Policy")
 	form := func(path string, fields url.Values) *http.Request {
-		return asAPhone(s.request("POST", path, urlEncoded, strings.NewReader(fields.Encode())), policy)
+		return asAPhone(s.request("POST", path+"?once="+onceKey(), urlEncoded, strings.NewReader(fields.Encode())), policy)
 	}
 	r := s.do(form("/enter", url.Values{"code": {code}}))
 	require.Equal(t, 303, r.StatusCode, r.body)
@@ -86,9 +86,26 @@ func TestBrowserOfAPhoneRecordsACard(t *testing.T) {
 	b.look("phone-draft")
 	b.tap("Save", "Recorded")
 	b.look("phone-recorded")
+	// Loaded again it is told again. The way back may show the form as it was left: sent
+	// once more, that records nothing again.
+	b.run(chromedp.Reload(), chromedp.WaitVisible(`//h1[. = "Recorded"]`))
+	script[chromedp.Void](b, `history.back()`)
+	if b.soon(func() bool { return strings.HasPrefix(b.text("h1"), "Say which drop") }) {
+		b.tap("Save", "Recorded")
+	}
 	kept, err := b.site.workshop.SetDrops(context.Background(), 100)
 	require.NoError(t, err)
 	assert.Len(t, kept, len(card.Drops))
+
+	// Two taps before the answer came.
+	b.open("/stock")
+	b.fill("#dose", "Bracken 2 g/kg")
+	b.fill("#mass", "300 g")
+	script[chromedp.Void](b, `{const f = document.querySelector("form[action^='/stock?']"); f.requestSubmit(); f.requestSubmit()}`)
+	b.run(chromedp.WaitVisible(chromedp.CSS("#used-1")))
+	stocks, err := b.site.workshop.Store.Stocks(context.Background())
+	require.NoError(t, err)
+	assert.Len(t, stocks, 1)
 }
 
 // tap touches the button that reads so, and waits for the page whose heading starts

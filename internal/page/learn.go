@@ -21,9 +21,6 @@ func (s *Server) startLearning(r *http.Request) (answer, error) {
 	if err != nil {
 		return a, err
 	}
-	if err := r.ParseForm(); err != nil {
-		return a, err
-	}
 	known, err := s.workshop.Store.Waxes.Get(r.Context(), r.PostForm.Get("wax"))
 	if err != nil {
 		return a, err

@@ -87,7 +87,7 @@ func TestDropsOfAPrintedCardBearTheirPlaces(t *testing.T) {
 			given.Set(fmt.Sprintf("amount-%d-0", n), amount)
 			given.Set(fmt.Sprintf("unit-%d-0", n), "g/kg")
 		}
-		r = s.post(draft, given)
+		r = s.follow(s.post(draft, given))
 		require.Equal(t, 200, r.StatusCode, r.body)
 		kept := s.swatches()
 		require.Len(t, kept, len(places), name)

@@ -2,6 +2,7 @@ package page
 
 import (
 	"bytes"
+	"crypto/rand"
 	"errors"
 	"fmt"
 	"image"
@@ -42,10 +43,11 @@ func (s *Server) look(r *http.Request) (answer, error) {
 	if err != nil {
 		return a, err
 	}
-	if back, err := s.workshop.PutBack(r.Context(), u.photo); back != nil || err != nil {
-		p.PutBack = back
-		a.data = p
+	if back, err := s.workshop.PutBack(r.Context(), u.photo); err != nil {
 		return a, err
+	} else if back != nil {
+		a.data, a.path = recordPage{Waxes: p.Waxes, PutBack: back}, "/record"
+		return s.tell(rand.Text(), func(*http.Request) (answer, error) { return a, nil }), nil
 	}
 	card, err := planOf(u.form)
 	if err != nil {
@@ -61,7 +63,7 @@ func (s *Server) look(r *http.Request) (answer, error) {
 		return a, err
 	}
 	defer done()
-	d := &draft{name: u.name, photo: u.photo, chart: beside, plan: card}
+	d := &draft{id: rand.Text(), name: u.name, photo: u.photo, chart: beside, plan: card}
 	d.sight, d.refusal = s.workshop.Look(r.Context(), u.name, u.photo, card, beside)
 	if seen := d.sight.Overlay(); seen != nil {
 		var picture bytes.Buffer
@@ -73,7 +75,7 @@ func (s *Server) look(r *http.Request) (answer, error) {
 	if d.refusal != nil && d.overlay == nil {
 		return a, d.refusal
 	}
-	s.drafts.add(d)
+	s.drafts.add(d.id, d)
 	return answer{location: "/record/" + d.id}, nil
 }
 
@@ -139,11 +141,20 @@ func unitOf(d wax.Dye) plan.Unit {
 }
 
 func (s *Server) showDraft(r *http.Request) (answer, error) {
-	d := s.drafts.get(r.PathValue("draft"))
-	if d == nil {
-		return answer{status: http.StatusNotFound}, errors.New("that photograph is not kept any more; choose it again under Record")
+	d, ok := s.drafts.get(r.PathValue("draft"))
+	if !ok {
+		return s.draftGone(r)
 	}
 	return s.draftView(r, d, d.plan, nil, d.refusal)
+}
+
+// draftGone answers for a photograph that was recorded, or is not kept any more.
+func (s *Server) draftGone(r *http.Request) (answer, error) {
+	id := r.PathValue("draft")
+	if _, recorded := s.told.get(id); recorded {
+		return answer{location: "/told/" + id}, nil
+	}
+	return answer{status: http.StatusNotFound}, errors.New("that photograph is not kept any more; choose it again under Record")
 }
 
 // draftView shows the draft with the doses of a plan; of the drops that are unsaid,
@@ -179,12 +190,9 @@ func (s *Server) draftView(r *http.Request, d *draft, p plan.Plan, unsaid []int,
 
 // saveDraft records the card with the doses given.
 func (s *Server) saveDraft(r *http.Request) (answer, error) {
-	d := s.drafts.get(r.PathValue("draft"))
-	if d == nil {
-		return answer{status: http.StatusNotFound}, errors.New("that photograph is not kept any more; choose it again under Record")
-	}
-	if err := r.ParseForm(); err != nil {
-		return s.draftView(r, d, d.plan, nil, err)
+	d, ok := s.drafts.get(r.PathValue("draft"))
+	if !ok {
+		return s.draftGone(r)
 	}
 	f := form{Values: r.PostForm}
 	p := d.plan
@@ -209,7 +217,8 @@ func (s *Server) saveDraft(r *http.Request) (answer, error) {
 		return s.draftView(r, d, p, nil, err)
 	}
 	s.drafts.remove(d.id)
-	return answer{page: "recorded", title: "Recorded", data: reading}, nil
+	recorded := answer{page: "recorded", title: "Recorded", data: reading, path: "/record"}
+	return s.tell(d.id, func(*http.Request) (answer, error) { return recorded, nil }), nil
 }
 
 // plannedFor is the drop that a plan has for the one of a number that was seen as the
@@ -274,8 +283,8 @@ func (f *form) part(number, k int) plan.Amount {
 }
 
 func (s *Server) overlay(w http.ResponseWriter, r *http.Request) {
-	d := s.drafts.get(r.PathValue("draft"))
-	if d == nil || d.overlay == nil {
+	d, ok := s.drafts.get(r.PathValue("draft"))
+	if !ok || d.overlay == nil {
 		http.NotFound(w, r)
 		return
 	}

@@ -57,9 +57,6 @@ func (s *Server) continueRescue(r *http.Request) (answer, error) {
 	if err != nil {
 		return a, err
 	}
-	if err := r.ParseForm(); err != nil {
-		return a, err
-	}
 	p.Given = form{Values: r.PostForm}
 	carried := p.Given.Get("course")
 	if len(carried) > maxCourseBytes {

@@ -26,7 +26,10 @@ type Server struct {
 	rereads jobs[workshop.Reread]
 	copies  jobs[storeCopy]
 	folders folders
-	drafts  drafts
+	drafts  recent[*draft]
+	// sent are the forms sent last, told what was said of some.
+	sent recent[*sending]
+	told recent[view]
 	// readers bounds how many photographs are decoded at a time, since each
 	// takes memory.
 	readers chan struct{}
@@ -40,10 +43,11 @@ func New(ctx context.Context, w *workshop.Workshop, gate *Gate) *Server {
 		panic("page: New needs a workshop")
 	}
 	s := &Server{workshop: w, gate: gate, life: ctx, readers: make(chan struct{}, 2)}
+	s.drafts.most, s.sent.most, s.told.most = mostDrafts, mostSent, mostTold
 	s.lessons.path, s.lessons.gone = "/learn/", "that lesson is not kept any more; what was learned is on the shelf"
 	s.rereads.path, s.rereads.gone = "/reread/", "what was read again is not kept any more; show again what would change"
 	s.copies.path, s.copies.gone = "/store/", "that copy is not kept any more; make it again under Backup"
-	s.handler = s.guard(s.routes())
+	s.handler = s.guard(s.once(s.routes()))
 	return s
 }
 
@@ -85,6 +89,7 @@ func (s *Server) routes() http.Handler {
 	mux.Handle("POST /card/reference", view(s.keepReference))
 	mux.Handle("POST /card/reference/forget", view(s.forgetReference))
 
+	mux.Handle("GET /told/{told}", view(s.showTold))
 	mux.Handle("GET /photograph/{sha256}", http.HandlerFunc(s.photograph))
 
 	mux.Handle("GET /record", view(s.record))

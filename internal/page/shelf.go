@@ -23,11 +23,8 @@ func (s *Server) shelf(r *http.Request) (answer, error) {
 
 // shelved runs one addition to the shelf, and shows the shelf again.
 func (s *Server) shelved(r *http.Request, add func(*form) error) (answer, error) {
-	err := r.ParseForm()
 	f := form{Values: r.PostForm}
-	if err == nil {
-		err = add(&f)
-	}
+	err := add(&f)
 	if err == nil {
 		return answer{location: "/shelf"}, nil
 	}

@@ -114,8 +114,22 @@ func (s *site) request(method, path, kind string, body io.Reader) *http.Request 
 
 func (s *site) get(path string) reply { return s.do(s.request("GET", path, "", nil)) }
 
+// post sends a form as a page that was just loaded does, with a key of its own.
 func (s *site) post(path string, fields url.Values) reply {
-	return s.do(s.request("POST", path, "application/x-www-form-urlencoded", strings.NewReader(fields.Encode())))
+	return s.send(path+"?once="+onceKey(), fields)
+}
+
+// send posts to an address as it stands, without a key of its own.
+func (s *site) send(address string, fields url.Values) reply {
+	return s.do(s.request("POST", address, urlEncoded, strings.NewReader(fields.Encode())))
+}
+
+// follow is the page that what was done is told on.
+func (s *site) follow(r reply) reply {
+	s.t.Helper()
+	require.Equal(s.t, 303, r.StatusCode, r.body)
+	place, _, _ := strings.Cut(r.Header.Get("Location"), "#")
+	return s.get(place)
 }
 
 // upload sends a photograph of a card as the page's form does.

@@ -33,11 +33,8 @@ func (s *Server) stockOf(r *http.Request, given form) (answer, error) {
 
 // changeStock runs one change of the stocks, and shows them again.
 func (s *Server) changeStock(r *http.Request, change func(*form) error) (answer, error) {
-	err := r.ParseForm()
 	f := form{Values: r.PostForm}
-	if err == nil {
-		err = change(&f)
-	}
+	err := change(&f)
 	if err == nil {
 		return answer{location: "/stock"}, nil
 	}

@@ -2,6 +2,7 @@ package page
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"embed"
 	"errors"
@@ -57,6 +58,7 @@ var words = template.FuncMap{
 	"amount":     plan.FormatDose,
 	"light":      workshop.LightName,
 	"seen":       workshop.Seen,
+	"once":       onceKey,
 	"megabytes":  func(bytes int64) string { return fmt.Sprintf("%.1f MB", float64(bytes)/(1<<20)) },
 	"number":     func(v float64) string { return fmt.Sprintf("%.4g", v) },
 	"patch":      func(label string, c spectrum.Lab) patch { return patch{label, c} },
@@ -120,8 +122,10 @@ type answer struct {
 	// part names a template of the page to be sent alone; "" for the whole.
 	part     string
 	location string
-	status   int
-	data     any
+	// path is the address that the page belongs to; "" for the one asked for.
+	path   string
+	status int
+	data   any
 	// refused is an error in the maker's words, and advice what to do. At names the
 	// part of the page that shows them; "" shows them above all.
 	refused, advice, at string
@@ -132,9 +136,6 @@ type answer struct {
 type view func(*http.Request) (answer, error)
 
 func (v view) ServeHTTP(w http.ResponseWriter, r *http.Request) {
-	if r.Method == http.MethodPost && !strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/") {
-		r.Body = http.MaxBytesReader(w, r.Body, maxFormBytes)
-	}
 	a, err := v(r)
 	if err != nil {
 		a.refuse(err)
@@ -190,7 +191,7 @@ func (a answer) send(w http.ResponseWriter, r *http.Request) {
 		name = a.part
 	}
 	var page bytes.Buffer
-	err := templates[a.page].ExecuteTemplate(&page, name, frame{a.title, r.URL.Path, a.part != "", a.refused, a.advice, a.at, a.data})
+	err := templates[a.page].ExecuteTemplate(&page, name, frame{a.title, cmp.Or(a.path, r.URL.Path), a.part != "", a.refused, a.advice, a.at, a.data})
 	if err != nil {
 		http.Error(w, "The page could not be made: "+err.Error(), http.StatusInternalServerError)
 		return
