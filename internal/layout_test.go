@@ -20,7 +20,7 @@ import (
 // layers are our packages from the ground up. A package knows only packages of
 // the layers below its own, so that arrows point down.
 var layers = [][]string{
-	{"spectrum", "rank", "english"},
+	{"spectrum", "rank", "english", "plaintext"},
 	{"optics", "wax", "card", "chart", "picture", "plane"},
 	{"camera"},
 	{"plan", "photo", "calibrate", "batch", "store", "scene"},
@@ -34,7 +34,7 @@ var layers = [][]string{
 }
 
 // pure packages compute; all they know comes in as arguments.
-var pure = []string{"spectrum", "optics", "wax", "plan", "calibrate", "shade", "recipe", "rescue", "batch", "card", "chart", "units", "rank", "english", "plane"}
+var pure = []string{"spectrum", "optics", "wax", "plan", "calibrate", "shade", "recipe", "rescue", "batch", "card", "chart", "units", "rank", "english", "plane", "plaintext"}
 
 // rule forbids an import to packages.
 type rule struct {

@@ -5,8 +5,8 @@ import (
 	"fmt"
 	"math"
 	"strings"
-	"unicode"
 
+	"setshade/internal/plaintext"
 	"setshade/internal/wax"
 )
 
@@ -119,7 +119,7 @@ func (r Request) validateColours() error {
 }
 
 func (c Colour) validate() error {
-	if strings.TrimSpace(c.Name) != c.Name || strings.ContainsFunc(c.Name, unicode.IsControl) || len(c.Name) > 80 {
+	if strings.TrimSpace(c.Name) != c.Name || strings.ContainsFunc(c.Name, plaintext.IsHidden) || len(c.Name) > 80 {
 		return fmt.Errorf("the colour's name %.80q cannot be shown; give it up to 80 plain characters without blanks around them", c.Name)
 	}
 	if !within(c.Portions, 0, 1e8) {

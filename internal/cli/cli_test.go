@@ -407,3 +407,15 @@ func TestPartsOfARecipeInJSONAreExplained(t *testing.T) {
 		}
 	}
 }
+
+// What comes from elsewhere commands no terminal: neither what is typed nor the name of
+// a file, in the answer or beside it.
+func TestNothingForeignCommandsTheTerminal(t *testing.T) {
+	b := newBench(t)
+	const foreign = "card\x1b]0;owned\x07\u202egpj.jpg"
+	for _, args := range [][]string{{"record", foreign}, {foreign}, {"predict", foreign}, {"store", "check", "--store", foreign}} {
+		require.NotEqual(t, 0, b.run(args...), args)
+		assert.NotContains(t, b.out.String()+b.err.String(), "\x1b", args)
+		assert.NotContains(t, b.out.String()+b.err.String(), "\u202e", args)
+	}
+}

@@ -10,6 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"setshade/internal/english"
 	"setshade/internal/report"
 	"setshade/internal/store"
 	"setshade/internal/workshop"
@@ -91,7 +92,14 @@ func New(env Env) *cobra.Command {
 }
 
 // Run runs one command and returns the exit code of the process.
-func Run(ctx context.Context, env Env, args []string) int {
+func Run(ctx context.Context, env Env, args []string) (code int) {
+	out, side := report.NewScreen(env.Stdout), report.NewScreen(env.Stderr)
+	env.Stdout, env.Stderr = out, side
+	defer func() {
+		if err := errors.Join(out.Flush(), side.Flush()); err != nil {
+			code = max(code, exitFailed)
+		}
+	}()
 	root := New(env)
 	root.SetArgs(args)
 	err := root.ExecuteContext(ctx)
@@ -150,6 +158,9 @@ func (a *app) withNewStore(ctx context.Context, do func(*store.Store) error) (er
 		return err
 	}
 	defer func() { err = errors.Join(err, s.Close()) }()
+	if apart := s.KeptApart(); len(apart) > 0 {
+		a.notes([]string{fmt.Sprintf("names that read like another were given a number, and what was learned with them is to be learned again: %s; change them as you like", english.And(apart))})
+	}
 	return do(s)
 }
 

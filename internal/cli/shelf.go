@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"setshade/internal/plaintext"
 	"setshade/internal/report"
 	"setshade/internal/store"
 )
@@ -116,4 +117,4 @@ func cleanName(noun, name string) (string, error) {
 	return strings.Join(strings.Fields(name), " "), nil
 }
 
-func unseen(r rune) bool { return unicode.IsControl(r) || r == unicode.ReplacementChar }
+func unseen(r rune) bool { return plaintext.IsHidden(r) || r == unicode.ReplacementChar }

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"setshade/internal/plaintext"
 	"setshade/internal/wax"
 )
 
@@ -21,7 +22,7 @@ type cell struct {
 }
 
 func text[T ~string](at *T) cell {
-	return cell{true, func() string { return string(*at) }, func(s string) error { *at = T(s); return nil }}
+	return cell{true, func() string { return string(*at) }, func(s string) error { *at = T(plaintext.Clean(s)); return nil }}
 }
 
 // printName is the name of a print. In an export from before prints had numbers the
@@ -82,6 +83,9 @@ func texts(at *[]string) cell {
 		}
 		if len(*at) == 0 {
 			*at = nil
+		}
+		for i, text := range *at {
+			(*at)[i] = plaintext.Clean(text)
 		}
 		return nil
 	}}

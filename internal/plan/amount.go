@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"setshade/internal/plaintext"
 	"setshade/internal/wax"
 )
 
@@ -27,7 +28,7 @@ func ParseDose(text string) ([]Amount, error) {
 			return nil, err
 		}
 		for _, earlier := range parts {
-			if strings.EqualFold(earlier.Dye, a.Dye) {
+			if plaintext.Same(earlier.Dye, a.Dye) {
 				return nil, fmt.Errorf("%s is given twice in one drop; write its whole dose once", a.Dye)
 			}
 		}

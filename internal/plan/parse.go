@@ -7,9 +7,9 @@ import (
 	"sort"
 	"strconv"
 	"strings"
-	"unicode"
 	"unicode/utf8"
 
+	"setshade/internal/plaintext"
 	"setshade/internal/spectrum"
 	"setshade/internal/wax"
 )
@@ -21,6 +21,7 @@ func Parse(text string) (Plan, error) {
 	if err := readable(text); err != nil {
 		return Plan{}, err
 	}
+	text = plaintext.Clean(text)
 	r := reader{plan: Plan{Card: UsualCard}, seen: map[string]int{}}
 	for i, line := range strings.Split(text, "\n") {
 		line, _, _ = strings.Cut(line, "#")
@@ -44,7 +45,7 @@ func readable(text string) error {
 		return errors.New("this is not a text in UTF-8; check that it is the plan, or save it again as UTF-8")
 	}
 	for i, r := range text {
-		if unicode.IsControl(r) && !strings.ContainsRune("\t\r\n", r) {
+		if plaintext.IsHiddenInLines(r) {
 			line := 1 + strings.Count(text[:i], "\n")
 			return fmt.Errorf("line %d: there is a control character; check that this is the plan, a plain text", line)
 		}

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strings"
 
+	"setshade/internal/plaintext"
 	"setshade/internal/wax"
 )
 
@@ -61,7 +62,7 @@ func ResolveDose(parts []Amount, shelf []wax.Dye) (wax.Recipe, []string, error) 
 func onShelf(name string, shelf []wax.Dye) (wax.Dye, error) {
 	names := make([]string, len(shelf))
 	for i, d := range shelf {
-		if strings.EqualFold(d.Name, name) {
+		if plaintext.Same(d.Name, name) {
 			return d, nil
 		}
 		names[i] = d.Name

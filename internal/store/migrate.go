@@ -2,10 +2,28 @@ package store
 
 import (
 	"context"
+	"database/sql/driver"
 	"embed"
 	"fmt"
 	"io/fs"
+
+	"modernc.org/sqlite"
+
+	"setshade/internal/plaintext"
 )
+
+// Functions of our own in the SQL of migrations.
+func init() {
+	for name, do := range map[string]func(string) string{"plain": plaintext.Clean, "folded": plaintext.Fold} {
+		sqlite.MustRegisterDeterministicScalarFunction(name, 1, func(_ *sqlite.FunctionContext, args []driver.Value) (driver.Value, error) {
+			text, ok := args[0].(string)
+			if !ok {
+				return nil, fmt.Errorf("%s is asked of %T", name, args[0])
+			}
+			return do(text), nil
+		})
+	}
+}
 
 //go:embed migrations/*.sql
 var embedded embed.FS
@@ -32,6 +50,7 @@ func migrations() []string {
 // step it asks anew what the file is, since another program may be migrating
 // it too.
 func (s *Store) migrate(ctx context.Context, steps []string) error {
+	const composed = 9
 	for {
 		id, err := identify(ctx, s.db)
 		if err != nil {
@@ -45,6 +64,13 @@ func (s *Store) migrate(ctx context.Context, steps []string) error {
 		}
 		if err := s.step(ctx, id, steps[id.version]); err != nil {
 			return err
+		}
+		if id.version+1 == composed {
+			const apart = `SELECT name FROM waxes WHERE name LIKE '% · ' || id UNION SELECT name FROM dyes WHERE name LIKE '% · ' || id
+				UNION SELECT name FROM moulds WHERE name LIKE '% · ' || id`
+			if s.apart, err = readColumn[string](ctx, s.db, apart); err != nil {
+				return explain(s.path, err)
+			}
 		}
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"strings"
 	"time"
 
+	"setshade/internal/plaintext"
 	"setshade/internal/spectrum"
 	"setshade/internal/wax"
 )
@@ -72,10 +73,10 @@ func (p Poured) validate() error {
 		if err := c.validate(); err != nil {
 			return err
 		}
-		if key := nameKey(c.Name); names[key] {
+		if key := plaintext.Fold(c.Name); names[key] {
 			return refuse(ErrInvalid, "two colours of the batch are called %q; give each a name of its own", c.Name)
 		}
-		names[nameKey(c.Name)] = true
+		names[plaintext.Fold(c.Name)] = true
 	}
 	return p.validateWords()
 }
@@ -102,7 +103,7 @@ func (c PouredColour) validate() error {
 func (p Poured) validateWords() error {
 	seen := map[string]bool{}
 	for _, l := range p.Lots {
-		switch key := nameKey(l.Of); {
+		switch key := plaintext.Fold(l.Of); {
 		case strings.TrimSpace(l.Of) == "" || l.Lot == "":
 			return refuse(ErrInvalid, "a lot needs a mark, and the name of what it is of")
 		case len(l.Of) > MaxLotBytes || len(l.Lot) > MaxLotBytes:

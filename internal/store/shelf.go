@@ -6,6 +6,8 @@ import (
 	"errors"
 	"fmt"
 	"strings"
+
+	"setshade/internal/plaintext"
 )
 
 // entry is what stands on a shelf: a wax, a dye or a mould.
@@ -80,7 +82,7 @@ func (sh *Shelf[T]) update(ctx context.Context, tx querier, name string, e T) er
 // Get returns the entry called name, or ErrNotFound with the names there are.
 func (sh *Shelf[T]) Get(ctx context.Context, name string) (T, error) {
 	var e T
-	err := sh.store.db.QueryRowContext(ctx, sh.selection()+" WHERE name_key = ?", nameKey(name)).Scan(sh.fields(&e)...)
+	err := sh.store.db.QueryRowContext(ctx, sh.selection()+" WHERE name_key = ?", plaintext.Fold(name)).Scan(sh.fields(&e)...)
 	if errors.Is(err, sql.ErrNoRows) {
 		err = sh.missing(ctx, sh.store.db, name)
 	}
@@ -122,7 +124,12 @@ func (sh *Shelf[T]) validate(e T) error {
 
 func (sh *Shelf[T]) name(e *T) string { return *sh.fields(e)[0].(*string) }
 
-func (sh *Shelf[T]) row(e *T) []any { return append([]any{nameKey(sh.name(e))}, sh.fields(e)...) }
+// row is what is written of an entry; its name is put into composed form.
+func (sh *Shelf[T]) row(e *T) []any {
+	name := sh.fields(e)[0].(*string)
+	*name = plaintext.Clean(*name)
+	return append([]any{plaintext.Fold(*name)}, sh.fields(e)...)
+}
 
 func (sh *Shelf[T]) selection() string {
 	return "SELECT " + strings.Join(sh.columns, ", ") + " FROM " + sh.table
@@ -130,7 +137,7 @@ func (sh *Shelf[T]) selection() string {
 
 func (sh *Shelf[T]) id(ctx context.Context, q querier, name string) (int64, error) {
 	var id int64
-	err := q.QueryRowContext(ctx, "SELECT id FROM "+sh.table+" WHERE name_key = ?", nameKey(name)).Scan(&id)
+	err := q.QueryRowContext(ctx, "SELECT id FROM "+sh.table+" WHERE name_key = ?", plaintext.Fold(name)).Scan(&id)
 	if errors.Is(err, sql.ErrNoRows) {
 		return 0, sh.missing(ctx, q, name)
 	}
@@ -140,7 +147,7 @@ func (sh *Shelf[T]) id(ctx context.Context, q querier, name string) (int64, erro
 // refuseTaken fails when an entry other than self has the name already.
 func (sh *Shelf[T]) refuseTaken(ctx context.Context, q querier, name string, self int64) error {
 	var there string
-	err := q.QueryRowContext(ctx, "SELECT name FROM "+sh.table+" WHERE name_key = ? AND id <> ?", nameKey(name), self).Scan(&there)
+	err := q.QueryRowContext(ctx, "SELECT name FROM "+sh.table+" WHERE name_key = ? AND id <> ?", plaintext.Fold(name), self).Scan(&there)
 	if errors.Is(err, sql.ErrNoRows) {
 		return nil
 	}

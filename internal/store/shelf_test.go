@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"setshade/internal/plaintext"
 	"setshade/internal/wax"
 )
 
@@ -56,6 +57,7 @@ func TestShelfProperty(t *testing.T) {
 			Lot:           scripts[random.IntN(len(scripts))],
 		}
 		require.NoError(t, s.Dyes.Add(ctx, d))
+		d.Name = plaintext.Clean(d.Name)
 		put = append(put, d)
 	}
 	got, err := s.Dyes.List(ctx)

@@ -27,7 +27,12 @@ type Store struct {
 	path   string
 	db     *sql.DB
 	photos photoFolder
+	apart  []string
 }
+
+// KeptApart are names that were given a mark when the store was brought up to date,
+// because they read like another; they may be changed.
+func (s *Store) KeptApart() []string { return s.apart }
 
 // busyTimeout is how long a call waits for another program's lock.
 type busyTimeout time.Duration

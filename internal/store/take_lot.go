@@ -3,6 +3,7 @@ package store
 import (
 	"context"
 
+	"setshade/internal/plaintext"
 	"setshade/internal/wax"
 )
 
@@ -30,7 +31,7 @@ func (s *Store) TakeLot(ctx context.Context, name string, old, lot wax.Dye, swat
 			return err
 		}
 		const move = "UPDATE swatch_parts SET dye_id = (SELECT id FROM dyes WHERE name_key = ?) WHERE swatch_id = ?"
-		if _, err := tx.ExecContext(ctx, move, nameKey(lot.Name), swatchID); err != nil {
+		if _, err := tx.ExecContext(ctx, move, plaintext.Fold(lot.Name), swatchID); err != nil {
 			return err
 		}
 		_, err := tx.ExecContext(ctx, "UPDATE swatches SET kept_for_check = 0 WHERE id = ?", swatchID)

@@ -5,14 +5,19 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"setshade/internal/plaintext"
 	"setshade/internal/spectrum"
 	"setshade/internal/wax"
 )
 
-// validText refuses what a text column could not give back as it came.
+// validText refuses what could not be given back as it came, and what would command a
+// terminal or mislead who reads it.
 func validText(text string) error {
-	if !utf8.ValidString(text) || strings.ContainsRune(text, 0) {
+	if !utf8.ValidString(text) {
 		return refuse(ErrInvalid, "the text %.20q is not plain UTF-8; save it as UTF-8 and try again", text)
+	}
+	if at := strings.IndexFunc(text, plaintext.IsHiddenInLines); at >= 0 {
+		return refuse(ErrInvalid, "the text %.20q has a character that cannot be shown; type it again", text[max(0, at-10):])
 	}
 	return nil
 }

@@ -1,6 +1,11 @@
 package wax
 
-import "fmt"
+import (
+	"fmt"
+	"strings"
+
+	"setshade/internal/plaintext"
+)
 
 // Form is how a dye comes, and so how it is measured out and how it colours.
 type Form string
@@ -72,6 +77,8 @@ func (d Dye) Validate() error {
 		return fmt.Errorf("the price of %s is %g per gram; it must not be negative", d.Name, d.PricePerG)
 	case len(d.Lot) > 80:
 		return fmt.Errorf("the lot of %s may have 80 bytes", d.Name)
+	case strings.ContainsFunc(d.Lot, plaintext.IsHiddenInLines):
+		return fmt.Errorf("the lot of %s has a character that cannot be shown; type it again", d.Name)
 	}
 	return nil
 }

@@ -4,8 +4,9 @@ import (
 	"fmt"
 	"math"
 	"strings"
-	"unicode"
 	"unicode/utf8"
+
+	"setshade/internal/plaintext"
 )
 
 // Wax is an undyed base and what its supplier says of it. Temperatures and
@@ -83,7 +84,7 @@ func validName(what, name string) error {
 	switch {
 	case strings.TrimSpace(name) != name || name == "":
 		return fmt.Errorf("a %s needs a name without blanks around it", what)
-	case !utf8.ValidString(name) || strings.ContainsFunc(name, unicode.IsControl):
+	case !utf8.ValidString(name) || strings.ContainsFunc(name, plaintext.IsHidden):
 		return fmt.Errorf("the name of a %s has a character that cannot be shown; type it again", what)
 	case len(name) > 80:
 		return fmt.Errorf("the name of a %s may have 80 bytes; %q… has more", what, strings.ToValidUTF8(name[:20], ""))

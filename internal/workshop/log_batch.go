@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"setshade/internal/english"
+	"setshade/internal/plaintext"
 	"setshade/internal/shade"
 	"setshade/internal/spectrum"
 	"setshade/internal/store"
@@ -139,7 +140,7 @@ func (w *Workshop) adding(ctx context.Context, r Remarks) (func(*store.Poured) e
 			}
 		}
 		for _, l := range lots {
-			p.Lots = slices.DeleteFunc(p.Lots, func(old store.Lot) bool { return strings.EqualFold(old.Of, l.Of) })
+			p.Lots = slices.DeleteFunc(p.Lots, func(old store.Lot) bool { return plaintext.Same(old.Of, l.Of) })
 			p.Lots = append(p.Lots, l)
 		}
 		if r.SwatchID == 0 {
@@ -168,7 +169,7 @@ func link(p *store.Poured, colour string, drop wax.Swatch) error {
 	}
 	c := &p.Colours[at]
 	switch {
-	case !strings.EqualFold(drop.Wax, p.Wax):
+	case !plaintext.Same(drop.Wax, p.Wax):
 		return fmt.Errorf("swatch %d is of %s, and the batch is of %s; choose a drop of the batch", drop.ID, drop.Wax, p.Wax)
 	case drop.State != wax.SetState:
 		return fmt.Errorf("swatch %d is a liquid drop, and liquid wax is darker than it will be; take a set drop", drop.ID)
@@ -183,7 +184,7 @@ func link(p *store.Poured, colour string, drop wax.Swatch) error {
 func colourAt(p store.Poured, name string) (int, error) {
 	names := make([]string, len(p.Colours))
 	for i, c := range p.Colours {
-		if strings.EqualFold(c.Name, name) || (name == "" && len(p.Colours) == 1) {
+		if plaintext.Same(c.Name, name) || (name == "" && len(p.Colours) == 1) {
 			return i, nil
 		}
 		names[i] = c.Name

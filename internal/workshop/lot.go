@@ -6,9 +6,9 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"setshade/internal/calibrate"
+	"setshade/internal/plaintext"
 	"setshade/internal/store"
 	"setshade/internal/wax"
 )
@@ -90,7 +90,7 @@ func (w *Workshop) takeLot(ctx context.Context, a *LotAnswer) error {
 		old.Lot = "before " + a.Mark
 	}
 	old.Name, lot.Lot = olderLotName(lot.Name, old.Lot), a.Mark
-	if strings.EqualFold(old.Lot, a.Mark) {
+	if plaintext.Same(old.Lot, a.Mark) {
 		return fmt.Errorf("%s is of lot %s already; say the mark of the new lot", lot.Name, a.Mark)
 	}
 	// One day this lot will be an older one, and its mark part of a name.

@@ -3,6 +3,7 @@ package workshop
 import (
 	"strings"
 
+	"setshade/internal/plaintext"
 	"setshade/internal/wax"
 )
 
@@ -16,7 +17,7 @@ func olderLotName(dye, mark string) string { return strings.Join(strings.Fields(
 // newestLot returns the dye of which d is an older lot, nil when it is none.
 func newestLot(d wax.Dye, shelf []wax.Dye) *wax.Dye {
 	for i, newest := range shelf {
-		if d.Lot != "" && strings.EqualFold(d.Name, olderLotName(newest.Name, d.Lot)) {
+		if d.Lot != "" && plaintext.Same(d.Name, olderLotName(newest.Name, d.Lot)) {
 			return &shelf[i]
 		}
 	}

@@ -10,6 +10,7 @@ import (
 
 	"setshade/internal/photo"
 	"setshade/internal/picture"
+	"setshade/internal/plaintext"
 	"setshade/internal/plan"
 	"setshade/internal/rank"
 	"setshade/internal/spectrum"
@@ -219,7 +220,7 @@ func (w *Workshop) Record(ctx context.Context, c Card) (Reading, error) {
 	if _, why := out.seen.AnchorFlaw(); why != "" {
 		kept.Anchor = nil
 	}
-	kept.Name, kept.Bytes, kept.PlanText, kept.Chart, kept.RecordedAt = c.PhotoName, c.Photo, out.planText, c.Chart.Colours, w.Now()
+	kept.Name, kept.Bytes, kept.PlanText, kept.Chart, kept.RecordedAt = plaintext.Name(c.PhotoName), c.Photo, out.planText, c.Chart.Colours, w.Now()
 	kept.Card = out.card.number
 	var swatches []wax.Swatch
 	if len(out.card.pictured) > 0 {

@@ -4,10 +4,10 @@ import (
 	"context"
 	"fmt"
 	"slices"
-	"strings"
 	"time"
 
 	"setshade/internal/english"
+	"setshade/internal/plaintext"
 	"setshade/internal/store"
 	"setshade/internal/wax"
 )
@@ -87,7 +87,7 @@ func withoutLot(p store.Poured) []string {
 	var out []string
 	for _, c := range p.Colours {
 		for _, part := range c.Recipe {
-			kept := slices.ContainsFunc(p.Lots, func(l store.Lot) bool { return strings.EqualFold(l.Of, part.Dye) })
+			kept := slices.ContainsFunc(p.Lots, func(l store.Lot) bool { return plaintext.Same(l.Of, part.Dye) })
 			if !kept && !slices.Contains(out, part.Dye) {
 				out = append(out, part.Dye)
 			}

@@ -6,6 +6,7 @@ import (
 	"maps"
 	"strings"
 
+	"setshade/internal/plaintext"
 	"setshade/internal/units"
 	"setshade/internal/wax"
 )
@@ -58,7 +59,7 @@ func addedOf(text string, shelf []wax.Dye) (wax.Dye, float64, error) {
 			return wax.Dye{}, q.Grams(), nil
 		}
 		for _, d := range shelf {
-			if strings.EqualFold(d.Name, name) {
+			if plaintext.Same(d.Name, name) {
 				g, err := dyeG(amount, d)
 				return d, g, err
 			}
