@@ -24,28 +24,6 @@ type Measured struct {
 	Remarks []string
 }
 
-// step is the least difference in which an amount can be measured.
-type step struct {
-	unit string
-	// perUnit steps make one unit, of massG grams.
-	perUnit, massG float64
-}
-
-// weighing is to 0.01 g.
-var weighing = step{"g", 100, 1}
-
-// stepOf returns how a dye is measured: chips in quarters, drops whole, and
-// what is a powder, or of unknown unit mass, weighed.
-func stepOf(d wax.Dye) step {
-	switch {
-	case d.UnitMassG == 0 || d.Form.Unit() == "":
-		return weighing
-	case d.Form == wax.Chip:
-		return step{d.Form.Unit(), 4, d.UnitMassG}
-	}
-	return step{d.Form.Unit(), 1, d.UnitMassG}
-}
-
 // Measure rounds the dye for a mass of undyed wax to the nearest amount that can
 // be measured; an amount that would round to nothing is weighed instead. A dose
 // within the dye's maximum is not rounded above it. A mass that is not above 0
@@ -56,15 +34,15 @@ func Measure(d wax.Dye, doseGPerKg, undyedG float64) Measured {
 		panic(fmt.Sprintf("batch: a dose of %g g/kg cannot be measured into %g g of wax", doseGPerKg, undyedG))
 	}
 	m := Measured{Dye: d.Name, Form: d.Form, AskedGPerKg: doseGPerKg, AskedG: doseGPerKg * undyedG / 1000}
-	s := stepOf(d)
-	if s == weighing && d.Form.Unit() != "" {
+	p, weighed := d.Counted(), wax.Weighed()
+	if p == weighed && d.Form.Unit() != "" {
 		m.remark("the mass of one %s is not recorded, so it is weighed", d.Form.Unit())
 	}
 	maxG := d.MaxDoseGPerKg * undyedG / 1000
-	m.count(s, maxG)
-	if m.Count == 0 && s != weighing {
-		m.remark("too little to count in %ss, so it is weighed", s.unit)
-		m.count(weighing, maxG)
+	m.count(p, maxG)
+	if m.Count == 0 && p != weighed {
+		m.remark("too little to count in %ss, so it is weighed", p.Unit)
+		m.count(weighed, maxG)
 	}
 	m.ReachedGPerKg = m.G * 1000 / undyedG
 	switch {
@@ -76,15 +54,13 @@ func Measure(d wax.Dye, doseGPerKg, undyedG float64) Measured {
 	return m
 }
 
-// count rounds the grams asked to steps; maxG is 0 when there is no maximum.
-func (m *Measured) count(s step, maxG float64) {
-	stepG := s.massG / s.perUnit
-	steps := math.Round(m.AskedG / stepG)
-	if maxG > 0 && m.AskedG <= maxG && steps*stepG > maxG*(1+1e-12) {
-		steps--
+// count rounds the grams asked to portions; maxG is 0 when there is no maximum.
+func (m *Measured) count(p wax.Portion, maxG float64) {
+	n := math.Round(m.AskedG / p.MassG)
+	if maxG > 0 && m.AskedG <= maxG && n*p.MassG > maxG*(1+1e-12) {
+		n--
 	}
-	m.Unit, m.Count = s.unit, steps/s.perUnit
-	m.G = m.Count * s.massG
+	m.Unit, m.Count, m.G = p.Unit, n/p.PerUnit, n*p.MassG
 }
 
 func (m *Measured) remark(format string, args ...any) {

@@ -7,42 +7,30 @@ import (
 	"setshade/internal/wax"
 )
 
-// Portion is the smallest amount of a dye that is measured out.
-type Portion struct {
-	// Name is singular: "quarter chip", "drop", "0.01 g".
-	Name  string
-	MassG float64
-}
-
-// PortionOf returns what a dye is measured out in: quarter chips, whole drops,
-// or hundredths of a gram when it is weighed or its unit mass is not recorded
-// (common practice, no source).
-func PortionOf(d wax.Dye) Portion {
-	switch {
-	case d.UnitMassG > 0 && d.Form == wax.Chip:
-		return Portion{"quarter chip", d.UnitMassG / 4}
-	case d.UnitMassG > 0 && d.Form == wax.Liquid:
-		return Portion{"drop", d.UnitMassG}
-	}
-	return Portion{"0.01 g", 0.01}
-}
-
 // Ingredient is a dye on the shelf as it can be measured out for one batch.
 type Ingredient struct {
 	wax.Dye
-	Portion Portion
+	Portion wax.Portion
 	// StepGPerKg is the dose that one portion gives the batch.
 	StepGPerKg float64
 }
 
-// NewIngredient measures a dye out in its usual portions for a batch of undyed
-// wax of the given mass in grams.
+// NewIngredient counts a dye out for a batch of undyed wax of the given mass in grams.
 func NewIngredient(d wax.Dye, undyedG float64) (Ingredient, error) {
 	if !(undyedG > 0 && undyedG <= 1e7) {
 		return Ingredient{}, fmt.Errorf("a batch of %g g of wax cannot be; give its mass in grams", undyedG)
 	}
-	p := PortionOf(d)
+	p := d.Counted()
 	return Ingredient{d, p, p.MassG * 1000 / undyedG}, nil
+}
+
+// weighed is the ingredient on a scale instead of counted, where that is finer.
+func (in Ingredient) weighed() Ingredient {
+	if p := wax.Weighed(); p.MassG < in.Portion.MassG {
+		in.StepGPerKg *= p.MassG / in.Portion.MassG
+		in.Portion = p
+	}
+	return in
 }
 
 // MostPortions bounds a search; more portions than this are not counted out.

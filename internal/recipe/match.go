@@ -36,7 +36,7 @@ type Amount struct {
 	Dye string
 	// Portions is how many of Portion go into the batch.
 	Portions int
-	Portion  Portion
+	Portion  wax.Portion
 	// DoseGPerKg is the dose that they give the batch, on top of what it holds.
 	DoseGPerKg float64
 	// AtMaximum tells that one portion more would exceed the dye's maximum.
@@ -88,6 +88,33 @@ func Match(m *calibrate.Model, shelf []Ingredient, target spectrum.Lab, limits L
 		return nil, Reach{}, errors.New("the dyes that must be used cannot all be within their maximum dose in portions of this batch")
 	}
 	return out, s.reached(out[0], nearest, left), nil
+}
+
+// MatchMeasured is Match with dyes counted, and weighed where counting is too coarse:
+// where no recipe is within the tolerance and finer doses come nearer, or a dye can be
+// dosed that has no whole portion within its maximum.
+func MatchMeasured(m *calibrate.Model, shelf []Ingredient, target spectrum.Lab, limits Limits) ([]Candidate, Reach, error) {
+	found, reach, err := Match(m, shelf, target, limits)
+	const nearer = 0.05 // dE00 that is told
+	tooCoarse := func(in Ingredient) bool {
+		tested, _ := m.Range(in.Name)
+		return in.StepGPerKg > in.maximum(tested.MaxGPerKg)
+	}
+	if err == nil && (reach.Reached || reach.UnroundedDE00 > found[0].DE00-nearer && !slices.ContainsFunc(shelf, tooCoarse)) {
+		return found, reach, nil
+	}
+	weighed := make([]Ingredient, len(shelf))
+	for i, in := range shelf {
+		weighed[i] = in.weighed()
+	}
+	if slices.Equal(weighed, shelf) {
+		return found, reach, err
+	}
+	finer, finerReach, finerErr := Match(m, weighed, target, limits)
+	if finerErr != nil || err == nil && finer[0].DE00 > found[0].DE00-nearer {
+		return found, reach, err
+	}
+	return finer, finerReach, nil
 }
 
 func (l Limits) validate(shelf []Ingredient) error {
@@ -188,7 +215,7 @@ func newSearch(m *calibrate.Model, shelf []Ingredient, holds wax.Recipe, target 
 		}
 		switch {
 		case must && portions == 0:
-			return nil, leftOut{}, fmt.Errorf("one %s of %s is more than its maximum dose in this batch", in.Portion.Name, in.Name)
+			return nil, leftOut{}, fmt.Errorf("one %s of %s is more than its maximum dose in this batch", in.Portion.Name(), in.Name)
 		case must:
 			s.shelf = append(s.shelf, c)
 		case portions > 0:

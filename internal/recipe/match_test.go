@@ -290,7 +290,7 @@ func TestPortions(t *testing.T) {
 	} {
 		in, err := NewIngredient(c.dye, 500)
 		require.NoError(t, err)
-		assert.Equal(t, c.name, in.Portion.Name)
+		assert.Equal(t, c.name, in.Portion.Name())
 		assert.InDelta(t, c.step, in.StepGPerKg, 1e-12)
 	}
 	_, err := NewIngredient(wax.Dye{}, 0)

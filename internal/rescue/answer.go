@@ -2,7 +2,6 @@ package rescue
 
 import (
 	"setshade/internal/calibrate"
-	"setshade/internal/recipe"
 	"setshade/internal/shade"
 	"setshade/internal/spectrum"
 	"setshade/internal/wax"
@@ -43,7 +42,7 @@ type AddedDye struct {
 	G   float64
 	// Portion is what the dye is measured out in, and Portions how many of it G
 	// is: a whole number in an answer that was measured out.
-	Portion  recipe.Portion
+	Portion  wax.Portion
 	Portions float64
 	// AtMaximum tells that more would exceed the dye's maximum dose.
 	AtMaximum bool
@@ -91,7 +90,7 @@ func (r Request) masses(s, wholeG float64, after wax.Recipe) Answer {
 		if g <= 1e-9*max(1, after.Dose(d.Name)*wholeG/1000) {
 			continue
 		}
-		portion := recipe.PortionOf(d)
+		portion := r.portion(d.Counted())
 		a.AddDyes = append(a.AddDyes, AddedDye{Dye: d.Name, G: g, Portion: portion, Portions: g / portion.MassG})
 	}
 	return a

@@ -12,7 +12,8 @@ import (
 // Measured is an exact answer with its dyes rounded to whole portions: of the
 // roundings up and down the nearest to the target, the undyed wax searched anew
 // for each of them; or, with a preference for less mass or cost, that of the least
-// within the tolerance. An answer that adds no dye is returned as it is.
+// within the tolerance. Dyes are counted, and weighed where that is out of tolerance and
+// weighing comes nearer. An answer that adds no dye is returned as it is.
 func Measured(m *calibrate.Model, r Request, exact Answer) (Answer, error) {
 	if len(exact.AddDyes) == 0 {
 		return exact, nil
@@ -20,16 +21,39 @@ func Measured(m *calibrate.Model, r Request, exact Answer) (Answer, error) {
 	if err := r.validate(); err != nil {
 		return Answer{}, err
 	}
+	counted, err := r.rounded(m, exact)
+	const nearer = 0.05 // dE00 that is told
+	if err == nil && counted.MissDE00 <= max(r.ToleranceDE00, exact.MissDE00+nearer) {
+		return counted, nil
+	}
+	r.weighs = true
+	if weighed, failed := r.rounded(m, exact); failed == nil && (err != nil || weighed.MissDE00 < counted.MissDE00-nearer) {
+		return weighed, nil
+	}
+	return counted, err
+}
+
+// portion is the way in which a dye is measured out that can be counted in p.
+func (r Request) portion(p wax.Portion) wax.Portion {
+	if w := wax.Weighed(); r.weighs && w.MassG < p.MassG {
+		return w
+	}
+	return p
+}
+
+// rounded is Measured in one way of measuring for each dye.
+func (r Request) rounded(m *calibrate.Model, exact Answer) (Answer, error) {
 	best, least := Answer{}, math.Inf(1)
 	pushed := r.pushes(exact)
 	for choice := range 1 << len(exact.AddDyes) {
 		dyesG := map[string]float64{}
 		for i, d := range exact.AddDyes {
-			portions := math.Floor(d.Portions + 1e-6)
+			portionG := r.portion(d.Portion).MassG
+			portions := math.Floor(d.G/portionG + 1e-6)
 			if choice>>i&1 == 1 {
 				portions++
 			}
-			dyesG[d.Dye] = portions * d.Portion.MassG
+			dyesG[d.Dye] = portions * portionG
 		}
 		a, ok := r.measure(m, exact, dyesG)
 		if !ok {

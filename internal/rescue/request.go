@@ -31,6 +31,8 @@ type Request struct {
 	// UndyedPricePerKg is the price of undyed wax, for the least cost; dyes bring
 	// their own. 0 when not recorded.
 	UndyedPricePerKg float64
+
+	weighs bool // dyes that are counted are weighed instead, where that is finer
 }
 
 // Preference says what to spare within the tolerance.

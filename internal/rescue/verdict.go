@@ -133,7 +133,7 @@ func (r Request) freshOf(m *calibrate.Model, wanted spectrum.Lab, undyedG float6
 	// Enough boxes for what a fresh batch comes to; recipe.Match can search to the end.
 	const dyes, boxes = 3, 20_000
 	limits := recipe.Limits{MaxDyes: dyes, ToleranceDE00: min(r.ToleranceDE00, hardlySeen), Answers: 1, View: r.View, MostBoxes: boxes}
-	found, _, err := recipe.Match(m, shelf, wanted, limits)
+	found, _, err := recipe.MatchMeasured(m, shelf, wanted, limits)
 	if err != nil {
 		return nil, err
 	}

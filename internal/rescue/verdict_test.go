@@ -111,3 +111,34 @@ func TestVerdictsOnRandomBatchesAreInProportion(t *testing.T) {
 	}
 	t.Log(ways)
 }
+
+// A chip of 2.5 g is a quarter of a batch of 100 g at 6 g/kg: counted in quarters its
+// shade is missed by far, so it is weighed to 0.01 g.
+func TestAChipTooCoarseToCountIsWeighed(t *testing.T) {
+	m := harrow(t)
+	q := &quest{model: m, Request: Request{View: thick}}
+	r := Request{
+		Batch:  wax.Batch{UndyedG: 100, Recipe: wax.Recipe{{Dye: "Bracken", DoseGPerKg: 0.5}}, Load: wax.Load{Per: wax.PerWax}},
+		Target: Colour(q.lab(wax.Recipe{{Dye: "Bracken", DoseGPerKg: 2}})), View: thick, ToleranceDE00: 1, Shelf: []wax.Dye{bracken()}, Fresh: []wax.Dye{bracken()},
+	}
+	exact, err := Mend(m, r)
+	require.NoError(t, err)
+	a, err := Measured(m, r, exact)
+	require.NoError(t, err)
+	assert.LessOrEqual(t, a.MissDE00, 1.0)
+	require.Len(t, a.AddDyes, 1)
+	assert.Equal(t, wax.Weighed(), a.AddDyes[0].Portion)
+	assert.InDelta(t, 0.15, a.AddDyes[0].G, 1e-9)
+	v, err := Judge(m, r, a)
+	require.NoError(t, err)
+	assert.LessOrEqual(t, v.Fresh.MissDE00, 1.0)
+	assert.InDelta(t, 0.2, v.Fresh.Dyes[0].G, 0.011, "the cheapest of what is hardly seen apart")
+
+	// In 10 kg a quarter chip is little: it is counted.
+	r.Batch.UndyedG = 10_000
+	exact, err = Mend(m, r)
+	require.NoError(t, err)
+	a, err = Measured(m, r, exact)
+	require.NoError(t, err)
+	assert.Equal(t, "quarter chip", a.AddDyes[0].Portion.Name())
+}

@@ -10,7 +10,6 @@ import (
 	"setshade/internal/english"
 	"setshade/internal/recipe"
 	"setshade/internal/spectrum"
-	"setshade/internal/units"
 	"setshade/internal/wax"
 )
 
@@ -128,7 +127,7 @@ func (w *Workshop) Match(ctx context.Context, wish Wish) (Matched, error) {
 	if err != nil {
 		return Matched{}, err
 	}
-	found, reach, err := recipe.Match(model, shelf, wanted.lab, limits)
+	found, reach, err := recipe.MatchMeasured(model, shelf, wanted.lab, limits)
 	if err != nil {
 		return Matched{}, err
 	}
@@ -226,10 +225,8 @@ func matchedRecipe(c recipe.Candidate, dyes []wax.Dye, undyedG float64, load wax
 // measuredOut counts a mass of a dye in the dye's own unit, or in grams when it
 // is weighed.
 func measuredOut(d wax.Dye, g float64) MeasuredDye {
-	if unit := d.Form.Unit(); unit != "" && d.UnitMassG > 0 {
-		return MeasuredDye{d.Name, math.Round(4*g/d.UnitMassG) / 4, unit, g}
-	}
-	return MeasuredDye{d.Name, math.Round(100*g) / 100, string(units.Gram), g}
+	p := d.PortionOf(g)
+	return MeasuredDye{d.Name, math.Round(g/p.MassG) / p.PerUnit, p.Unit, g}
 }
 
 // notSearched says which dyes of the shelf had no part, and whether the search

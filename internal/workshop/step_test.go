@@ -8,7 +8,6 @@ import (
 
 	"setshade/internal/calibrate"
 	"setshade/internal/plan"
-	"setshade/internal/recipe"
 	"setshade/internal/rescue"
 	"setshade/internal/spectrum"
 	"setshade/internal/wax"
@@ -46,7 +45,7 @@ func TestStepsAddUp(t *testing.T) {
 	var a rescue.Answer
 	a.SetAside, a.Start, a.After = &wax.Stock{Batch: batch}, batch, batch
 	a.SetAside.UndyedG, a.Start.UndyedG, a.AddUndyedG = 200, 400, 900
-	a.AddDyes = []rescue.AddedDye{{Dye: "Bracken", G: 0.5, Portion: recipe.Portion{Name: "drop", MassG: 0.1}, Portions: 5}}
+	a.AddDyes = []rescue.AddedDye{{Dye: "Bracken", G: 0.5, Portion: wax.Portion{Unit: "drop", PerUnit: 1, MassG: 0.1}, Portions: 5}}
 
 	steps, err := stepsOf(model, now, a, dyes, cautiousShares)
 	require.NoError(t, err)
