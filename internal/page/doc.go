@@ -9,6 +9,8 @@
 // How a request runs:
 //
 //	guard    refuses hosts and origins that are not ours, sets the headers
+//	inTurn   lets forms with files wait until there is room for them in memory
+//	once     does what a form asks one time, however often it arrives
 //	gate     with the page open to the local network: asks for the one-time code
 //	handler  reads the form, calls the workshop, returns a view
 //	render   writes the view's template to a buffer; only a whole page is sent

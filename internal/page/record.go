@@ -65,12 +65,12 @@ func (s *Server) look(r *http.Request) (answer, error) {
 	defer done()
 	d := &draft{id: rand.Text(), name: u.name, photo: u.photo, chart: beside, plan: card}
 	d.sight, d.refusal = s.workshop.Look(r.Context(), u.name, u.photo, card, beside)
-	if seen := d.sight.Overlay(); seen != nil {
+	if seen := d.sight.Overlay; seen != nil {
 		var picture bytes.Buffer
 		if err := jpeg.Encode(&picture, seen, &jpeg.Options{Quality: 88}); err != nil {
 			return a, err
 		}
-		d.overlay, d.size = picture.Bytes(), seen.Bounds().Size()
+		d.overlay, d.size, d.sight.Overlay = picture.Bytes(), seen.Bounds().Size(), nil
 	}
 	if d.refusal != nil && d.overlay == nil {
 		return a, d.refusal
@@ -168,7 +168,7 @@ func (s *Server) draftView(r *http.Request, d *draft, p plan.Plan, unsaid []int,
 		ID: d.id, Name: d.name, Plan: p, Notes: d.sight.Notes, Sight: d.sight, Size: d.size, HasPicture: d.overlay != nil, Dyes: dyes, Units: doseUnits,
 		MixedUp: errors.As(refused, new(*workshop.MixedUp)),
 	}
-	bounds := d.sight.Bounds()
+	bounds := d.sight.Bounds
 	for i, lab := range d.sight.Drops {
 		row := draftRow{Number: d.sight.Numbers[i], Lab: lab}
 		if i < len(bounds) {
@@ -217,8 +217,20 @@ func (s *Server) saveDraft(r *http.Request) (answer, error) {
 		return s.draftView(r, d, p, nil, err)
 	}
 	s.drafts.remove(d.id)
-	recorded := answer{page: "recorded", title: "Recorded", data: reading, path: "/record"}
+	recorded := answer{page: "recorded", title: "Recorded", path: "/record", data: recordedPage{
+		reading.Swatches, reading.Notes, reading.Correction, reading.Quality, reading.DropAreaPx(), reading.Print,
+	}}
 	return s.tell(d.id, func(*http.Request) (answer, error) { return recorded, nil }), nil
+}
+
+// recordedPage is what is told of a reading, without the picture that a reading holds.
+type recordedPage struct {
+	Swatches   []wax.Swatch
+	Notes      []string
+	Correction wax.Correction
+	Quality    wax.Quality
+	DropAreaPx int
+	Print      string
 }
 
 // plannedFor is the drop that a plan has for the one of a number that was seen as the

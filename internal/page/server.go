@@ -6,6 +6,8 @@ import (
 	"net/http"
 	"sync"
 
+	"golang.org/x/sync/semaphore"
+
 	"setshade/internal/workshop"
 )
 
@@ -33,6 +35,8 @@ type Server struct {
 	// readers bounds how many photographs are decoded at a time, since each
 	// takes memory.
 	readers chan struct{}
+	// bodies bounds the bytes of forms with files that are held at a time.
+	bodies *semaphore.Weighted
 }
 
 // New makes a server that lives as long as ctx. With a gate the page is for the
@@ -42,12 +46,12 @@ func New(ctx context.Context, w *workshop.Workshop, gate *Gate) *Server {
 	if w == nil {
 		panic("page: New needs a workshop")
 	}
-	s := &Server{workshop: w, gate: gate, life: ctx, readers: make(chan struct{}, 2)}
+	s := &Server{workshop: w, gate: gate, life: ctx, readers: make(chan struct{}, 2), bodies: semaphore.NewWeighted(maxHeldBytes)}
 	s.drafts.most, s.sent.most, s.told.most = mostDrafts, mostSent, mostTold
 	s.lessons.path, s.lessons.gone = "/learn/", "that lesson is not kept any more; what was learned is on the shelf"
 	s.rereads.path, s.rereads.gone = "/reread/", "what was read again is not kept any more; show again what would change"
 	s.copies.path, s.copies.gone = "/store/", "that copy is not kept any more; make it again under Backup"
-	s.handler = s.guard(s.once(s.routes()))
+	s.handler = s.guard(s.inTurn(s.once(s.routes())))
 	return s
 }
 

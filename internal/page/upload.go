@@ -9,6 +9,7 @@ import (
 	"net/http"
 	"net/url"
 	"strings"
+	"time"
 	"unicode"
 
 	"setshade/internal/picture"
@@ -19,11 +20,41 @@ import (
 // fields beside it.
 const maxUploadBytes = picture.MaxBytes + maxFormBytes
 
+// maxHeldBytes bounds what is held of forms with files, all together: two photographs of
+// the largest size, or many of a phone's.
+const maxHeldBytes = 2 * maxUploadBytes
+
+// uploadTime is how long a form with a file may take once it is its turn.
+const uploadTime = 2 * time.Minute
+
+// inTurn lets forms with files wait, before anything of them is read, until there is room
+// for all that they may bring.
+func (s *Server) inTurn(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if isMultipart(r) {
+			room := int64(maxUploadBytes)
+			if r.ContentLength >= 0 {
+				room = min(room, r.ContentLength)
+			}
+			if s.bodies.Acquire(r.Context(), room) != nil {
+				return
+			}
+			defer s.bodies.Release(room)
+			out := http.NewResponseController(w)
+			out.SetReadDeadline(time.Now().Add(uploadTime))
+			out.SetWriteDeadline(time.Now().Add(2 * uploadTime))
+		}
+		next.ServeHTTP(w, r)
+	})
+}
+
 // upload is a form with one photograph or one file of colours, held in memory only.
 type upload struct {
 	form
 	name  string
 	photo []byte
+	// bytes is how long the whole form says it is, 0 when it does not.
+	bytes int64
 }
 
 var errNoPhoto = errors.New("there is no photograph; take one, or choose a file")
@@ -45,7 +76,7 @@ func readUpload(r *http.Request) (upload, error) {
 
 // readParts reads a multipart form of at most so many bytes.
 func readParts(r *http.Request, most int64) (upload, error) {
-	u := upload{form: form{Values: url.Values{}}}
+	u := upload{form: form{Values: url.Values{}}, bytes: min(max(r.ContentLength, 0), most)}
 	r.Body = http.MaxBytesReader(nil, r.Body, most)
 	parts, err := r.MultipartReader()
 	if err != nil {
@@ -74,8 +105,13 @@ func (u *upload) take(part *multipart.Part) error {
 	if most == 0 {
 		most = maxFormBytes
 	}
+	var buffer bytes.Buffer
+	if part.FormName() == "photo" {
+		buffer.Grow(int(u.bytes)) // which else grows by copying
+	}
 	// One byte more shows what is too long.
-	data, err := io.ReadAll(io.LimitReader(part, most+1))
+	_, err := buffer.ReadFrom(io.LimitReader(part, most+1))
+	data := buffer.Bytes()
 	switch {
 	case err != nil:
 		return notWhole(err)

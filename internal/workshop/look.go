@@ -28,18 +28,13 @@ type Sight struct {
 	Quality    wax.Quality
 	// Print is the printed card that was recognised, "" for a plain one.
 	Print string
-
-	seen photo.Reading
+	// DropAreaPx is the area of a middling drop, in pixels of the upright picture.
+	DropAreaPx int
+	// Overlay shows what was seen where; nil when the picture could not be decoded.
+	Overlay image.Image
+	// Bounds are the boxes of the drops on the Overlay, in its pixels and in card order.
+	Bounds []image.Rectangle
 }
-
-// DropAreaPx is the area of a middling drop, in pixels of the upright picture.
-func (s Sight) DropAreaPx() int { return middlingArea(s.seen) }
-
-// Overlay shows what was seen where; nil when the picture could not be decoded.
-func (s Sight) Overlay() image.Image { return s.seen.Overlay() }
-
-// Bounds are the boxes of the drops on the Overlay, in its pixels and in card order.
-func (s Sight) Bounds() []image.Rectangle { return s.seen.OverlayBounds() }
 
 // Look finds the drops of a photograph, so that doses can be given beside a picture of
 // them: those that the plan has, or as many as there are where it has none yet. When the
@@ -51,7 +46,8 @@ func (w *Workshop) Look(ctx context.Context, name string, bytes []byte, p plan.P
 	}
 	seen, err := look(bytes, p, beside.Colours, known)
 	s := Sight{
-		Notes: beside.told(seen.Notes), Correction: correctionOf(seen), Quality: wax.Quality(seen.Quality), Print: printOf(seen), seen: seen,
+		Notes: beside.told(seen.Notes), Correction: correctionOf(seen), Quality: wax.Quality(seen.Quality), Print: printOf(seen),
+		DropAreaPx: middlingArea(seen), Overlay: seen.Overlay(), Bounds: seen.OverlayBounds(),
 	}
 	if err != nil {
 		return s, fmt.Errorf("photograph %s: %w", name, err)

@@ -77,7 +77,7 @@ func TestLookFindsDropsWithoutAPlan(t *testing.T) {
 	seen, err := w.Look(context.Background(), card.PhotoName, card.Photo, plan.Plan{State: "set", Card: plan.UsualCard}, Chart{})
 	require.NoError(t, err)
 	assert.Len(t, seen.Drops, 3, "as the card's plan names")
-	assert.NotNil(t, seen.Overlay())
+	assert.NotNil(t, seen.Overlay)
 	cream := spectrum.Lab{L: 92, B: 6}
 	onCream, err := w.Look(context.Background(), card.PhotoName, card.Photo, plan.Plan{State: "set", Card: cream}, Chart{})
 	require.NoError(t, err)
