@@ -24,7 +24,8 @@ browser. Ctrl-C stops it.
 
 By itself the page answers to this machine alone. With --lan it can be opened
 from a phone on the same network: the terminal shows an address and a code as a
-picture to photograph, and each code lets one browser in. The page travels
+picture to photograph, and each code lets one browser in, for good: to shut them
+all out, remove the file that ends in .browsers beside the store. The page travels
 unencrypted over that network; use --lan on one that you trust.
 
 With --json, once the page is open: address, and code, which is null without
@@ -106,6 +107,9 @@ func (a *app) serve(ctx context.Context, w *workshop.Workshop, o serveOptions) e
 	var gate *page.Gate
 	if o.lan {
 		gate = page.NewGate(func(code string) { a.sayOpen(base, &code) })
+		if err := gate.KeepIn(w.Store.Path() + ".browsers"); err != nil {
+			return errors.Join(err, listener.Close())
+		}
 	} else {
 		a.sayOpen(base, nil)
 	}

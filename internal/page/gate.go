@@ -2,11 +2,17 @@ package page
 
 import (
 	"crypto/rand"
+	"crypto/sha256"
 	"crypto/subtle"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io/fs"
 	"math"
 	"net"
 	"net/http"
 	"net/url"
+	"os"
 	"slices"
 	"strconv"
 	"strings"
@@ -23,6 +29,7 @@ const (
 	// mostSessions and mostGuessers bound memory; the bench has few browsers.
 	mostSessions = 64
 	mostGuessers = 256
+	sessionDays  = 365
 )
 
 // Gate lets browsers of the local network in, each once, by a code that only the
@@ -36,8 +43,10 @@ type Gate struct {
 	code string
 	// guessers are those who sent wrong codes, by address.
 	guessers map[string]guesser
-	// sessions are the tokens of those let in, the oldest first.
+	// sessions are the digests of the tokens of those let in, the oldest first; kept in
+	// the file at path, "" for none.
 	sessions []string
+	path     string
 }
 
 // guesser is an address that sent wrong codes, and may not send another before a time.
@@ -52,6 +61,39 @@ func NewGate(announce func(code string)) *Gate {
 	g := &Gate{announce: announce, now: time.Now, guessers: map[string]guesser{}}
 	g.renew()
 	return g
+}
+
+// KeepIn keeps those who were let in over a restart, in a file at path that holds digests
+// of their tokens, and lets those in again whom it holds already. It lies beside the store
+// and is no part of it, so that no backup or export opens the page to others; where it is
+// missing, everybody needs a code again.
+func (g *Gate) KeepIn(path string) error {
+	g.lock.Lock()
+	defer g.lock.Unlock()
+	kept, err := os.ReadFile(path)
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("who was let in before cannot be read from %s; remove that file, and each browser needs a code again (%w)", path, err)
+	}
+	g.path, g.sessions = path, strings.Fields(string(kept))
+	g.sessions = g.sessions[max(0, len(g.sessions)-mostSessions):]
+	return nil
+}
+
+// keep writes those who were let in. One that cannot be kept is let in until the page is
+// closed.
+func (g *Gate) keep() {
+	if g.path == "" {
+		return
+	}
+	if os.WriteFile(g.path+".new", []byte(strings.Join(g.sessions, "\n")+"\n"), 0o600) == nil {
+		os.Rename(g.path+".new", g.path)
+	}
+}
+
+// digestOf is what is kept of a token: it tells the token, and cannot be sent in its place.
+func digestOf(token string) string {
+	sum := sha256.Sum256([]byte(token))
+	return hex.EncodeToString(sum[:])
 }
 
 func (g *Gate) renew() {
@@ -84,7 +126,8 @@ func (g *Gate) enter(address, code string) (token string, wait time.Duration) {
 		g.sessions = g.sessions[1:]
 	}
 	token = rand.Text()
-	g.sessions = append(g.sessions, token)
+	g.sessions = append(g.sessions, digestOf(token))
+	g.keep()
 	g.renew()
 	return token, 0
 }
@@ -106,7 +149,7 @@ func (g *Gate) holds(r *http.Request) bool {
 	}
 	g.lock.Lock()
 	defer g.lock.Unlock()
-	return slices.Contains(g.sessions, cookie.Value)
+	return slices.Contains(g.sessions, digestOf(cookie.Value))
 }
 
 // admit asks browsers without a session for the code, when there is a gate.
@@ -158,7 +201,7 @@ func (s *Server) enter(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	http.SetCookie(w, &http.Cookie{
-		Name: cookieName, Value: token, Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode,
+		Name: cookieName, Value: token, Path: "/", MaxAge: sessionDays * 24 * 60 * 60, HttpOnly: true, SameSite: http.SameSiteStrictMode,
 	})
 	http.Redirect(w, r, "/shelf", http.StatusSeeOther)
 }

@@ -717,6 +717,46 @@ func TestWrongCodesOnlyMakeTheirSenderWait(t *testing.T) {
 	assert.Contains(t, r.body, "wait 1 second,")
 }
 
+// Who was let in stays so over a restart; no copy of the store lets anybody in.
+func TestBrowsersStayLetInOverARestart(t *testing.T) {
+	code, path := "", filepath.Join(t.TempDir(), "bench.db.browsers")
+	begin := func() *Gate {
+		g := NewGate(func(c string) { code = c })
+		require.NoError(t, g.KeepIn(path))
+		return g
+	}
+	g := begin()
+	var cookies []*http.Cookie
+	s := newSite(t, g)
+	for range 2 {
+		cookies = append(cookies, s.post("/enter", url.Values{"code": {code}}).Cookies()[0])
+	}
+	assert.Positive(t, cookies[0].MaxAge, "the browser keeps it, too")
+	kept, err := os.ReadFile(path)
+	require.NoError(t, err)
+	for _, cookie := range cookies {
+		assert.NotContains(t, string(kept), cookie.Value, "the file opens nothing")
+	}
+	info, err := os.Stat(path)
+	require.NoError(t, err)
+	assert.Equal(t, os.FileMode(0o600), info.Mode().Perm())
+
+	again := newSite(t, begin())
+	status := func(cookie *http.Cookie) int {
+		r := again.request("GET", "/shelf", "", nil)
+		r.AddCookie(cookie)
+		return again.do(r).StatusCode
+	}
+	assert.Equal(t, 200, status(cookies[0]))
+	assert.Equal(t, 200, status(cookies[1]))
+	assert.Equal(t, 401, status(&http.Cookie{Name: cookieName, Value: strings.Fields(string(kept))[0]}))
+	require.NoError(t, os.Remove(path))
+	again = newSite(t, begin())
+	assert.Equal(t, 401, status(cookies[0]))
+	require.NoError(t, os.Mkdir(path, 0o700))
+	assert.ErrorContains(t, NewGate(func(string) {}).KeepIn(path), "remove that file")
+}
+
 func TestOurHosts(t *testing.T) {
 	for host, c := range map[string]struct{ alone, lan bool }{
 		"127.0.0.1:7117": {true, true}, "localhost": {true, true}, "[::1]:80": {true, true}, "[::1]": {true, true},
