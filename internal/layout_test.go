@@ -20,7 +20,7 @@ import (
 // layers are our packages from the ground up. A package knows only packages of
 // the layers below its own, so that arrows point down.
 var layers = [][]string{
-	{"spectrum", "rank", "english", "plaintext"},
+	{"spectrum", "rank", "english", "plaintext", "durable"},
 	{"optics", "wax", "card", "chart", "picture", "plane"},
 	{"camera"},
 	{"plan", "photo", "calibrate", "batch", "store", "scene"},

@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"setshade/internal/durable"
 	"setshade/internal/report"
 	"setshade/internal/workshop"
 )
@@ -50,7 +51,7 @@ func newDemo(a *app) *cobra.Command {
 }
 
 func (o demoOptions) run(ctx context.Context, a *app) (err error) {
-	folder, err := os.MkdirTemp("", "setshade-demo-")
+	folder, err := durable.TemporaryFolder("demo")
 	if err != nil {
 		return fmt.Errorf("there is no place for the demo's store: %w", cause(err))
 	}

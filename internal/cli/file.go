@@ -11,6 +11,8 @@ import (
 	"path/filepath"
 	"strings"
 
+	"setshade/internal/durable"
+
 	"github.com/spf13/cobra"
 )
 
@@ -118,8 +120,7 @@ func newWholeFile(noun, path string) (*wholeFile, error) {
 	if path == "" {
 		return nil, fmt.Errorf("the file of the %s has no name; give it one", noun)
 	}
-	folder, name := filepath.Split(path)
-	part, err := os.OpenFile(filepath.Join(folder, fmt.Sprintf(".%s.%d.part", name, os.Getpid())), os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o666)
+	part, err := os.OpenFile(durable.Part(path), os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o666)
 	if err != nil {
 		return nil, fmt.Errorf("the %s %s cannot be written: %w; choose another place", noun, path, cause(err))
 	}
@@ -128,9 +129,9 @@ func newWholeFile(noun, path string) (*wholeFile, error) {
 
 // write fills the file and puts it in its place.
 func (f *wholeFile) write(fill func(io.Writer) error) error {
-	err := errors.Join(fill(f.part), f.part.Close())
+	err := errors.Join(fill(f.part), f.part.Sync(), f.part.Close())
 	if err == nil {
-		err = os.Rename(f.part.Name(), f.path)
+		err = durable.Rename(f.part.Name(), f.path)
 	}
 	if err != nil {
 		return fmt.Errorf("the %s %s cannot be written: %w", f.noun, f.path, cause(err))

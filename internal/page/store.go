@@ -15,6 +15,7 @@ import (
 	"sync"
 	"time"
 
+	"setshade/internal/durable"
 	"setshade/internal/workshop"
 )
 
@@ -188,7 +189,7 @@ func (f *folders) fresh(kind string) (string, error) {
 	if old := f.of[kind]; old != "" {
 		os.RemoveAll(old)
 	}
-	folder, err := os.MkdirTemp("", "setshade-"+kind+"-")
+	folder, err := durable.TemporaryFolder(kind)
 	if err != nil {
 		return "", err
 	}

@@ -15,10 +15,9 @@ import (
 // What a check of the copy finds is returned, by the same rules as Check: what is wrong
 // in the store is wrong in the copy, and does not keep the rest from being copied. Of
 // photographs that this store has lost the copy has the rows and not the files. It
-// fails with ErrExists when there
-// is something of that name, or another Backup to it is under way; with ErrReadOnly
-// when it cannot be written there, and with ErrDamaged when the file of this store or a
-// row in it cannot be read.
+// fails with ErrExists when there is something of that name, with ErrReadOnly when it
+// cannot be written there, and with ErrDamaged when the file of this store or the row of
+// a photograph cannot be read.
 func (s *Store) Backup(ctx context.Context, model func([]byte) error, to string) (found Checkup, err error) {
 	c, err := beginCopy(to)
 	if err != nil {
@@ -29,9 +28,6 @@ func (s *Store) Backup(ctx context.Context, model func([]byte) error, to string)
 			c.discard()
 		}
 	}()
-	if err := c.refuseTaken(); err != nil {
-		return found, err
-	}
 	if err := s.vacuumInto(ctx, c.part); err != nil {
 		return found, err
 	}

@@ -3,6 +3,7 @@ package store
 import (
 	"context"
 	"errors"
+	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -223,27 +224,28 @@ func TestBackupsToOneNameAtOnce(t *testing.T) {
 	assert.Len(t, files, 10, "no part of a copy")
 }
 
-// What a stopped copy left is not taken for the store's, and once its part is removed
-// the name is free.
-func TestBackupAfterOneThatWasStopped(t *testing.T) {
+// What a copy that was killed left is cleared away, and the same command simply works;
+// what one that is under way has written is not touched.
+func TestBackupAfterOneThatWasKilled(t *testing.T) {
 	ctx, s := context.Background(), ladderStore(t)
-	to := filepath.Join(t.TempDir(), "copy.db")
-	left := photoFolderOf(to + ".part")
-	require.NoError(t, left.put(hashOf([]byte("left")), []byte("left")))
-	require.NoError(t, os.WriteFile(to+".part", []byte("half"), 0o600))
+	folder := t.TempDir()
+	to := filepath.Join(folder, "copy.db")
+	name := func(pid int) string { return filepath.Join(folder, fmt.Sprintf(".copy.db.%d-1.part", pid)) }
+	const gone = 1<<30 + 1 // no system counts its processes so far
+	for _, pid := range []int{gone, os.Getppid()} {
+		require.NoError(t, photoFolderOf(name(pid)).put(hashOf([]byte("left")), []byte("left")))
+		require.NoError(t, os.WriteFile(name(pid), []byte("half"), 0o600))
+	}
 	_, err := s.Backup(ctx, modelIsFine, to)
-	require.ErrorIs(t, err, ErrExists)
-	assert.ErrorContains(t, err, "is under way or was stopped; remove "+to+".part first, or give the copy another name")
-	assert.FileExists(t, to+".part")
-
-	require.NoError(t, os.Remove(to+".part"))
-	_, err = s.Backup(ctx, modelIsFine, to)
 	require.NoError(t, err)
 	found, err := openAt(t, to).Check(ctx, modelIsFine)
 	require.NoError(t, err)
 	assert.Empty(t, found.Problems)
 	assert.Empty(t, found.Strays)
-	assert.NoDirExists(t, string(left))
+	assert.NoFileExists(t, name(gone))
+	assert.NoDirExists(t, string(photoFolderOf(name(gone))))
+	assert.FileExists(t, name(os.Getppid()))
+	assert.DirExists(t, string(photoFolderOf(name(os.Getppid()))))
 }
 
 // A copy for which there is no room, in the database or in the photographs, leaves
@@ -287,7 +289,7 @@ func TestBackupThatCannotBeWrittenLeavesNothing(t *testing.T) {
 	require.NoError(t, os.WriteFile(filepath.Join(folder, "photos"), []byte("in the way"), 0o600))
 	_, err := s.Backup(ctx, modelIsFine, filepath.Join(folder, "copy.db"))
 	require.ErrorIs(t, err, ErrReadOnly)
-	assert.ErrorContains(t, err, "cannot be written; choose another place")
+	assert.ErrorContains(t, err, "cannot be copied; see that there is room, or choose another place")
 	files, err := os.ReadDir(folder)
 	require.NoError(t, err)
 	require.Len(t, files, 1)

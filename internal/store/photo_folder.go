@@ -5,8 +5,9 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"runtime"
 	"slices"
+
+	"setshade/internal/durable"
 )
 
 // photoFolder holds photographs, each in a file named by its hash. Only the
@@ -15,7 +16,7 @@ type photoFolder string
 
 // incoming is the file a photograph is written to before it has its name. One
 // name is enough, since there is one writer; what a killed program left there
-// is overwritten by the next.
+// is removed by the next.
 const incoming = "incoming"
 
 func photoFolderOf(storePath string) photoFolder {
@@ -58,18 +59,21 @@ func (f photoFolder) putOnce(hash string, content []byte, ready func() error) er
 	if err := f.make(); err != nil {
 		return err
 	}
-	err := writeFlushed(f.file(incoming), content)
+	err := f.remove(incoming)
+	if err == nil {
+		err = durable.WriteNew(f.file(incoming), content)
+	}
 	if err == nil {
 		err = ready()
 	}
 	if err == nil {
-		err = os.Rename(f.file(incoming), f.file(hash))
+		err = durable.Rename(f.file(incoming), f.file(hash))
 	}
 	if err != nil {
 		// On a full disk the piece that was written takes the last room.
 		return errors.Join(err, f.remove(incoming))
 	}
-	return flushFolder(string(f))
+	return nil
 }
 
 // setAside renames what has the name of a photograph, and returns its new path; ""
@@ -109,31 +113,9 @@ func (f photoFolder) make() error {
 		if err != nil {
 			return err
 		}
-		if err := flushFolder(filepath.Dir(folder)); err != nil {
+		if err := durable.FlushFolder(filepath.Dir(folder)); err != nil {
 			return err
 		}
 	}
 	return nil
-}
-
-func writeFlushed(path string, content []byte) error {
-	file, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o600)
-	if err != nil {
-		return err
-	}
-	_, err = file.Write(content)
-	return errors.Join(err, file.Sync(), file.Close())
-}
-
-// flushFolder makes a new name in a folder outlive a power cut. Windows cannot
-// flush a folder, and keeps names in its own journal.
-func flushFolder(path string) error {
-	if runtime.GOOS == "windows" {
-		return nil
-	}
-	folder, err := os.Open(path)
-	if err != nil {
-		return err
-	}
-	return errors.Join(folder.Sync(), folder.Close())
 }

@@ -5,12 +5,12 @@ import (
 	"crypto/sha256"
 	"errors"
 	"fmt"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
 
 	"setshade/internal/calibrate"
+	"setshade/internal/durable"
 	"setshade/internal/export"
 	"setshade/internal/store"
 )
@@ -77,10 +77,8 @@ func (w *Workshop) Export(ctx context.Context, folder string) (c store.Contents,
 	if _, err := os.Lstat(folder); err == nil {
 		return c, nil, fmt.Errorf("there is already something called %s; name a folder that is not there yet", folder)
 	}
-	part := filepath.Clean(folder) + ".part"
-	if err := os.Mkdir(part, 0o700); errors.Is(err, fs.ErrExist) {
-		return c, nil, fmt.Errorf("an export to %s is under way or was stopped; remove %s first", folder, part)
-	} else if err != nil {
+	part := durable.Part(filepath.Clean(folder))
+	if err := os.Mkdir(part, 0o700); err != nil {
 		return c, nil, fmt.Errorf("the folder %s cannot be made; choose another place (%w)", folder, err)
 	}
 	defer func() {
@@ -96,13 +94,13 @@ func (w *Workshop) Export(ctx context.Context, folder string) (c store.Contents,
 		return p.Bytes, err
 	}
 	lost, err = export.Write(c, photo, func(name string, content []byte) error {
-		if err := writeFlushed(filepath.Join(part, filepath.FromSlash(name)), content); err != nil {
+		if err := writeIn(part, name, content); err != nil {
 			return fmt.Errorf("%s cannot be written, see that there is room (%w)", name, err)
 		}
 		return nil
 	})
 	if err == nil {
-		err = os.Rename(part, folder)
+		err = durable.Rename(part, folder)
 	}
 	if errors.Is(err, store.ErrNotFound) {
 		err = fmt.Errorf("a photograph was removed meanwhile; export again (%w)", err)
@@ -113,17 +111,14 @@ func (w *Workshop) Export(ctx context.Context, folder string) (c store.Contents,
 	return c, lost, nil
 }
 
-// writeFlushed writes a file so that it is on the disk before a stick is pulled out.
-func writeFlushed(path string, content []byte) error {
+// writeIn writes a file of an export so that it and its name are on the disk before a
+// stick is pulled out.
+func writeIn(part, name string, content []byte) error {
+	path := filepath.Join(part, filepath.FromSlash(name))
 	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
 		return err
 	}
-	file, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
-	if err != nil {
-		return err
-	}
-	_, err = file.Write(content)
-	return errors.Join(err, file.Sync(), file.Close())
+	return errors.Join(durable.WriteNew(path, content), durable.FlushFolder(filepath.Dir(path)), durable.FlushFolder(part))
 }
 
 // ReadExport reads the tables of an export, before there need be a store to put
