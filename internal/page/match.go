@@ -3,7 +3,6 @@ package page
 import (
 	"errors"
 	"net/http"
-	"strings"
 
 	"setshade/internal/photo"
 	"setshade/internal/wax"
@@ -50,11 +49,7 @@ func (f *form) colour(name string) string {
 	if id := f.text(name + "-swatch"); id != "" {
 		return "swatch " + id
 	}
-	text := f.text(name)
-	if strings.HasPrefix(text, "#") || text == "" || strings.Contains(text, " ") {
-		return text
-	}
-	return "#" + text
+	return f.text(name)
 }
 
 // matchPage is a colour wanted, and recipes for it.

@@ -125,7 +125,7 @@ type draftRow struct {
 	Parts []plan.Amount
 }
 
-var doseUnits = []plan.Unit{plan.Gram, plan.Chips, plan.Drops, plan.Milligram, plan.Percent}
+var doseUnits = plan.Units()
 
 // unitOf is what a dye is most often written in.
 func unitOf(d wax.Dye) plan.Unit {

@@ -49,15 +49,19 @@ func parseAmount(words []string) (Amount, error) {
 		return Amount{}, fmt.Errorf(`%q is not a dose; write the dye, a number and a unit, like "Bracken 0.5 g/kg"`, whole)
 	}
 	last := len(words) - 1
-	unit, ok := unitWords[strings.ToLower(words[last])]
+	unit, ok := unitOf(words[last])
 	if !ok {
-		return Amount{}, fmt.Errorf("%q is not a unit for a dose; write g/kg, mg/kg, chips/kg, drops/kg or %%", words[last])
+		return Amount{}, fmt.Errorf("%q is not a unit for a dose; write g/kg, mg/kg, chips/kg, drops/kg or %%, or for each lb of wax g/lb, oz/lb, chips/lb or drops/lb", words[last])
 	}
-	value, err := ParseNumber(words[last-1])
+	number := words[last-1 : last]
+	if _, whole := wholeNumber(words[last-2], MaxWhole); whole && len(words) > 3 && strings.Contains(words[last-1], "/") {
+		number = words[last-2 : last] // 1 1/2
+	}
+	value, err := ParseValue(strings.Join(number, " "))
 	if err != nil {
 		return Amount{}, err
 	}
-	name := strings.Join(words[:last-1], " ")
+	name := strings.Join(words[:last-len(number)], " ")
 	if err := (wax.Dye{Name: name, Form: wax.Powder}).Validate(); err != nil {
 		return Amount{}, fmt.Errorf("%w; write the dye's name before its amount", err)
 	}
@@ -70,7 +74,7 @@ func checkedAmount(a Amount) (Amount, error) {
 		return Amount{}, fmt.Errorf("the dose of %s is negative; write an amount above 0", a.Dye)
 	case a.Value == 0:
 		return Amount{}, fmt.Errorf("the dose of %s is 0; leave the dye out, or write undyed", a.Dye)
-	case a.Value*gramsPerKg[a.Unit] > wax.MaxDoseGPerKg:
+	case scales[a.Unit].counted == "" && a.Value*scales[a.Unit].perKg > wax.MaxDoseGPerKg:
 		return Amount{}, fmt.Errorf("the dose of %s is more than %g g/kg; check the number and its unit", a.Dye, wax.MaxDoseGPerKg)
 	}
 	return a, nil
@@ -107,6 +111,47 @@ func ParseNumber(word string) (float64, error) {
 		return 0, fmt.Errorf("%.30q is too large a number for a plan; check it", word)
 	}
 	return v, nil
+}
+
+// Bounds of a fraction as it is written, so that its value is also a decimal
+// that can be read back.
+const (
+	MaxWhole       = 99999
+	maxDenominator = 64
+)
+
+// ParseValue reads a number as ParseNumber does, or a fraction: "0.5", "0,5", "1/2", "1 1/2"
+// and "1-1/2".
+func ParseValue(number string) (float64, error) {
+	if !strings.Contains(number, "/") {
+		return ParseNumber(number)
+	}
+	whole, fraction := 0, blanksAroundSlash.Replace(number)
+	if at := strings.LastIndexAny(fraction, " -"); at > 0 {
+		var ok bool
+		if whole, ok = wholeNumber(fraction[:at], MaxWhole); !ok {
+			return 0, notFraction(number)
+		}
+		fraction = fraction[at+1:]
+	}
+	upper, lower, _ := strings.Cut(fraction, "/")
+	above, aboveOK := wholeNumber(upper, MaxWhole)
+	below, belowOK := wholeNumber(lower, maxDenominator)
+	if !aboveOK || !belowOK || below == 0 || (whole > 0 && above >= below) {
+		return 0, notFraction(number)
+	}
+	return float64(whole) + float64(above)/float64(below), nil
+}
+
+var blanksAroundSlash = strings.NewReplacer(" / ", "/", " /", "/", "/ ", "/")
+
+func wholeNumber(digits string, most uint64) (int, bool) {
+	n, err := strconv.ParseUint(digits, 10, 32)
+	return int(n), err == nil && n <= most
+}
+
+func notFraction(number string) error {
+	return fmt.Errorf("%.40q is not a fraction; write one like 1/4 or 1 1/2", number)
 }
 
 // formatNumber is the shortest decimal that ParseNumber reads back unchanged.

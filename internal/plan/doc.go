@@ -18,7 +18,8 @@
 // from the top row of the picture down. On a printed card numbers may be left out, and
 // are then those printed beside the places; or rows tell how many drops, from the first
 // place on, a row of places holds, 0 for none. An amount is a number and a unit for each kg of
-// undyed wax: g/kg, mg/kg, chips/kg, drops/kg, or % (1 % is 10 g/kg). Numbers
+// undyed wax: g/kg, mg/kg, chips/kg, drops/kg, or % (1 % is 10 g/kg);
+// or for each pound of it: g/lb, oz/lb, chips/lb, drops/lb. Numbers
 // take a decimal point or a decimal comma. A drop's own mass, in g or mg, stands
 // after its dose and goes before that of the card; check stands last and keeps the
 // drop back: it is shown, never learned from.

@@ -43,7 +43,7 @@ func cutMass(words []string) (dose []string, massG float64, err error) {
 	if at < 0 || !strings.EqualFold(split[at], "mass") {
 		return words, 0, nil
 	}
-	if _, isDose := unitWords[strings.ToLower(split[at+2])]; isDose {
+	if _, isDose := unitOf(split[at+2]); isDose {
 		return words, 0, nil
 	}
 	massG, err = parseMass(split[at+1:])

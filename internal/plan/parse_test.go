@@ -161,7 +161,7 @@ func TestParseRefuses(t *testing.T) {
 		{"dose zero", head + "1 Bracken 0,000 g/kg", "the dose of Bracken is 0; leave the dye out"},
 		{"dose too large", head + "1 Bracken 1001 g/kg", "more than 1000 g/kg"},
 		{"percent too large", head + "1 Bracken 101 %", "more than 1000 g/kg"},
-		{"unknown unit", head + "1 Bracken 1 oz/lb", `"oz/lb" is not a unit`},
+		{"unknown unit", head + "1 Bracken 1 oz/gallon", `"oz/gallon" is not a unit`},
 		{"no unit", head + "1 Bracken 1", "is not a dose"},
 		{"no dye", head + "1 1 g/kg", "is not a dose"},
 		{"only check", head + "1 check", "no dose is given"},

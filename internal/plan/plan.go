@@ -1,6 +1,8 @@
 package plan
 
 import (
+	"strings"
+
 	"setshade/internal/spectrum"
 	"setshade/internal/wax"
 )
@@ -63,29 +65,54 @@ type Drop struct {
 // Amount is one dye with its quantity as written.
 type Amount struct {
 	Dye string
-	// Value counts units for each kg of undyed wax, above 0.
+	// Value counts units, above 0.
 	Value float64
 	Unit  Unit
 }
 
-// Unit is what an amount is counted in.
+// Unit is what an amount is counted in, and for how much wax.
 type Unit string
 
-// The units of an amount, each for a kg of undyed wax.
+// The units of an amount, each for a kg or a pound of undyed wax.
 const (
-	Gram      Unit = "g/kg"
-	Milligram Unit = "mg/kg"
-	Chips     Unit = "chips/kg"
-	Drops     Unit = "drops/kg"
-	Percent   Unit = "%"
+	Gram       Unit = "g/kg"
+	Milligram  Unit = "mg/kg"
+	Chips      Unit = "chips/kg"
+	Drops      Unit = "drops/kg"
+	Percent    Unit = "%"
+	GramPerLb  Unit = "g/lb"
+	OuncePerLb Unit = "oz/lb"
+	ChipsPerLb Unit = "chips/lb"
+	DropsPerLb Unit = "drops/lb"
 )
 
-// gramsPerKg is the g/kg that one of a weighed unit is.
-var gramsPerKg = map[Unit]float64{Gram: 1, Milligram: 0.001, Percent: 10}
+// Units lists every unit in the order they are offered.
+func Units() []Unit {
+	return []Unit{Gram, Chips, Drops, Milligram, Percent, GramPerLb, OuncePerLb, ChipsPerLb, DropsPerLb}
+}
 
-// unitWords are the ways a unit may be written, in small letters.
-var unitWords = map[string]Unit{
-	"g/kg": Gram, "mg/kg": Milligram, "%": Percent,
-	"chip/kg": Chips, "chips/kg": Chips,
-	"drop/kg": Drops, "drops/kg": Drops,
+// lbPerKg is how many pounds a kilogram is: the avoirdupois pound is 0.45359237 kg
+// exactly, and 16 ounces (NIST Handbook 44, appendix C).
+const lbPerKg = 1 / 0.45359237
+
+// scale is what one of a unit is for each kg: grams, or what is counted.
+type scale struct {
+	counted string // as wax.Form.Unit names it; "" where it is weighed
+	perKg   float64
+}
+
+var scales = map[Unit]scale{
+	Gram: {"", 1}, Milligram: {"", 0.001}, Percent: {"", 10}, GramPerLb: {"", lbPerKg}, OuncePerLb: {"", 1000.0 / 16},
+	Chips: {"chip", 1}, ChipsPerLb: {"chip", lbPerKg}, Drops: {"drop", 1}, DropsPerLb: {"drop", lbPerKg},
+}
+
+// unitOf reads a unit, one chip or drop of it too, in capitals or not.
+func unitOf(word string) (Unit, bool) {
+	word = strings.ToLower(word)
+	for u, s := range scales {
+		if word == string(u) || s.counted != "" && word == strings.Replace(string(u), "s/", "/", 1) {
+			return u, true
+		}
+	}
+	return "", false
 }

@@ -3,7 +3,6 @@ package plan
 import (
 	"cmp"
 	"fmt"
-	"strings"
 
 	"setshade/internal/plaintext"
 	"setshade/internal/wax"
@@ -73,19 +72,18 @@ func onShelf(name string, shelf []wax.Dye) (wax.Dye, error) {
 	return wax.Dye{}, fmt.Errorf("there is no dye %q on the shelf; add it first", name)
 }
 
-// gPerKg converts the amount by the dye's unit mass:
-//
-//	dose = Value × unit mass    (chips and drops)
-//	dose = Value × 1, 0.001, 10 (g/kg, mg/kg, %)
+// gPerKg converts the amount by the scale of its unit, chips and drops also by the
+// dye's unit mass.
 func (a Amount) gPerKg(dye wax.Dye) (float64, error) {
-	if per, weighed := gramsPerKg[a.Unit]; weighed {
-		return a.Value * per, nil
+	unit := scales[a.Unit]
+	if unit.counted == "" {
+		return a.Value * unit.perKg, nil
 	}
-	if counted := dye.Form.Unit(); counted == "" || string(a.Unit) != counted+"s/kg" {
-		return 0, fmt.Errorf("%s is a %s and is not counted in %s; write its dose in g/kg", dye.Name, dye.Form, strings.TrimSuffix(string(a.Unit), "/kg"))
+	if unit.counted != dye.Form.Unit() {
+		return 0, fmt.Errorf("%s is a %s and is not counted in %ss; write its dose in g/kg", dye.Name, dye.Form, unit.counted)
 	}
 	if dye.UnitMassG == 0 {
 		return 0, fmt.Errorf("the mass of one %s of %s is not recorded; weigh ten together, record a tenth of it, or write the dose in g/kg", dye.Form.Unit(), dye.Name)
 	}
-	return a.Value * dye.UnitMassG, nil
+	return a.Value * unit.perKg * dye.UnitMassG, nil
 }

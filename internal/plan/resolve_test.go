@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -105,4 +106,33 @@ func TestNearestName(t *testing.T) {
 	assert.Equal(t, "Bracken", NearestName("BRAKEN", known))
 	assert.Equal(t, "", NearestName("Quartz", known))
 	assert.Equal(t, "", NearestName("", known))
+}
+
+// Doses of guides are told for a pound as often as for a kilogram. The avoirdupois
+// pound is 453.59237 g and the ounce a sixteenth of it, 28.349523125 g (NIST Handbook
+// 44, appendix C), so 1 oz in 1 lb is 62.5 g in 1 kg.
+func TestDosesForAPoundAndInFractions(t *testing.T) {
+	shelf := []wax.Dye{{Name: "Bracken", Form: wax.Chip, UnitMassG: 0.5}, {Name: "Sorrel", Form: wax.Liquid, UnitMassG: 0.03}, {Name: "Foxglove 7", Form: wax.Powder}}
+	for text, want := range map[string]float64{
+		"Bracken 1 oz/lb": 62.5, "Foxglove 7 2 g/lb": 2000 / 453.59237, "foxglove 7 1/2 g/kg": 0.5,
+		"Bracken 1 chip/lb": 500 / 453.59237, "Bracken 1 1/2 chips/lb": 750 / 453.59237, "Bracken 1/4 chip/kg": 0.125,
+		"Sorrel 10 Drops/lb": 300 / 453.59237, "Sorrel 10drops/lb": 300 / 453.59237,
+	} {
+		parts, err := ParseDose(text)
+		require.NoError(t, err, text)
+		recipe, _, err := ResolveDose(parts, shelf)
+		if strings.HasPrefix(text, "foxglove 7 1/2") {
+			assert.ErrorContains(t, err, "did you mean", "7 1/2 is a number, so the name must say which")
+			continue
+		}
+		require.NoError(t, err, text)
+		assert.InEpsilon(t, want, recipe[0].DoseGPerKg, 1e-12, text)
+		written, err := ParseDose(FormatDose(parts))
+		require.NoError(t, err, text)
+		assert.Equal(t, parts, written, "kept as it was written")
+	}
+	for _, text := range []string{"Bracken 1/0 chips/lb", "Bracken 3/2/1 g/kg", "Bracken 40 oz/lb", "Bracken 1 chips/oz"} {
+		_, err := ParseDose(text)
+		assert.Error(t, err, text)
+	}
 }

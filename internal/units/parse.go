@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"strconv"
 	"strings"
 
 	"setshade/internal/plan"
@@ -29,7 +28,7 @@ func Parse(text string, want Dimension) (Quantity, error) {
 	if strings.HasPrefix(number, "-") {
 		return Quantity{}, fmt.Errorf("%.40q is negative; write an amount like %q", text, example(want))
 	}
-	value, err := parseValue(number)
+	value, err := plan.ParseValue(number)
 	if err != nil {
 		return Quantity{}, err
 	}
@@ -96,44 +95,4 @@ func example(want Dimension) string {
 		return "1 1/2 chips"
 	}
 	return "250 " + string(first(want))
-}
-
-// Bounds of a fraction as it is written, so that its value is also a decimal
-// that can be read back.
-const (
-	maxWhole       = 99999
-	maxDenominator = 64
-)
-
-// parseValue reads "0.5", "0,5", "1/2", "1 1/2" and "1-1/2".
-func parseValue(number string) (float64, error) {
-	if !strings.Contains(number, "/") {
-		return plan.ParseNumber(number)
-	}
-	whole, fraction := 0, blanksAroundSlash.Replace(number)
-	if at := strings.LastIndexAny(fraction, " -"); at > 0 {
-		var ok bool
-		if whole, ok = wholeNumber(fraction[:at], maxWhole); !ok {
-			return 0, notFraction(number)
-		}
-		fraction = fraction[at+1:]
-	}
-	upper, lower, _ := strings.Cut(fraction, "/")
-	above, aboveOK := wholeNumber(upper, maxWhole)
-	below, belowOK := wholeNumber(lower, maxDenominator)
-	if !aboveOK || !belowOK || below == 0 || (whole > 0 && above >= below) {
-		return 0, notFraction(number)
-	}
-	return float64(whole) + float64(above)/float64(below), nil
-}
-
-var blanksAroundSlash = strings.NewReplacer(" / ", "/", " /", "/", "/ ", "/")
-
-func wholeNumber(digits string, most uint64) (int, bool) {
-	n, err := strconv.ParseUint(digits, 10, 32)
-	return int(n), err == nil && n <= most
-}
-
-func notFraction(number string) error {
-	return fmt.Errorf("%.40q is not a fraction; write one like 1/4 or 1 1/2", number)
 }

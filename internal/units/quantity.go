@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strconv"
+
+	"setshade/internal/plan"
 )
 
 // Quantity is a number with its unit, as the maker wrote it.
@@ -54,7 +56,7 @@ func (q Quantity) String() string {
 // formatFraction writes halves, quarters, eighths and thirds: "1/4", "2 2/3".
 func formatFraction(v float64) (string, bool) {
 	whole, part := math.Modf(v)
-	if part == 0 || whole > maxWhole {
+	if part == 0 || whole > plan.MaxWhole {
 		return "", false
 	}
 	for _, below := range []int{2, 4, 8, 3} {

@@ -3,6 +3,7 @@ package workshop
 import (
 	"context"
 	"fmt"
+	"regexp"
 	"strconv"
 	"strings"
 
@@ -20,14 +21,17 @@ type named struct {
 	recipe wax.Recipe
 }
 
-// colour reads a colour as a maker writes it: "#d8a49b", "L* a* b*" as three
+// hexDigits are a colour without its mark.
+var hexDigits = regexp.MustCompile(`^(?i:[0-9a-f]{3}){1,2}$`)
+
+// colour reads a colour as a maker writes it: "#d8a49b" or "d8a49b", "L* a* b*" as three
 // numbers, or "swatch 12". A swatch is a drop on its card; the others are taken
 // as the shade of a finished piece.
 func (w *Workshop) colour(ctx context.Context, text string) (named, error) {
 	words := strings.Fields(text)
 	switch {
-	case len(words) == 1 && strings.HasPrefix(words[0], "#"):
-		lab, err := spectrum.LabOfHex(words[0])
+	case len(words) == 1 && (strings.HasPrefix(words[0], "#") || hexDigits.MatchString(words[0])):
+		lab, err := spectrum.LabOfHex("#" + strings.TrimPrefix(words[0], "#"))
 		return named{lab: lab, view: calibrate.View{Thick: true}}, err
 	case len(words) == 2 && strings.EqualFold(words[0], "swatch"):
 		return w.swatchColour(ctx, words[1])
