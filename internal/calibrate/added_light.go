@@ -22,12 +22,12 @@ type addedLight map[string]float64
 func addedLightOf(samples []Sample) addedLight {
 	a := addedLight{}
 	for _, s := range samples {
-		if !s.SharesLight {
+		if s.LightID == "" {
 			continue
 		}
 		h := mostLight(s.Colour)
-		if known, ok := a[s.CardID]; !ok || h < known {
-			a[s.CardID] = h
+		if known, ok := a[s.LightID]; !ok || h < known {
+			a[s.LightID] = h
 		}
 	}
 	return a
@@ -52,10 +52,10 @@ func mostLight(c spectrum.Measured) float64 {
 // common is not taken wholly, so that a variance is left.
 func (a addedLight) own(s Sample) spectrum.Measured {
 	const share = 0.95
-	if !s.SharesLight {
+	if s.LightID == "" {
 		return s.Colour
 	}
-	out, h := s.Colour, a[s.CardID]
+	out, h := s.Colour, a[s.LightID]
 	v := byLight(s.Colour.Lab.XYZ(spectrum.D65.White()))
 	for i := range v {
 		for k := range v {
@@ -63,6 +63,17 @@ func (a addedLight) own(s Sample) spectrum.Measured {
 		}
 	}
 	return out
+}
+
+// lightDoubted is a colour of which added light may have moved L* by so much.
+func lightDoubted(m spectrum.Measured, byL float64) spectrum.Measured {
+	v := byLight(m.Lab.XYZ(spectrum.D65.White()))
+	for i := range v {
+		for k := range v {
+			m.Cov[i][k] += byL * byL * v[i] * v[k] / (v[0] * v[0])
+		}
+	}
+	return m
 }
 
 // byLight is the derivative of Lab by an even reflectance factor that is added.
@@ -80,14 +91,14 @@ func (m *Model) doubtLight(p problem, samples []Sample) {
 	pulls := map[string]*mat.VecDense{}
 	var photographs []string
 	for i, s := range samples {
-		if !s.SharesLight {
+		if s.LightID == "" {
 			continue
 		}
-		if pulls[s.CardID] == nil {
-			pulls[s.CardID] = mat.NewVecDense(m.layout.size, nil)
-			photographs = append(photographs, s.CardID)
+		if pulls[s.LightID] == nil {
+			pulls[s.LightID] = mat.NewVecDense(m.layout.size, nil)
+			photographs = append(photographs, s.LightID)
 		}
-		p.pullOfLight(m.theta, p.drops[i], pulls[s.CardID])
+		p.pullOfLight(m.theta, p.drops[i], pulls[s.LightID])
 	}
 	moves := make([]mat.VecDense, len(photographs))
 	for i, id := range photographs {

@@ -27,9 +27,10 @@ type Sample struct {
 	// ThicknessMM is how thick the drop is told to be in its middle, mm, to some 10 %;
 	// 0 where nothing was told. Samples of one ID are then of one drop.
 	ThicknessMM float64
-	// SharesLight says that the colour was read from a photograph, so that its errors
-	// hold light that may lie over all drops of the card alike.
-	SharesLight bool
+	// LightID names the drops whose errors may hold the same light: those of one
+	// photograph, or of one reader of before. Empty where the colour was not read from a
+	// photograph.
+	LightID string
 }
 
 // SamplesOf takes the swatches a fit may learn from: drops set and liquid, and
@@ -46,11 +47,18 @@ func SamplesOf(base wax.Wax, swatches []wax.Swatch) []Sample {
 		sample := Sample{
 			ID: s.ID, Recipe: s.Recipe, Colour: s.Colour, State: s.State, Thick: s.Thick, Card: s.Card, CardID: s.Photo.SHA256,
 			ThicknessMM: base.DropThicknessMM(s.MassG, s.DiameterMM),
-			SharesLight: s.Photo.Reader > 0,
 		}
+		doubt := s.Photo.DoubtL()
+		switch {
+		case doubt > 0:
+			sample.LightID = fmt.Sprintf("reader %d", s.Photo.Reader)
+		case s.Photo.Reader > 0:
+			sample.LightID = s.Photo.SHA256
+		}
+		sample.Colour = lightDoubted(s.Colour, doubt)
 		out = append(out, sample)
 		if s.OverBlack != nil && s.Bar != nil && !s.Thick && !sample.isLiquid() {
-			sample.Colour, sample.Card = *s.OverBlack, *s.Bar
+			sample.Colour, sample.Card = lightDoubted(*s.OverBlack, doubt), *s.Bar
 			out = append(out, sample)
 		}
 	}

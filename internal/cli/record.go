@@ -16,14 +16,16 @@ import (
 	"setshade/internal/picture"
 	"setshade/internal/plan"
 	"setshade/internal/report"
+	"setshade/internal/wax"
 	"setshade/internal/workshop"
 )
 
 const recordLong = `Read the drops from photographs of cards and keep them as swatches.
 
 ` + photographHelp + ` Take it from above in even daylight, the whole card in the
-picture on a darker table, with no lamp mirrored in the drops. Hot wax burns and
-catches fire: never leave it to take a photograph.
+picture on a darker table, with no lamp mirrored in the drops (setshade help
+photograph shows how). Hot wax burns and catches fire: never leave it to take a
+photograph.
 
 Beside each photograph lies its plan, a text that says which drop is which dose;
 it has the photograph's name with .plan at its end, unless --plan names another:
@@ -65,6 +67,15 @@ photographed upside down, and is refused; --as-planned keeps it as it lies. One
 drop that breaks the order is noted, and so are doses that fit a plain card as well
 when it is turned.
 
+With --same-card all the photographs show one card. Each drop keeps its one swatch,
+which then has the colour that all of them tell together: taken in two lights, or
+once under something black, they all but tell what the drops mirror. The first may
+be recorded already, today or long ago; those without a plan beside them have the
+first one's, and one of the drops still liquid, or set by now, needs its own. The
+line "under overcast" in a plan, or --under, tells the light: window, overcast,
+black (something black above the card) or lamp. Photographs under a lamp and in
+daylight show other colours and are not combined.
+
 A photograph that is recorded already and whose file the store has lost (see
 setshade help store check) is put back: it needs no plan, is not read again, and
 nothing else is changed.
@@ -99,7 +110,12 @@ type recordOptions struct {
 	// overlay, flatField and residuals are files for pictures of the reading.
 	overlay, flatField, residuals string
 	chart                         workshop.Chart
-	dryRun, asPlanned             bool
+	dryRun, asPlanned, sameCard   bool
+	// said are the lights as they were given, lights those of the photographs.
+	said   []string
+	lights []wax.Light
+	// sameAs is the photograph that the others show the card of, once it is recorded.
+	sameAs string
 }
 
 func newRecord(a *app) *cobra.Command {
@@ -112,12 +128,13 @@ func newRecord(a *app) *cobra.Command {
 		Example: `  setshade record bracken.jpg --dry-run --overlay bracken-read.png
   setshade record bracken.jpg slate-hill.jpg
   setshade record IMG_0412.jpg --plan bracken.plan
-  setshade record bracken.jpg --chart published`,
+  setshade record bracken.jpg --chart published
+  setshade record bracken.jpg bracken-black.jpg --same-card --under window,black`,
 		Args:              somePhotos,
 		ValidArgsFunction: photographFiles(),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			o.photos = args
-			if err := o.check(cmd); err != nil {
+			if err := errors.Join(o.check(cmd), o.readLights(cmd)); err != nil {
 				return err
 			}
 			var err error
@@ -134,6 +151,8 @@ func newRecord(a *app) *cobra.Command {
 	replaceFlag(cmd)
 	beside.add(cmd, "beside the card")
 	cmd.Flags().BoolVar(&o.dryRun, "dry-run", false, "read and show, record nothing")
+	cmd.Flags().BoolVar(&o.sameCard, "same-card", false, "all the photographs show one card")
+	cmd.Flags().StringSliceVar(&o.said, "under", nil, "`LIGHT` of each photograph, or of all: window, overcast, black or lamp (separate by commas)")
 	cmd.Flags().BoolVar(&o.asPlanned, "as-planned", false, "keep the drops as the plan counts them, though the card looks turned")
 	completeFlag(cmd, "plan", filesOf("plan"))
 	for _, flag := range []string{"overlay", "flat-field", "residuals"} {
@@ -149,7 +168,32 @@ func somePhotos(cmd *cobra.Command, args []string) error {
 	return nil
 }
 
+// readLights gives each photograph its light.
+func (o *recordOptions) readLights(cmd *cobra.Command) error {
+	if n := len(o.said); n > 1 && n != len(o.photos) {
+		return &usageError{fmt.Sprintf("--under names %d lights for %s; name one for each, or one for all", n, english.Count(len(o.photos), "photograph", "photographs")), helpOf(cmd)}
+	}
+	o.lights = make([]wax.Light, len(o.photos))
+	for i := range o.photos {
+		if len(o.said) == 0 {
+			break
+		}
+		light, err := plan.ParseLight(o.said[min(i, len(o.said)-1)])
+		if err != nil {
+			return &usageError{"--under: " + err.Error(), helpOf(cmd)}
+		}
+		o.lights[i] = light
+	}
+	return nil
+}
+
 func (o recordOptions) check(cmd *cobra.Command) error {
+	if o.sameCard && (o.dryRun || len(o.photos) < 2) {
+		return &usageError{"--same-card joins photographs with those that are recorded; name two or more, and leave out --dry-run", helpOf(cmd)}
+	}
+	if o.sameCard && o.overlay+o.flatField+o.residuals == "" {
+		return nil // of one card there is one plan
+	}
 	if len(o.photos) > 1 && o.plan+o.overlay+o.flatField+o.residuals != "" {
 		return &usageError{"--plan and pictures such as --overlay go with one photograph; name one, or leave them out", helpOf(cmd)}
 	}
@@ -186,7 +230,10 @@ type readCard struct {
 	workshop.Reading
 	recorded bool
 	// back is the photograph that was put back in place of all this; nil for none.
-	back *workshop.PutBack
+	back  *workshop.PutBack
+	bytes []byte
+	// known says that it was recorded before, and that others were to be of its card.
+	known bool
 }
 
 // record reads and records one photograph after the other, then shows those
@@ -199,11 +246,15 @@ func (a *app) record(ctx context.Context, o recordOptions) error {
 		defer progress.End()
 		for i, photo := range o.photos {
 			progress.Step("reading "+filepath.Base(photo), i+1, len(o.photos))
-			card, err := a.recordOne(ctx, w, photo, o)
+			card, err := a.recordOne(ctx, w, i, o)
+			if i == 0 && o.sameCard && err == nil {
+				o.sameAs, _, err = w.IsRecorded(ctx, card.bytes)
+			}
 			switch {
+			case err == nil && card.known:
 			case err == nil:
 				read = append(read, card)
-			case len(o.photos) == 1:
+			case len(o.photos) == 1 || i == 0 && o.sameCard:
 				return err
 			case ctx.Err() != nil:
 				refused += len(o.photos) - i
@@ -226,7 +277,8 @@ func (a *app) record(ctx context.Context, o recordOptions) error {
 }
 
 // recordOne puts back what the store has lost, and reads and records any other.
-func (a *app) recordOne(ctx context.Context, w *workshop.Workshop, photo string, o recordOptions) (readCard, error) {
+func (a *app) recordOne(ctx context.Context, w *workshop.Workshop, i int, o recordOptions) (readCard, error) {
+	photo := o.photos[i]
 	bytes, err := readPhotograph(photo)
 	if err != nil {
 		return readCard{}, err
@@ -234,14 +286,19 @@ func (a *app) recordOne(ctx context.Context, w *workshop.Workshop, photo string,
 	if !o.dryRun {
 		back, err := w.PutBack(ctx, bytes)
 		if back != nil || err != nil {
-			return readCard{back: back}, err
+			return readCard{back: back, bytes: bytes}, err
 		}
 	}
-	card, err := cardOf(photo, bytes, o.plan)
+	if o.sameCard && i == 0 {
+		if _, known, err := w.IsRecorded(ctx, bytes); known || err != nil {
+			return readCard{known: known, bytes: bytes}, err
+		}
+	}
+	card, err := cardOf(photo, bytes, o.plan, o.sameAs != "")
 	if err != nil {
 		return readCard{}, err
 	}
-	card.Chart, card.AsPlanned = o.chart, o.asPlanned
+	card.Chart, card.AsPlanned, card.SameAs, card.Light = o.chart, o.asPlanned, o.sameAs, o.lights[i]
 	files := map[string]*wholeFile{}
 	for _, p := range o.pictures() {
 		if p.path == "" {
@@ -267,7 +324,7 @@ func (a *app) recordOne(ctx context.Context, w *workshop.Workshop, photo string,
 		}
 		a.note("%s is drawn in %s.", p.says, p.path)
 	}
-	return readCard{card, reading, !o.dryRun, nil}, err
+	return readCard{Card: card, Reading: reading, recorded: !o.dryRun, bytes: bytes}, err
 }
 
 // openCard reads the files of a card.
@@ -276,18 +333,22 @@ func openCard(photograph, planFile string) (workshop.Card, error) {
 	if err != nil {
 		return workshop.Card{}, err
 	}
-	return cardOf(photograph, bytes, planFile)
+	return cardOf(photograph, bytes, planFile, false)
 }
 
 func readPhotograph(path string) ([]byte, error) {
 	return readFile("photograph", path, picture.MaxBytes)
 }
 
-// cardOf is a photograph with the plan that lies beside it, or in planFile.
-func cardOf(photograph string, bytes []byte, planFile string) (workshop.Card, error) {
+// cardOf is a photograph with the plan that lies beside it, or in planFile; planned
+// says that it may do without.
+func cardOf(photograph string, bytes []byte, planFile string, planned bool) (workshop.Card, error) {
 	if planFile == "" {
 		planFile = strings.TrimSuffix(photograph, filepath.Ext(photograph)) + ".plan"
 		if _, err := os.Stat(planFile); errors.Is(err, fs.ErrNotExist) {
+			if planned {
+				return workshop.Card{PhotoName: filepath.Base(photograph), PlanName: "of the same card", Photo: bytes}, nil
+			}
 			return workshop.Card{}, fmt.Errorf("the photograph %s has no plan %s beside it; write one (see setshade help record), or say where it is with --plan", photograph, planFile)
 		}
 	}

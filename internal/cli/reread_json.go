@@ -1,14 +1,17 @@
 package cli
 
 import (
+	"time"
+
 	"setshade/internal/spectrum"
 	"setshade/internal/workshop"
 )
 
 // rereadJSON is the shape of a rereading in JSON.
 type rereadJSON struct {
-	Replaced bool              `json:"replaced"`
-	Photos   []rereadPhotoJSON `json:"photos"`
+	BroughtBack *time.Time        `json:"brought_back"`
+	Replaced    bool              `json:"replaced"`
+	Photos      []rereadPhotoJSON `json:"photos"`
 }
 
 // rereadPhotoJSON is the shape of one photograph; refused is null when it was read.
@@ -34,7 +37,7 @@ type rereadDropJSON struct {
 }
 
 func rereadJSONOf(r workshop.Reread) rereadJSON {
-	out := rereadJSON{r.Replaced, []rereadPhotoJSON{}}
+	out := rereadJSON{nil, r.Replaced, []rereadPhotoJSON{}}
 	for _, p := range r.Photos {
 		j := rereadPhotoJSON{
 			Name: p.Name, SHA256: p.SHA256, OldReader: p.OldReader, Reader: p.Reader, readingJSON: readingJSONOf(p.Correction, p.Quality),

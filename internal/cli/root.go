@@ -85,6 +85,7 @@ func New(env Env) *cobra.Command {
 		newServe(a),
 		newDemo(a),
 		newVersion(a),
+		newHowTo(),
 	)
 	root.SetHelpCommand(newHelp(root))
 	addCompletion(root)

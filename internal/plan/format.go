@@ -20,7 +20,7 @@ func Format(p Plan) string {
 		fmt.Fprintf(&b, "mass  %s g\n", formatNumber(p.MassG))
 	}
 	if p.Light != "" {
-		fmt.Fprintf(&b, "light %s\n", p.Light)
+		fmt.Fprintf(&b, "under %s\n", p.Light)
 	}
 	if p.Rows != nil {
 		fmt.Fprintf(&b, "rows  %s\n", strings.Trim(fmt.Sprint(p.Rows), "[]"))

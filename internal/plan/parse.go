@@ -63,11 +63,11 @@ type reader struct {
 func (r *reader) line(number int, words []string) error {
 	key := strings.ToLower(words[0])
 	read := map[string]func([]string) error{
-		"wax": r.wax, "state": r.state, "piece": r.piece, "card": r.card, "mass": r.mass, "light": r.light, "rows": r.rows,
+		"wax": r.wax, "state": r.state, "piece": r.piece, "card": r.card, "mass": r.mass, "under": r.light, "rows": r.rows,
 	}[key]
 	if read == nil {
 		if key[0] < '0' || key[0] > '9' {
-			return fmt.Errorf("%q begins no line of a plan; begin with wax, state, piece, card, mass, light, rows or a drop's number", words[0])
+			return fmt.Errorf("%q begins no line of a plan; begin with wax, state, piece, card, mass, under, rows or a drop's number", words[0])
 		}
 		read = func(words []string) error { return r.drop(key, words) }
 	}
@@ -101,8 +101,8 @@ func example(key string) string {
 		return "card 95.2 0.1 0.4"
 	case "mass":
 		return "mass 0.45 g"
-	case "light":
-		return "light overcast"
+	case "under":
+		return "under overcast"
 	case "rows":
 		return "rows 4 3"
 	}

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"strings"
+	"time"
 
 	"setshade/internal/english"
 	"setshade/internal/photo"
@@ -44,12 +45,15 @@ func Reread(r workshop.Reread) string {
 	for _, p := range r.Photos {
 		if p.Refusal != nil {
 			t.prose(p.Name+": ", "keeps its old numbers: %s", p.Refusal)
+			if doubt := p.Doubt(); doubt > 0 {
+				t.prose(p.Name+": ", "what reader %d read of it may be %g L* off in all drops alike, and is learned from with that doubt", p.OldReader, doubt)
+			}
 		}
 	}
 	did := fmt.Sprintf("%s read again with reader %d", english.Count(fresh, "photograph", "photographs"), photo.ReaderVersion)
 	switch {
 	case !r.Replaced:
-		did += "; nothing was changed"
+		did += "; nothing was changed: with --accept the new numbers are put in place of the old"
 	case r.Changed():
 		did += ", the new numbers are in the store"
 	case fresh > 0:
@@ -63,6 +67,11 @@ func Reread(r workshop.Reread) string {
 		t.line("Learn the waxes again, so that predictions rest on the new numbers.")
 	}
 	return t.String()
+}
+
+// BroughtBack says that the numbers are again those from before a time.
+func BroughtBack(since time.Time) string {
+	return fmt.Sprintf("The numbers, the anchors and what was learned are as they were before %s.\n", since.UTC().Format("2 January 2006 15:04 UTC"))
 }
 
 func mostChanged(p workshop.RereadPhoto) string {

@@ -51,6 +51,21 @@ type Swatch struct {
 	Photo PhotoRef
 }
 
+// FirstModelReader is the first version of the photo reader that tells the light which
+// drops mirror from that of their wax, and errorBeforeL how far off those before it read
+// the lightness of path-traced drops, L*: +2.5 to +3.8 under an overcast sky, -3.9 under
+// something black, all drops of a photograph alike.
+const FirstModelReader, errorBeforeL = 5, 3.0
+
+// DoubtL is how far the lightness that a reader of before has read may be off, L*, alike
+// in all drops that it read; 0 of a present reader, and of an instrument.
+func (p PhotoRef) DoubtL() float64 {
+	if p.Reader > 0 && p.Reader < FirstModelReader {
+		return errorBeforeL
+	}
+	return 0
+}
+
 // PhotoRef names the photograph a swatch was read from.
 type PhotoRef struct {
 	// SHA256 of the file's bytes, in hex.

@@ -84,7 +84,7 @@ func (w *Workshop) Learn(ctx context.Context, waxName string, progress func(done
 	if err != nil {
 		return Lesson{}, err
 	}
-	l.Notes = append(l.Notes, cautions(model, samples)...)
+	l.Notes = slices.Concat(l.Notes, cautions(model, samples), oldReadings(swatches))
 	return l, nil
 }
 
@@ -182,6 +182,22 @@ func cautions(model *calibrate.Model, samples []calibrate.Sample) []string {
 		out = append(out, fmt.Sprintf("the labels of swatches %d and %d may be swapped: exchanged, both fit; look at the card", swap.A, swap.B))
 	}
 	return out
+}
+
+// oldReadings names the photographs whose numbers are learned from with the doubt of
+// their reader.
+func oldReadings(swatches []wax.Swatch) []string {
+	var names []string
+	doubt := 0.0
+	for _, s := range swatches {
+		if s.Photo.DoubtL() > 0 && !s.Check && !slices.Contains(names, s.Photo.Name) {
+			names, doubt = append(names, s.Photo.Name), s.Photo.DoubtL()
+		}
+	}
+	if names == nil {
+		return nil
+	}
+	return []string{fmt.Sprintf("what an older reader read of %s may be %g L* off in all drops alike, and was learned from with that doubt; read it again (setshade swatch reread), or photograph its card again", english.AndMore(names, 3), doubt)}
 }
 
 // learned fetches what was learned of a wax, with a note when drops have been

@@ -8,6 +8,7 @@ import (
 	"runtime"
 	"slices"
 	"sync"
+	"time"
 
 	"setshade/internal/photo"
 	"setshade/internal/plan"
@@ -75,6 +76,9 @@ func isSame(a, b *spectrum.Measured) bool {
 	}
 	return a.Lab == b.Lab
 }
+
+// Doubt is how far the old numbers may be off in L*, all alike; 0 where nothing is known.
+func (p RereadPhoto) Doubt() float64 { return wax.PhotoRef{Reader: p.OldReader}.DoubtL() }
 
 // MostChanged returns the drops in order of change, the largest first.
 func (p RereadPhoto) MostChanged() []RereadDrop {
@@ -184,6 +188,12 @@ func (w *Workshop) Reread(ctx context.Context, dryRun bool, progress func(done, 
 		out.Photos = append(out.Photos, r.RereadPhoto)
 	}
 	return out, nil
+}
+
+// BringBack puts back what the last Reread replaced, and what was learned then; a second
+// time it undoes the first. It returns when that had been.
+func (w *Workshop) BringBack(ctx context.Context) (time.Time, error) {
+	return w.Store.BringBack(ctx, w.Now())
 }
 
 // recordedPhotos lists the photographs with their swatches.

@@ -159,7 +159,7 @@ func withLight(text string, said plan.Plan, light wax.Light) (string, error) {
 		return text, nil
 	}
 	if said.Light != "" {
-		return "", fmt.Errorf("its line \"light %s\" says another light than %s; change one of the two", said.Light, light)
+		return "", fmt.Errorf("its line \"under %s\" says another light than %s; change one of the two", said.Light, light)
 	}
-	return strings.TrimRight(text, "\n") + "\nlight " + string(light) + "\n", nil
+	return strings.TrimRight(text, "\n") + "\nunder " + string(light) + "\n", nil
 }

@@ -1,0 +1,38 @@
+package report
+
+// HowToPhotograph tells on one screen how a card is photographed: the geometry 45/0 of
+// CIE 15:2018, light at 45 degrees and the eye straight above, in which glossy things
+// mirror nothing that is bright. What a drop mirrors, and what a sheet takes away, was
+// measured on path-traced drops under sheets of 420 x 594 mm.
+const HowToPhotograph = `How to photograph a card
+
+         ___________         black sheet, A2,
+        |____( )____|        a hole for the lens
+  \          :
+   \         :               look straight down
+    \ light  :
+     \ 45    :               window on one side,
+      \ deg  :               nothing bright behind
+       \     :
+        _o_o_o_o_            the card, flat, on a
+   -----------------------   darker table
+
+A drop is a small mirror: it shows the ceiling, the sky and the telephone, which
+makes it paler than its wax by up to 6 L*.
+
+1. Card flat on a table darker than the card, all of it in the picture and some
+   table around. Keep shadows and your hand off it.
+2. Daylight from one side, at about 45 degrees. No lamp, no flash, no sun on it.
+3. Something black and dull above the card, such as cloth or card of 42 x 59 cm,
+   with a hole for the lens. It takes most of what drops mirror.
+4. Hold the camera straight above, so far away that the card fills half the
+   picture. Switch HDR, flash, night and portrait modes and filters off.
+5. Take a second photograph of the same card without the black sheet, or under an
+   overcast sky, and record both:
+     setshade record a.jpg b.jpg --same-card --under black,window
+   The two together all but tell what the drops mirror. A card that is only turned
+   half round in the same light tells nothing new.
+
+Photograph the same drops liquid, then set, as often as you like: each state has one
+swatch a drop. Hot wax burns and catches fire: never leave it to take a photograph.
+`
