@@ -15,6 +15,8 @@ type draft struct {
 	sight workshop.Sight
 	// chart lies beside the card.
 	chart workshop.Chart
+	// sameAs is the SHA-256 of a photograph of the same card, "" for another card.
+	sameAs string
 	// plan is what was said so far of the card.
 	plan plan.Plan
 	// overlay is the picture of what was seen where, as JPEG, and size its pixels;

@@ -2,6 +2,7 @@ package page
 
 import (
 	"bytes"
+	"cmp"
 	"crypto/rand"
 	"errors"
 	"fmt"
@@ -22,34 +23,51 @@ type recordPage struct {
 	Given form
 	// PutBack is the photograph that was sent and has been put back; nil for none.
 	PutBack *workshop.PutBack
+	// Same is the plan of the card of which this is to be another photograph; nil for
+	// another card.
+	Same *plan.Plan
 }
 
 func (s *Server) record(r *http.Request) (answer, error) {
+	return s.recordView(r, form{Values: r.URL.Query()})
+}
+
+// cardLights say in which light a card was photographed.
+func cardLights() map[wax.Light]string {
+	return map[wax.Light]string{
+		wax.WindowLight: "by a window", wax.OvercastLight: "under an overcast sky",
+		wax.BlackLight: "under something black", wax.LampLight: "under a lamp",
+	}
+}
+
+// recordView asks for a photograph, with what was given.
+func (s *Server) recordView(r *http.Request, given form) (answer, error) {
 	names, err := s.waxNames(r)
-	return answer{page: "record", title: "Record a card", data: recordPage{Waxes: names, Given: form{Values: r.URL.Query()}}}, err
+	p := recordPage{Waxes: names, Given: given}
+	if with := given.text("with"); err == nil && with != "" {
+		var same plan.Plan
+		same, err = s.workshop.PlanOf(r.Context(), with)
+		p.Same = &same
+	}
+	return answer{page: "record", title: "Record a card", data: p}, err
 }
 
 // look reads a photograph and keeps it as a draft, to be given its doses. One that the
 // store has lost is put back instead.
 func (s *Server) look(r *http.Request) (answer, error) {
 	u, err := readUpload(r)
-	a, namesErr := s.record(r)
-	if namesErr != nil {
-		return a, namesErr
-	}
-	p := a.data.(recordPage)
-	p.Given = u.form
-	a.data = p
-	if err != nil {
+	a, viewErr := s.recordView(r, u.form)
+	if err := cmp.Or(viewErr, err); err != nil {
 		return a, err
 	}
+	p := a.data.(recordPage)
 	if back, err := s.workshop.PutBack(r.Context(), u.photo); err != nil {
 		return a, err
 	} else if back != nil {
 		a.data, a.path = recordPage{Waxes: p.Waxes, PutBack: back}, "/record"
 		return s.tell(rand.Text(), func(*http.Request) (answer, error) { return a, nil }), nil
 	}
-	card, err := planOf(u.form)
+	card, err := planOf(u.form, p.Same)
 	if err != nil {
 		return a, err
 	}
@@ -63,7 +81,7 @@ func (s *Server) look(r *http.Request) (answer, error) {
 		return a, err
 	}
 	defer done()
-	d := &draft{id: rand.Text(), name: u.name, photo: u.photo, chart: beside, plan: card}
+	d := &draft{id: rand.Text(), name: u.name, photo: u.photo, chart: beside, plan: card, sameAs: u.text("with")}
 	d.sight, d.refusal = s.workshop.Look(r.Context(), u.name, u.photo, card, beside)
 	if seen := d.sight.Overlay; seen != nil {
 		var picture bytes.Buffer
@@ -81,15 +99,23 @@ func (s *Server) look(r *http.Request) (answer, error) {
 
 // planOf is the plan as far as the first form tells it: whole when its text came
 // too, else wax and state.
-func planOf(f form) (plan.Plan, error) {
-	if f.text("plan") != "" {
-		p, err := plan.Parse(f.Get("plan"))
-		if err != nil {
+func planOf(f form, same *plan.Plan) (p plan.Plan, err error) {
+	switch {
+	case same != nil:
+		p = *same
+		p.State = wax.State(f.text("state"))
+	case f.text("plan") != "":
+		if p, err = plan.Parse(f.Get("plan")); err != nil {
 			return p, fmt.Errorf("plan: %w", err)
 		}
-		return p, nil
+	default:
+		p = plan.Plan{Wax: f.text("wax"), State: wax.State(f.text("state")), Card: plan.UsualCard}
 	}
-	p := plan.Plan{Wax: f.text("wax"), State: wax.State(f.text("state")), Card: plan.UsualCard}
+	if light := f.text("under"); light != "" {
+		if p.Light, err = plan.ParseLight(light); err != nil {
+			return p, err
+		}
+	}
 	if p.State != wax.SetState && p.State != wax.LiquidState {
 		return p, errors.New("say whether the drops are set or liquid")
 	}
@@ -210,7 +236,7 @@ func (s *Server) saveDraft(r *http.Request) (answer, error) {
 		return s.draftView(r, d, p, unsaid, f.err)
 	}
 	reading, err := s.workshop.Record(r.Context(), workshop.Card{
-		PhotoName: d.name, PlanName: "for " + d.name, Photo: d.photo, PlanText: plan.Format(p), Chart: d.chart,
+		PhotoName: d.name, PlanName: "for " + d.name, Photo: d.photo, PlanText: plan.Format(p), Chart: d.chart, SameAs: d.sameAs,
 		AsPlanned: f.text("as-planned") != "", Pointed: true,
 	})
 	if err != nil {

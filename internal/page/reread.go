@@ -1,10 +1,12 @@
 package page
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"net/http"
 
+	"setshade/internal/report"
 	"setshade/internal/workshop"
 )
 
@@ -16,17 +18,36 @@ const (
 
 // rereadPage says how many photographs there are, and how many are from an older
 // reader.
-type rereadPage struct{ Photographs, Old int }
+type rereadPage struct {
+	Photographs, Old int
+	// Replaced is when numbers were last put in place of others, and BroughtBack says
+	// that those are back; "" for never and for not.
+	Replaced, BroughtBack string
+}
 
 func (s *Server) reread(r *http.Request) (answer, error) {
 	photographs, err := s.workshop.Photographs(r.Context())
 	p := rereadPage{Photographs: len(photographs)}
+	if at, atErr := s.workshop.Store.ReplacedAt(r.Context()); atErr != nil || !at.IsZero() {
+		p.Replaced, err = at.UTC().Format("2 January 2006 15:04 UTC"), cmp.Or(err, atErr)
+	}
 	for _, one := range photographs {
 		if one.IsOld() {
 			p.Old++
 		}
 	}
 	return answer{page: "reread", title: "Read photographs again", data: p}, err
+}
+
+// bringBack puts back what was replaced.
+func (s *Server) bringBack(r *http.Request) (answer, error) {
+	since, failed := s.workshop.BringBack(r.Context())
+	a, err := s.reread(r)
+	if p, ok := a.data.(rereadPage); ok && failed == nil {
+		p.BroughtBack = report.BroughtBack(since)
+		a.data = p
+	}
+	return a, cmp.Or(failed, err)
 }
 
 func (s *Server) startReading(*http.Request) (answer, error) {

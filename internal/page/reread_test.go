@@ -1,6 +1,7 @@
 package page
 
 import (
+	"bytes"
 	"context"
 	"net/url"
 	"testing"
@@ -11,6 +12,7 @@ import (
 	"setshade/internal/report"
 	"setshade/internal/store"
 	"setshade/internal/wax"
+	"setshade/internal/workshop"
 )
 
 // olderReader makes the store what a reader that saw all colours darker would have left.
@@ -81,4 +83,51 @@ func TestReadingAgainIsStopped(t *testing.T) {
 	assert.Contains(t, r.body, "nothing was kept of it")
 	assert.Equal(t, 422, s.post(looked+"/keep", nil).StatusCode, "what was not shown is not kept")
 	assert.Equal(t, old, s.swatches())
+}
+
+// What was put in place of the old numbers can be brought back from the page.
+func TestOldNumbersAreBroughtBack(t *testing.T) {
+	s := newPrintedSite(t)
+	assert.NotContains(t, s.get("/reread").body, "Bring back the old numbers")
+	before := s.swatches()
+	s.olderReader()
+	assert.Contains(t, s.get("/reread").body, "Bring back the old numbers")
+	r := s.post("/reread/bring-back", nil)
+	require.Equal(t, 200, r.StatusCode, r.body)
+	assert.Contains(t, r.body, "are as they were before")
+	assert.Contains(t, []float64{before[0].Colour.Lab.L, before[0].Colour.Lab.L - 10}, s.swatches()[0].Colour.Lab.L)
+}
+
+// Another photograph of a recorded card takes its doses, and adds no swatch.
+func TestAnotherPhotographOfTheSameCard(t *testing.T) {
+	printedCards.Do(func() { renderPrinted(t) })
+	s := newSite(t, nil)
+	_, err := s.workshop.Record(context.Background(), workshop.Card{PhotoName: "first.jpg", PlanName: "p", Photo: printedCards.jpegs[0], PlanText: printedPlan})
+	require.NoError(t, err)
+	before := s.swatches()
+	with := before[0].Photo.SHA256
+	asked := s.get("/record?with=" + with)
+	assert.Contains(t, asked.body, `name="with" value="`+with+`"`)
+	assert.Contains(t, asked.body, "with 6 drops")
+	assert.Contains(t, asked.body, "How to photograph a card")
+	r := s.upload("second.jpg", bytes.NewReader(printedCards.jpegs[1]), map[string]string{"with": with, "state": "set", "under": "overcast"})
+	require.Equal(t, 303, r.StatusCode, r.body)
+	draft := r.Header.Get("Location")
+	require.Equal(t, 200, s.get(draft).StatusCode)
+	fields := url.Values{}
+	for number, dose := range map[string]string{"1": "", "7": "", "13": "", "14": "0.1", "15": "0.4", "16": "1.5"} {
+		fields.Set("dye-"+number+"-0", "undyed")
+		if dose != "" {
+			fields.Set("dye-"+number+"-0", "Bracken")
+			fields.Set("amount-"+number+"-0", dose)
+			fields.Set("unit-"+number+"-0", "g/kg")
+		}
+	}
+	r = s.follow(s.post(draft, fields))
+	assert.Contains(t, r.body, "Read together with first.jpg")
+	after := s.swatches()
+	require.Len(t, after, len(before))
+	assert.Equal(t, before[3].ID, after[3].ID)
+	assert.NotEqual(t, before[3].Colour, after[3].Colour)
+	assert.Equal(t, 404, s.get("/record?with=nothing").StatusCode)
 }

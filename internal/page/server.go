@@ -111,6 +111,7 @@ func (s *Server) routes() http.Handler {
 
 	mux.Handle("GET /reread", view(s.reread))
 	mux.Handle("POST /reread", view(s.startReading))
+	mux.Handle("POST /reread/bring-back", view(s.bringBack))
 	mux.Handle("GET /reread/{job}", view(s.readAgain))
 	mux.Handle("POST /reread/{job}/keep", view(s.keepReading))
 	mux.Handle("GET /reread/{job}/progress", s.rereads.progress(s))

@@ -77,6 +77,15 @@ func earlier(ctx context.Context, q querier) (*Earlier, error) {
 	return &found[0], nil
 }
 
+// ReplacedAt is when numbers were last put in place of others; zero for never.
+func (s *Store) ReplacedAt(ctx context.Context) (time.Time, error) {
+	kept, err := earlier(ctx, s.db)
+	if err != nil || kept == nil {
+		return time.Time{}, explain(s.path, err)
+	}
+	return kept.At, nil
+}
+
 // BringBack puts the numbers, anchors and models in place that were there before the
 // photographs were last read again, all or nothing, and keeps the present ones in their
 // stead, so that a second BringBack undoes the first; at is the time. What was recorded

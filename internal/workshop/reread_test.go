@@ -167,3 +167,12 @@ func TestRereadOfAnEmptyStore(t *testing.T) {
 	require.NoError(t, err)
 	assert.Empty(t, r.Photos)
 }
+
+// The doubt of old readings must follow the reader: what the present one reads is never
+// doubted, and once the reader tells mirrored light from wax, all before it are.
+func TestOldReadersAreDoubted(t *testing.T) {
+	assert.Zero(t, wax.PhotoRef{Reader: photo.ReaderVersion}.DoubtL())
+	assert.Zero(t, wax.PhotoRef{}.DoubtL(), "an instrument")
+	assert.Equal(t, 3.0, wax.PhotoRef{Reader: 4}.DoubtL())
+	assert.Equal(t, min(6, photo.ReaderVersion), wax.FirstModelReader, "reader 6 is the first that models mirrored light: then all up to 5 are doubted")
+}
