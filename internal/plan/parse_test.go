@@ -210,6 +210,7 @@ func FuzzParse(f *testing.F) {
 	f.Add("wax a\nstate set\nmass 4 mg\n1 undyed mass .3g check\n2 Mass 2 g/kg mass 1 g")
 	f.Add("wax a\nstate set\nrows 0 0 2\n13 undyed\n15 b 1 g/kg")
 	f.Add("card 95,2 -0 -.4\nrows 4")
+	f.Add("under BLACK\n1 undyed")
 	f.Add("\ufeff#\r\n1")
 	f.Fuzz(func(t *testing.T, text string) {
 		p, err := Parse(text)
