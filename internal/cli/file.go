@@ -19,16 +19,10 @@ import (
 // readFile reads a whole file of at most so many bytes. The noun says in errors
 // what it is.
 func readFile(noun, path string, most int64) ([]byte, error) {
-	f, err := os.Open(path)
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil, fmt.Errorf("the %s %s is not there; check its name and folder", noun, path)
-	}
-	if err != nil {
-		return nil, fmt.Errorf("the %s %s cannot be opened: %w", noun, path, cause(err))
-	}
-	defer f.Close()
-	info, err := f.Stat()
+	info, err := os.Stat(path) // before it is opened, since a pipe would wait for ever
 	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, fmt.Errorf("the %s %s is not there; check its name and folder", noun, path)
 	case err != nil:
 		return nil, fmt.Errorf("the %s %s cannot be opened: %w", noun, path, cause(err))
 	case info.IsDir():
@@ -36,6 +30,11 @@ func readFile(noun, path string, most int64) ([]byte, error) {
 	case !info.Mode().IsRegular():
 		return nil, fmt.Errorf("%s is not a file; name the file of the %s", path, noun)
 	}
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, fmt.Errorf("the %s %s cannot be opened: %w", noun, path, cause(err))
+	}
+	defer f.Close()
 	// One byte more than allowed, in case the file grows meanwhile.
 	bytes, err := io.ReadAll(io.LimitReader(f, most+1))
 	if err != nil {

@@ -142,7 +142,11 @@ func (a *app) withStore(ctx context.Context, do func(*store.Store) error) error 
 	if err != nil {
 		return err
 	}
-	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
+	info, err := os.Stat(path)
+	if err == nil && info.Mode().IsRegular() && info.Size() == 0 {
+		return fmt.Errorf("the store %s is an empty file, with nothing in it; put back a copy of it, or begin one there: setshade wax add \"Harrow Soy\"", path)
+	}
+	if errors.Is(err, fs.ErrNotExist) {
 		return fmt.Errorf("there is no store at %s; check --store and SETSHADE_STORE, or begin one: setshade wax add \"Harrow Soy\"", path)
 	}
 	return a.withNewStore(ctx, do)

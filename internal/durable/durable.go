@@ -56,6 +56,19 @@ func TemporaryFolder(kind string) (string, error) {
 	return folder, os.Mkdir(folder, 0o700)
 }
 
+// ErrNotAFile is something else under a name, such as a folder, a pipe or a device.
+var ErrNotAFile = errors.New("it is not a file")
+
+// Read reads a whole file. A pipe would wait for ever and a device never end: what is no
+// file is refused before it is opened.
+func Read(path string) ([]byte, error) {
+	info, err := os.Stat(path)
+	if err == nil && !info.Mode().IsRegular() {
+		return nil, ErrNotAFile
+	}
+	return os.ReadFile(path)
+}
+
 // WriteNew writes a file that is not there yet, and flushes its bytes; its name is on
 // the disk once FlushFolder was called for its folder.
 func WriteNew(path string, content []byte) error {

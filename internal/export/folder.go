@@ -230,6 +230,9 @@ func readFile(folder fs.FS, name string) ([]byte, error) {
 	if !fs.ValidPath(name) || strings.Count(name, "/") > 1 {
 		return nil, fmt.Errorf("%.60q cannot name a file of an export", name)
 	}
+	if info, err := fs.Stat(folder, name); err == nil && !info.Mode().IsRegular() {
+		return nil, fmt.Errorf("%s of the export is not a file; take it from another copy", name)
+	}
 	f, err := folder.Open(name)
 	if err != nil {
 		return nil, unread(name, err)

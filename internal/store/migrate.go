@@ -4,10 +4,12 @@ import (
 	"context"
 	"database/sql/driver"
 	"embed"
+	"errors"
 	"fmt"
 	"io/fs"
 
 	"modernc.org/sqlite"
+	sqlite3 "modernc.org/sqlite/lib"
 
 	"setshade/internal/plaintext"
 )
@@ -84,7 +86,10 @@ func (s *Store) step(ctx context.Context, before identity, sql string) error {
 			return err
 		}
 		mark := fmt.Sprintf("PRAGMA application_id = %d; PRAGMA user_version = %d;", applicationID, before.version+1)
-		if _, err := tx.ExecContext(ctx, sql+mark); err != nil {
+		var failure *sqlite.Error
+		if _, err := tx.ExecContext(ctx, sql+mark); before.version > 0 && errors.As(err, &failure) && failure.Code() == sqlite3.SQLITE_ERROR {
+			return refuse(ErrDamaged, "the store %s says that it is of version %d, and its tables are of another; put back a copy of it", s.path, before.version)
+		} else if err != nil {
 			return fmt.Errorf("migrating to version %d: %w", before.version+1, err)
 		}
 		return nil

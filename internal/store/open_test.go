@@ -374,3 +374,16 @@ func TestHalfAStoreIsDamaged(t *testing.T) {
 		assert.Equal(t, whole[:size], after, "it was left as it is")
 	}
 }
+
+// A version that was set back makes a migration meet what it would add: that is damage,
+// and no sentence of SQL.
+func TestVersionSetBackIsDamage(t *testing.T) {
+	for version := LowestVersion; version < 7; version++ {
+		path := shape(t, 7)
+		database(t, path, fmt.Sprintf("PRAGMA user_version = %d", version))
+		_, err := Open(context.Background(), path)
+		require.ErrorIs(t, err, ErrDamaged, version)
+		assert.ErrorContains(t, err, "its tables are of another; put back a copy of it")
+		assert.NotContains(t, err.Error(), "SQL")
+	}
+}

@@ -25,7 +25,7 @@ func photoFolderOf(storePath string) photoFolder {
 
 func (f photoFolder) file(hash string) string { return filepath.Join(string(f), hash) }
 
-func (f photoFolder) read(hash string) ([]byte, error) { return os.ReadFile(f.file(hash)) }
+func (f photoFolder) read(hash string) ([]byte, error) { return durable.Read(f.file(hash)) }
 
 // refuseOrphans refuses a store that is an empty file though it has photographs:
 // what was in it is lost, not yet to come.

@@ -202,3 +202,17 @@ func TestPutBackAtOnce(t *testing.T) {
 	assert.Empty(t, found.Problems)
 	assert.Len(t, found.Strays, 1)
 }
+
+// A photograph in whose place a link to an endless device stands is lost, and nothing is
+// read from there.
+func TestPhotographThatIsADeviceIsLost(t *testing.T) {
+	ctx, s := context.Background(), ladderStore(t)
+	hash := hashOf(photo("a.jpg").Bytes)
+	require.NoError(t, os.Remove(s.photos.file(hash)))
+	if err := os.Symlink("/dev/zero", s.photos.file(hash)); err != nil {
+		t.Skip("no link can be made here:", err)
+	}
+	_, err := s.Photo(ctx, hash)
+	require.ErrorIs(t, err, ErrLost)
+	assert.ErrorContains(t, err, "it is not a file")
+}

@@ -122,18 +122,25 @@ func writeIn(part, name string, content []byte) error {
 }
 
 // ReadExport reads the tables of an export, before there need be a store to put
-// them in.
+// them in. A link that leads out of the folder is not followed.
 func ReadExport(folder string) (store.Contents, error) {
-	if info, err := os.Stat(folder); err != nil || !info.IsDir() {
+	root, err := os.OpenRoot(folder)
+	if err != nil {
 		return store.Contents{}, fmt.Errorf("%s is not a folder with an export; check its name and place", folder)
 	}
-	return export.Read(os.DirFS(folder))
+	defer root.Close()
+	return export.Read(root.FS())
 }
 
 // Import fills an empty store with what was read from the export in a folder, without the
 // photographs that are not in it as they were recorded. It returns what a check found.
 func (w *Workshop) Import(ctx context.Context, folder string, c store.Contents) (found Checkup, err error) {
-	lost, err := w.Store.Restore(ctx, c, func(hash string) ([]byte, error) { return export.Photo(os.DirFS(folder), hash) })
+	root, err := os.OpenRoot(folder)
+	if err != nil {
+		return found, fmt.Errorf("the folder %s cannot be read any more (%w)", folder, err)
+	}
+	defer root.Close()
+	lost, err := w.Store.Restore(ctx, c, func(hash string) ([]byte, error) { return export.Photo(root.FS(), hash) })
 	if err == nil {
 		found, err = w.Store.Check(ctx, readable, lost...)
 	}
