@@ -3,6 +3,7 @@ package calibrate
 import (
 	"encoding/json"
 	"math"
+	"math/rand/v2"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -14,11 +15,15 @@ import (
 // Within what was tested, what the draws spread over must be about what Predict
 // says; the same seed repeats them, and they are saved with the model.
 func TestDrawsAgreeWithPredictWithinWhatWasTested(t *testing.T) {
-	_, learned, samples := learnedShelf(t, 0.1, "Bracken", "Slate")
+	truth, _, samples := learnedShelf(t, 0.1, "Bracken", "Slate")
+	mixed := wax.Recipe{{Dye: "Bracken", DoseGPerKg: 0.5}, {Dye: "Slate", DoseGPerKg: 0.5}}
+	samples = append(samples, truth.measure(99, mixed, 0.1, rand.New(rand.NewPCG(7, 8))))
+	learned, err := Learn(testWax, samples)
+	require.NoError(t, err)
 	const count = 100
 	learned.Explore(samples, count, 3)
 	view := View{Card: testCard}
-	for _, recipe := range []wax.Recipe{{{Dye: "Bracken", DoseGPerKg: 1}}, {{Dye: "Bracken", DoseGPerKg: 0.5}, {Dye: "Slate", DoseGPerKg: 0.5}}} {
+	for _, recipe := range []wax.Recipe{{{Dye: "Bracken", DoseGPerKg: 1}}, mixed} {
 		p, err := learned.Predict(recipe, view)
 		require.NoError(t, err)
 		draws, err := learned.Draws(recipe, view, 20*count, 3)

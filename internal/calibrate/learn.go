@@ -14,9 +14,6 @@ import (
 // ErrNothingToLearn is returned when no drop shows a dye.
 var ErrNothingToLearn = errors.New("there is no drop with dye to learn from")
 
-// firstGuess is where the search for the weights begins.
-var firstGuess = weights{smoothness: 2, noise: 0.3, liquidNoise: 0.6}
-
 // Option is something known beforehand of a shelf.
 type Option func(*known)
 
@@ -53,8 +50,8 @@ func Learn(w wax.Wax, samples []Sample, options ...Option) (*Model, error) {
 		}
 	}
 	m, l := mediaOf(w.RefractiveIndex), layoutOf(samples, dyes)
-	p := newProblem(samples, l, m, firstGuess)
-	chosen, at := p.weigh(firstFit(samples, l, m), firstGuess)
+	p := newProblem(samples, l, m, usual)
+	chosen, at := p.weigh(firstFit(samples, l, m), usual)
 	return p.model(w, samples, chosen, at)
 }
 
@@ -62,9 +59,9 @@ func Learn(w wax.Wax, samples []Sample, options ...Option) (*Model, error) {
 // several starts each, and returns the unknowns put together.
 func firstFit(samples []Sample, l layout, m media) []float64 {
 	undyed := pureSamples(samples, "")
-	theta := newPrior(l, firstGuess.smoothness).mean
+	theta := newPrior(l, usual.smoothness).mean
 	bare := newLayout(nil, nil, l.liquid()).telling(l.told.usual())
-	base := newProblem(undyed, bare, m, firstGuess).descend(newPrior(bare, firstGuess.smoothness).mean)
+	base := newProblem(undyed, bare, m, usual).descend(newPrior(bare, usual.smoothness).mean)
 	copy(theta, base.theta[:waxUnknowns])
 
 	var waxKS [3]float64
@@ -77,7 +74,7 @@ func firstFit(samples []Sample, l layout, m media) []float64 {
 	eachFit(len(l.ranges), func(d int) {
 		dye := l.ranges[d]
 		pure := append(pureSamples(samples, dye.Name), few...)
-		alone := newProblem(pure, newLayout(l.ranges[d:d+1], nil, l.liquid()).telling(l.told.usual()), m, firstGuess)
+		alone := newProblem(pure, newLayout(l.ranges[d:d+1], nil, l.liquid()).telling(l.told.usual()), m, usual)
 		from := append([]float64(nil), alone.prior.mean...)
 		copy(from, base.theta[:waxUnknowns])
 		var best optimum

@@ -28,7 +28,7 @@ func coupledShelf(t *testing.T) (problem, []float64) {
 		samples = append(samples, s)
 	}
 	l := layoutOf(samples, rangesOf(samples, known{}))
-	p := newProblem(samples, l, mediaOf(1.44), firstGuess)
+	p := newProblem(samples, l, mediaOf(1.44), usual)
 	return p, p.prior.mean
 }
 
@@ -81,7 +81,7 @@ func TestEliminationFillsNothingInWithoutMixtures(t *testing.T) {
 	for _, d := range truth.Dyes {
 		samples = append(samples, Sample{Recipe: one(d.Name, 1), Card: testCard})
 	}
-	e := newProblem(samples, truth.layout, truth.media, firstGuess).order
+	e := newProblem(samples, truth.layout, truth.media, usual).order
 	assert.Equal(t, 30*(dyeUnknowns+waxUnknowns)*dyeUnknowns+waxUnknowns*waxUnknowns, e.size)
 }
 
