@@ -46,9 +46,15 @@ func (w weights) logPrior() float64 {
 	return -smooth*smooth/2 - w.noise/usual.noise - w.liquidNoise/usual.liquidNoise
 }
 
+// weighingDrops is how many drops choose the weights, at most: three numbers are told
+// well enough by so many, and the time of the search grows with them.
+const weighingDrops = 150
+
 // weigh climbs the posterior of the weights, from those given, one factor at
 // a time, and returns the best weights with the fit that belongs to them.
 func (p problem) weigh(start []float64, w weights) (weights, optimum) {
+	whole := p
+	p.drops = evenly(p.drops, weighingDrops)
 	type scored struct {
 		weights
 		optimum
@@ -71,7 +77,7 @@ func (p problem) weigh(start []float64, w weights) (weights, optimum) {
 			}
 		}
 	}
-	return best.weights, p.weighed(best.weights).descend(best.theta)
+	return best.weights, whole.weighed(best.weights).descend(best.theta)
 }
 
 // neighbours are the weights one factor away; the noise of liquid drops is left

@@ -101,11 +101,14 @@ func firstFit(samples []Sample, l layout, m media) []float64 {
 // undyedForAStart is how many undyed drops hold the wax while one dye is fitted.
 const undyedForAStart = 8
 
-// evenly takes at most so many of the samples, all over their order.
-func evenly(samples []Sample, most int) []Sample {
-	var out []Sample
-	for i := range min(len(samples), most) {
-		out = append(out, samples[i*len(samples)/min(len(samples), most)])
+// evenly takes at most so many of what is listed, all over its order.
+func evenly[T any](of []T, most int) []T {
+	if len(of) <= most {
+		return of
+	}
+	var out []T
+	for i := range most {
+		out = append(out, of[i*len(of)/most])
 	}
 	return out
 }

@@ -145,6 +145,28 @@ func TestLeaveOneOut(t *testing.T) {
 	}
 }
 
+// Where many drops make one step enough, the answer is that of a full fit too.
+func TestLeaveOneOutOfManyDrops(t *testing.T) {
+	samples := manyDrops(120)
+	m, err := Learn(testWax, samples)
+	require.NoError(t, err)
+	m.LeaveOneOut(samples, nil)
+	whole := newProblem(samples, m.layout, m.media, m.weights()).bent(m.theta)
+	_, hessian := whole.normal(m.theta)
+	require.True(t, hessian.factorize())
+	inverse, stepped := hessian.inverse(), 0
+	for i := 0; i < len(samples); i += 7 {
+		if _, small := whole.without(m.theta, whole.drops[i], inverse); small {
+			stepped++
+		}
+		rest := whole
+		rest.drops = slices.Delete(slices.Clone(whole.drops), i, i+1)
+		miss := spectrum.DE00(whole.labOf(rest.descend(m.theta).theta, whole.drops[i]), samples[i].Colour.Lab)
+		assert.InDelta(t, miss, *m.Drops[i].LeftOutDE00, 0.002, samples[i].Recipe.String())
+	}
+	assert.Greater(t, stepped, 5, "drops left out by one step")
+}
+
 // Following most drops to second order must not show: every drop left out by a full
 // fit gives the same miss.
 func TestLeaveOneOutIsAFitWithoutTheDrop(t *testing.T) {

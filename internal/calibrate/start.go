@@ -10,9 +10,12 @@ import (
 // spectrum when a start is made up.
 var channelNM = [3]float64{610, 545, 450}
 
+// mostStarts is how many drops a dye's descent is begun from, at most.
+const mostStarts = 6
+
 // starts lists where the descent of one dye may begin: the three-channel
-// Kubelka-Munk answer of each of its pure drops, and of their mean, so that
-// one mislabelled drop cannot choose for all.
+// Kubelka-Munk answer of each of its pure drops, or of some where there are many, and
+// of the mean of all, so that one mislabelled drop cannot choose for all.
 func starts(samples []Sample, d DyeRange, waxKS [3]float64, m media) [][]float64 {
 	var out [][]float64
 	var mean [3]float64
@@ -33,7 +36,7 @@ func starts(samples []Sample, d DyeRange, waxKS [3]float64, m media) [][]float64
 	for c := range mean {
 		mean[c] /= float64(len(out))
 	}
-	return append(out, startOf(mean))
+	return append(evenly(out, mostStarts), startOf(mean))
 }
 
 // channelKS is the absorption of a drop in red, green and blue: of a set one its
