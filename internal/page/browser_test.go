@@ -269,6 +269,17 @@ func (b *browser) predicts() {
 	b.run(chromedp.Poll[chromedp.Void](`document.querySelector(".glance")?.textContent.includes("Foxglove")`))
 	assert.NotEqual(b.t, before, b.text("#shade .patch code"), "the patch follows the sliders")
 	assert.Contains(b.t, b.text(".more"), "95 times in 100")
+	said := script[string](b, `document.querySelector("#shade-said").textContent`)
+	assert.Contains(b.t, said, "Foxglove")
+	assert.Less(b.t, len(said), 120, "what is spoken at each step is short")
+	if b.width < 800 {
+		// A slider that lies beneath the patch comes out from there with the focus.
+		script[chromedp.Void](b, `{document.querySelector("#slider-1").focus(); scrollBy(0, document.querySelector("#slider-0").getBoundingClientRect().top - 20)}`)
+		b.run(chromedp.KeyEvent(kb.Tab, chromedp.KeyModifiers(chromedp.ModifierShift)))
+		covered := script[float64](b, `document.querySelector(".glance").getBoundingClientRect().bottom - document.activeElement.getBoundingClientRect().top`)
+		assert.Equal(b.t, "slider-0", script[string](b, `document.activeElement.id`))
+		assert.LessOrEqual(b.t, covered, 0.0, "the slider with the focus is in sight")
+	}
 	b.look("predict")
 }
 

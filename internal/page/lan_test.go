@@ -73,15 +73,20 @@ func TestBrowserOfAPhoneRecordsACard(t *testing.T) {
 	b.tap("Look for drops", "Say which drop")
 	card, err := plan.Parse(string(shipped(t, "bracken-set.plan")))
 	require.NoError(t, err)
+	// The dye is said once for the ladder, and brings its unit: only amounts are left.
+	choose := func(id, value string) {
+		script[chromedp.Void](b, fmt.Sprintf(`{const s = document.getElementById(%q); s.value = %q; s.dispatchEvent(new Event("change", {bubbles: true}))}`, id, value))
+	}
+	choose("dye-1-0", "undyed")
+	choose("dye-2-0", "Foxglove") // a slip, mended before anything else was said
+	choose("dye-5-0", "Sorrel")
+	choose("dye-2-0", "Bracken")
+	assert.Equal(t, "undyed Bracken Bracken Bracken Sorrel Sorrel Sorrel Sorrel", script[string](b, `[...document.querySelectorAll("select[id^=dye-][id$='-0']")].map(s => s.value).join(" ")`))
+	choose("dye-5-0", "Bracken")
 	for _, drop := range card.Drops {
-		if len(drop.Parts) == 0 {
-			b.fill(fmt.Sprintf("#dye-%d-0", drop.Number), "undyed")
-			continue
+		if len(drop.Parts) > 0 {
+			b.fill(fmt.Sprintf("#amount-%d-0", drop.Number), fmt.Sprint(drop.Parts[0].Value))
 		}
-		part := drop.Parts[0]
-		b.fill(fmt.Sprintf("#dye-%d-0", drop.Number), part.Dye)
-		b.fill(fmt.Sprintf("#amount-%d-0", drop.Number), fmt.Sprint(part.Value))
-		b.fill(fmt.Sprintf("#unit-%d-0", drop.Number), string(part.Unit))
 	}
 	b.look("phone-draft")
 	b.tap("Save", "Recorded")
@@ -90,7 +95,13 @@ func TestBrowserOfAPhoneRecordsACard(t *testing.T) {
 	b.run(chromedp.Reload(), chromedp.WaitVisible(`//h1[. = "Recorded"]`))
 	kept, err := b.site.workshop.SetDrops(context.Background(), 100)
 	require.NoError(t, err)
-	assert.Len(t, kept, len(card.Drops))
+	require.Len(t, kept, len(card.Drops))
+	for _, drop := range kept {
+		if drop.Drop > 1 {
+			assert.Equal(t, "Bracken", drop.Recipe[0].Dye)
+			assert.InDelta(t, 0.5*card.Drops[drop.Drop-1].Parts[0].Value, drop.Recipe[0].DoseGPerKg, 1e-9, "in chips, of which each weighs half a gram")
+		}
+	}
 
 	// Two taps before the answer came.
 	b.open("/stock")

@@ -70,6 +70,28 @@ func TestAFormCountsOnce(t *testing.T) {
 	assert.Contains(t, r.body, "send the form from the page")
 }
 
+// What was written into a form of the shelf that is refused stands there again, beside
+// the reason.
+func TestARefusedShelfFormStaysFilled(t *testing.T) {
+	s := newSite(t, nil)
+	for path, c := range map[string]struct {
+		given url.Values
+		kept  []string
+	}{
+		"/shelf/wax":   {url.Values{"name": {"Harrow Coco"}, "density": {"many"}, "cure": {"48"}, "per": {"total"}}, []string{`value="Harrow Coco"`, `value="many"`, `value="48"`, `value="total" selected`}},
+		"/shelf/dye":   {url.Values{"name": {"Mere"}, "form": {"liquid"}, "unit-mass": {"0.03 l"}, "lot": {"7"}}, []string{`value="Mere"`, `<option selected>liquid`, `value="0.03 l"`, `value="7"`}},
+		"/shelf/mould": {url.Values{"name": {"Tray"}, "cavities": {"six"}, "cavity": {"14"}}, []string{`value="Tray"`, `value="six"`, `value="14"`}},
+	} {
+		r := s.post(path, c.given)
+		assert.Equal(t, 422, r.StatusCode, path)
+		for _, kept := range c.kept {
+			assert.Equal(t, 1, strings.Count(r.body, kept), "%s: %s", path, kept)
+		}
+		assert.Equal(t, 1, strings.Count(r.body, " open>"), "%s is open", path)
+		assert.Contains(t, r.body, `id="add-`)
+	}
+}
+
 // Much is remembered, and never without bound.
 func TestWhatIsRememberedIsBounded(t *testing.T) {
 	kept := recent[int]{most: 3}

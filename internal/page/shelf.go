@@ -11,18 +11,29 @@ import (
 type shelfPage struct {
 	workshop.Shelf
 	Forms []wax.Form
+	// Given is what stood in the form that was refused, the one At that part of the page.
 	Given form
+	At    string
+}
+
+// GivenAt is what stood in the form of a part of the page.
+func (p shelfPage) GivenAt(part string) form {
+	if p.At != part {
+		return form{}
+	}
+	return p.Given
 }
 
 func (s *Server) shelf(r *http.Request) (answer, error) {
 	a := answer{page: "shelf", title: "Shelf"}
 	shelf, err := s.workshop.Shelf(r.Context())
-	a.data = shelfPage{Shelf: shelf, Forms: wax.Forms(), Given: form{Values: r.PostForm}}
+	a.data = shelfPage{Shelf: shelf, Forms: wax.Forms()}
 	return a, err
 }
 
-// shelved runs one addition to the shelf, and shows the shelf again.
-func (s *Server) shelved(r *http.Request, add func(*form) error) (answer, error) {
+// shelved runs one addition to the shelf, and shows the shelf again, with what was
+// written where it was refused.
+func (s *Server) shelved(r *http.Request, part string, add func(*form) error) (answer, error) {
 	f := form{Values: r.PostForm}
 	err := add(&f)
 	if err == nil {
@@ -32,11 +43,14 @@ func (s *Server) shelved(r *http.Request, add func(*form) error) (answer, error)
 	if listErr != nil {
 		return a, listErr
 	}
+	p := a.data.(shelfPage)
+	p.Given, p.At = f, part
+	a.data, a.at = p, part
 	return a, err
 }
 
 func (s *Server) addWax(r *http.Request) (answer, error) {
-	return s.shelved(r, func(f *form) error {
+	return s.shelved(r, "add-wax", func(f *form) error {
 		x := wax.Wax{
 			Name: f.text("name"), RefractiveIndex: wax.UsualRefractiveIndex, DensityGPerML: f.number("density", "density"),
 			MaxLoad: f.load(),
@@ -56,7 +70,7 @@ func (s *Server) addWax(r *http.Request) (answer, error) {
 }
 
 func (s *Server) addDye(r *http.Request) (answer, error) {
-	return s.shelved(r, func(f *form) error {
+	return s.shelved(r, "add-dye", func(f *form) error {
 		d := wax.Dye{
 			Name: f.text("name"), Form: wax.Form(f.text("form")), UnitMassG: f.mass("unit-mass", "mass of one chip or drop"),
 			MaxDoseGPerKg: f.number("max-dose", "highest dose"), PricePerG: f.number("price", "price"), Lot: f.text("lot"),
@@ -69,7 +83,7 @@ func (s *Server) addDye(r *http.Request) (answer, error) {
 }
 
 func (s *Server) addMould(r *http.Request) (answer, error) {
-	return s.shelved(r, func(f *form) error {
+	return s.shelved(r, "add-mould", func(f *form) error {
 		m := wax.Mould{Name: f.text("name"), Cavities: f.count("cavities", "cavities"), CavityML: f.number("cavity", "volume of one cavity")}
 		if f.err != nil {
 			return f.err

@@ -15,7 +15,9 @@ for (const form of document.querySelectorAll("form[data-live]")) {
     try {
       const answer = await fetch(form.action + "?" + query, { signal: mine.signal });
       const html = await answer.text();
-      if (running === mine) target.innerHTML = html;
+      if (running !== mine) return;
+      target.innerHTML = html;
+      document.getElementById(form.dataset.live + "-said").textContent = target.querySelector("[data-say]")?.dataset.say ?? "";
     } catch (error) {
       if (error.name !== "AbortError") target.textContent = "The page does not answer; is setshade serve still running?";
     }
@@ -78,7 +80,8 @@ for (const place of document.querySelectorAll("[data-spot]")) {
     canvas.height = Math.round(picture.height * scale);
     mark();
   });
-  canvas.addEventListener("pointerdown", (event) => {
+  // A click is a tap; a touch that scrolls the page is none.
+  canvas.addEventListener("click", (event) => {
     across.value = (event.offsetX / canvas.clientWidth) * 100;
     down.value = (event.offsetY / canvas.clientHeight) * 100;
     mark();
@@ -86,13 +89,28 @@ for (const place of document.querySelectorAll("[data-spot]")) {
   for (const slider of [across, down]) slider.addEventListener("input", mark);
 }
 
-// A dye brings the unit it is counted in.
-for (const dye of document.querySelectorAll(".dose select[name^=dye-]")) {
-  const unit = document.getElementById(dye.id.replace("dye-", "unit-"));
+// A dye brings the unit it is counted in, and is said once for a ladder: drops further on
+// take both, up to the next that was given a dye of its own.
+const dyes = [...document.querySelectorAll(".dose select[name^=dye-]")];
+const unitBeside = (dye) => document.getElementById(dye.id.replace("dye-", "unit-"));
+const handDown = (from) => {
+  if (!from.id.endsWith("-0")) return;
+  for (const dye of dyes.slice(dyes.indexOf(from) + 1).filter((d) => d.id.endsWith("-0") && d.value !== "undyed")) {
+    if (dye.value && !dye.dataset.handed) return;
+    dye.value = from.value;
+    dye.dataset.handed = "yes";
+    unitBeside(dye).value = unitBeside(from).value;
+  }
+};
+for (const dye of dyes) {
   dye.addEventListener("change", () => {
+    delete dye.dataset.handed;
     const usual = dye.selectedOptions[0].dataset.unit;
-    if (usual) unit.value = usual;
+    if (!usual) return; // undyed wax, or nothing
+    unitBeside(dye).value = usual;
+    handDown(dye);
   });
+  unitBeside(dye).addEventListener("change", () => handDown(dye));
 }
 
 // A job says how far it is.
@@ -107,6 +125,12 @@ for (const place of document.querySelectorAll("[data-progress]")) {
     place.querySelector("[data-said]").textContent = `${place.dataset.step}: ${done} of ${of}.`;
   });
   events.addEventListener("ended", () => { events.close(); location.reload(); });
+  // While the server is away the browser asks again; one that was started anew does not
+  // know this job, and its page says so.
+  events.addEventListener("error", () => {
+    if (events.readyState === EventSource.CLOSED) location.reload();
+    else place.querySelector("[data-said]").textContent = "The page does not answer; is setshade serve still running? This goes on once it does.";
+  });
 }
 
 for (const button of document.querySelectorAll("[data-print]")) {
