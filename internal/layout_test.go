@@ -20,9 +20,9 @@ import (
 // layers are our packages from the ground up. A package knows only packages of
 // the layers below its own, so that arrows point down.
 var layers = [][]string{
-	{"spectrum", "rank", "english", "plaintext", "durable"},
+	{"spectrum", "rank", "english", "plaintext", "durable", "leastsquares"},
 	{"optics", "wax", "card", "chart", "picture", "plane"},
-	{"camera"},
+	{"camera", "drop"},
 	{"plan", "photo", "calibrate", "batch", "store", "scene"},
 	{"shade", "units", "export"},
 	{"recipe"},
@@ -34,7 +34,7 @@ var layers = [][]string{
 }
 
 // pure packages compute; all they know comes in as arguments.
-var pure = []string{"spectrum", "optics", "wax", "plan", "calibrate", "shade", "recipe", "rescue", "batch", "card", "chart", "units", "rank", "english", "plane", "plaintext"}
+var pure = []string{"spectrum", "optics", "wax", "plan", "calibrate", "shade", "recipe", "rescue", "batch", "card", "chart", "units", "rank", "english", "plane", "plaintext", "leastsquares", "drop"}
 
 // rule forbids an import to packages.
 type rule struct {

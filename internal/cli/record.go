@@ -91,8 +91,8 @@ be 2 to 6 dE00 off, whatever sets them right; that is noted where the lamp shows
 With --json: {"cards": [{"photo", "plan", "recorded", "print", "correction",
 "quality", "swatches", "left_out", "notes"}], "put_back": [{"name", "sha256",
 "recorded_at", "swatches": [...], "aside"}]}. In cards, swatches have the shape
-that setshade help swatch show tells, and left_out {"drop", "highlight", "rim",
-"shadow", "bits"} the shares of each drop that took no part in its colour. The
+that setshade help swatch show tells, and left_out {"drop", "rim",
+"bits"} the shares of each drop that took no part in its colour. The
 correction {"kind", "model", "patches", "median_de00", "worst_de00",
 "held_out_de00"} says what the colours were brought to, and what the fit leaves
 at the patches. The quality {"light_ratio", "tint_shift", "noise", "edge_px"}
@@ -432,11 +432,9 @@ type cardJSON struct {
 
 // leftOutJSON holds the shares of a drop's area that took no part in its colour.
 type leftOutJSON struct {
-	Drop      int     `json:"drop"`
-	Highlight float64 `json:"highlight"`
-	Rim       float64 `json:"rim"`
-	Shadow    float64 `json:"shadow"`
-	Bits      float64 `json:"bits"`
+	Drop int     `json:"drop"`
+	Rim  float64 `json:"rim"`
+	Bits float64 `json:"bits"`
 }
 
 func cardJSONOf(c readCard) cardJSON {

@@ -14,6 +14,18 @@ const (
 	channels = picture.Channels
 )
 
+// Linear sRGB to X, Y, Z with white at Y = 1, and back (IEC 61966-2-1:1999, clause 5.2,
+// with the digits of its amendment).
+var (
+	xyzOfLinear = picture.Matrix{{0.4123908, 0.3575843, 0.1804808}, {0.2126390, 0.7151687, 0.0721923}, {0.0193308, 0.1191948, 0.9505322}}
+	linearOfXYZ = picture.Matrix{{3.2409699, -1.5373832, -0.4986108}, {-0.9692436, 1.8759675, 0.0415551}, {0.0556301, -0.2039770, 1.0569715}}
+)
+
+// luminanceOf is the Y of linear sRGB.
+func luminanceOf(light [channels]float64) float64 {
+	return xyzOfLinear[1][red]*light[red] + xyzOfLinear[1][green]*light[green] + xyzOfLinear[1][blue]*light[blue]
+}
+
 // linearOf returns linear-light sRGB, the inverse of spectrum.LabOfLinear.
 func linearOf(c spectrum.Lab) [channels]float64 {
 	r, g, b := c.Linear()

@@ -23,11 +23,6 @@ type placed struct {
 	// of one over the black bar, which pixels lie on white and which on black.
 	diameterMM, offMM float64
 	onWhite, onBlack  func(i int32) bool
-	// The variance of Cb and Cr, on white and on black, as the blocks of the file bear
-	// it out; nil where they don't tell.
-	chroma [2]*[2]float64
-	// What its middle looks like beside the wax around it.
-	around waxAround
 }
 
 // place puts the drops on the card's own axes, so that a turned or tilted card

@@ -139,10 +139,6 @@ func hatched(c color.RGBA, u use, x, y int) color.RGBA {
 	const period, wide = 8, 4
 	ink, on, strong, weak := inkRim, (x-y+period*10000)%6 < 2, 0.45, 0.0
 	switch u {
-	case useHighlight:
-		ink, on, strong, weak = inkHighlight, (x+y)%period < wide, 0.9, 0.35
-	case useShadow:
-		ink, on, strong, weak = inkShadow, y%period < wide, 0.9, 0.35
 	case useForeign:
 		ink, on, strong, weak = inkForeign, (x/wide+y/wide)%2 == 0, 0.9, 0.35
 	}
@@ -313,7 +309,7 @@ var legendEntries = []struct {
 	text string
 }{
 	{inkCard, useRead, "card"}, {inkOutline, useRead, "drop"}, {inkCore, useRead, "part read"}, {inkSplash, useRead, "splash left out, struck out"},
-	{inkHighlight, useHighlight, "highlight left out"}, {inkShadow, useShadow, "shadow left out"}, {inkForeign, useForeign, "bits left out"}, {inkRim, useRim, "rim left out"},
+	{inkForeign, useForeign, "bits left out"}, {inkRim, useRim, "rim left out"},
 }
 
 // legendPlaces lays the entries out in rows: the left end of each in pixels, and its

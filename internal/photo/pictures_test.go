@@ -72,7 +72,7 @@ func TestPicturesHaveAScale(t *testing.T) {
 func TestLeftOutIsHatched(t *testing.T) {
 	const side = 24
 	seen := map[[side * side]bool]use{}
-	for _, u := range []use{useHighlight, useShadow, useForeign, useRim} {
+	for _, u := range []use{useForeign, useRim} {
 		var pattern [side * side]bool
 		wax := color.RGBA{120, 120, 120, 255}
 		weakest := hatched(wax, u, 0, 0)

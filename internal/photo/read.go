@@ -11,6 +11,7 @@ import (
 
 	"setshade/internal/camera"
 	"setshade/internal/card"
+	"setshade/internal/drop"
 	"setshade/internal/english"
 	"setshade/internal/picture"
 	"setshade/internal/plane"
@@ -21,7 +22,7 @@ import (
 
 // ReaderVersion is kept beside every measurement; it grows whenever the same
 // photograph may read differently.
-const ReaderVersion = 5
+const ReaderVersion = 6
 
 // Expect is what is known of the card before looking.
 //
@@ -142,17 +143,28 @@ type Drop struct {
 
 // Rejected holds the shares of a drop's area left out of its colour.
 type Rejected struct {
-	Highlight, Rim, Shadow float64
-	// Foreign is what has another colour than the wax around it.
+	// Rim is what lies too far out to be read.
+	Rim float64
+	// Foreign is what neither wax nor light mirrored in it explains.
 	Foreign float64
 }
+
+// use says what a pixel of a drop was used for.
+type use uint8
+
+const (
+	useRead    use = iota
+	useForeign     // something that is no wax: a bit of flower, a bubble, a fibre
+	useRim
+)
 
 // mark is what the overlay draws for a drop, in pixels of the working picture.
 type mark struct {
 	number int
 	hull   []plane.Point
 	core   []plane.Point
-	pixels []int32 // of the picture
+	own    []int32 // pixels of the flattened window
+	pixels []int32 // the same, of the picture
 	uses   []use
 	colour *spectrum.Lab // nil when it wasn't read
 }
@@ -295,9 +307,8 @@ func (r *Reading) readPlain(want Expect) *picture.Refusal {
 		drops[i].number = i + 1
 	}
 	blurred := r.judgeSharpness(edgeOfCard(r.picture, r.corners), drops)
-	m := newMeter(even, finder, drops, want)
+	m := r.newMeter(even, finder, drops, want)
 	m.leftOut = splashes
-	r.unroundDrops(m, white, drops)
 	return r.measure(m, drops, blurred, r.orBlur(m.orShadow(andTouching(rowRefusal, drops), drops)))
 }
 
@@ -366,9 +377,8 @@ func (r *Reading) readPrinted(c *printedCard, want Expect) *picture.Refusal {
 	r.leaveOut(flat, splashes)
 	r.Rows, r.turned = rowsOfPlaces(numbersOf(drops)), turnedPrinted(len(drops))
 	blurred := r.judgeSharpness(edge, drops)
-	m := newMeter(even, finder, drops, want)
+	m := r.newMeter(even, finder, drops, want)
 	m.leftOut = splashes
-	r.unroundDrops(m, white, drops)
 	return r.measure(m, drops, blurred, r.orBlur(m.orShadow(andTouching(checkPlaces(drops, stray, planned), drops), drops)))
 }
 
@@ -488,7 +498,7 @@ func checkCount(found, expected int) *picture.Refusal {
 	return nil
 }
 
-func newMeter(even evenLight, s *segmenter, drops []placed, want Expect) *meter {
+func (r *Reading) newMeter(even evenLight, s *segmenter, drops []placed, want Expect) *meter {
 	f := even.flat
 	taken := make([]bool, len(f.inside))
 	var sizes []float64
@@ -498,95 +508,93 @@ func newMeter(even evenLight, s *segmenter, drops []placed, want Expect) *meter 
 			taken[i] = true
 		}
 	}
-	m := &meter{p: even.picture, f: f, correction: even.correction, card: linearOf(want.Card), core: coreSet, thick: want.Thick, level: even.white.level}
-	if want.Liquid {
-		m.core = coreLiquid
-	}
+	m := &meter{p: even.picture, f: f, white: even.white, scale: r.lightScale, corners: r.corners,
+		correction: even.correction, card: want.Card, liquid: want.Liquid, thick: want.Thick}
 	if len(drops) > 0 {
 		m.uneven = unevenness(f, taken, max(6, int(rank.Median(sizes)/3)), s.bright)
-		for k := range drops {
-			drops[k].around = m.waxAround(&drops[k])
-		}
-		m.haze = m.seekHaze(drops) // before unroundDrops gives haze the colour of the wax
 	}
 	return m
 }
 
-// measure reads every drop and marks it for the overlay, then refuses the
-// picture if one of them can't be trusted, unless there are earlier reasons.
+// measure reads the drops and marks them for the overlay, then refuses the picture if
+// one of them can't be trusted, unless there are earlier reasons.
 func (r *Reading) measure(m *meter, drops []placed, earlier ...*picture.Refusal) *picture.Refusal {
-	var refusal *picture.Refusal
 	around := unshaded(len(drops))
 	if !m.thick {
 		around = surroundings(m.f, drops, m.leftOut)
 	}
+	looks := m.looks(drops, around)
 	for k := range drops {
-		d, mark, refused := r.measured(m, &drops[k], around[k])
-		if refusal == nil {
-			refusal = refused
-		}
-		r.Drops = append(r.Drops, d)
-		r.marks = append(r.marks, mark)
+		r.Drops = append(r.Drops, r.dropOf(m, &drops[k]))
+		r.marks = append(r.marks, r.markOf(m, &drops[k]))
 	}
 	if small := tooSmall(r.Drops, float64(r.picture.Scale)); small != nil {
 		return small
 	}
-	return cmp.Or(append(earlier, r.orBlur(refusal), r.orBlur(andTouching(r.judgeSurroundings(around, drops), drops)))...)
-}
-
-// measured reads one drop, on both grounds if it lies on two.
-func (r *Reading) measured(m *meter, p *placed, around surround) (Drop, mark, *picture.Refusal) {
-	b, scale := &p.blob, float64(r.picture.Scale)
-	reading, ok := m.read(b, p.onWhite, m.brightestWax(b, p.onWhite), p.chroma[0])
-	d := Drop{
-		Number:     p.number,
-		AreaPx:     int(math.Round(float64(len(b.pixels)) * scale * scale)),
-		AreaShare:  p.share,
-		CentreX:    (b.Centre.X + float64(m.f.x0)) * scale,
-		CentreY:    (b.Centre.Y + float64(m.f.y0)) * scale,
-		DiameterPx: b.diameter() * scale,
-		DiameterMM: p.diameterMM,
-		Rejected:   reading.share,
-	}
-	var colour *spectrum.Lab
-	if ok {
-		reading.offHue = m.offHue(reading.ratio, &p.around)
-		reading.under(around)
-		d.Colour = m.colour(&reading)
-		d.Notes = notesOf(p, &reading)
-		colour = &d.Colour.Lab
-	}
-	uses := reading.uses
-	if p.onBlack != nil {
-		if black, ok := m.read(b, p.onBlack, math.Inf(1), p.chroma[1]); ok && !black.other {
-			black.under(around)
-			over := m.colour(&black)
-			d.OverBlack = &over
-			uses = eitherUse(uses, black.uses)
-			d.Rejected = shares(uses)
-		} else {
-			d.Notes = append(d.Notes, "too little of it lies over the black bar to read its hiding power")
+	early := cmp.Or(append(earlier, hidden(looks, r.Drops))...)
+	seen := make([]drop.Seen, len(looks))
+	for i := range looks {
+		seen[i] = looks[i].seen
+		if len(seen[i].Cells) < drop.FewestCells {
+			return early
 		}
 	}
-	mark := r.markOf(m, p, uses)
-	mark.colour = colour
-	refusal := trust(&d, &reading, ok, m.card)
-	if !m.thick {
-		refusal = cmp.Or(ranTogether(p.number, b, &reading), refusal)
+	fit, ok := drop.Read(seen, m.toXYZ(), m.liquid)
+	if !ok {
+		return cmp.Or(early, picture.Refuse(turnFromGlare, "the drops look like nothing that wax under one light can be"))
 	}
-	return d, mark, refusal
+	colours := m.coloursOf(looks, &fit)
+	var refusal *picture.Refusal
+	var onWhite []int
+	for i := range looks {
+		l := &looks[i]
+		d, mark := &r.Drops[l.drop], &r.marks[l.drop]
+		lost := l.mark(fit.Wax[i], mark)
+		if l.black {
+			over := colours.at(i)
+			d.OverBlack = &over
+			continue
+		}
+		onWhite = append(onWhite, i)
+		d.Colour = colours.at(i)
+		mark.colour = &d.Colour.Lab
+		d.Notes = append(d.Notes, l.notes(lost, fit.Mirrored[i])...)
+		refusal = cmp.Or(refusal, l.trust(d, lost, m.card))
+	}
+	for k := range drops {
+		if drops[k].onBlack != nil && r.Drops[k].OverBlack == nil {
+			r.Drops[k].Notes = append(r.Drops[k].Notes, "too little of it lies over the black bar to read its hiding power")
+		}
+		r.Drops[k].Rejected = shares(r.marks[k].uses)
+	}
+	r.Joint = jointOf(colours.joint, onWhite)
+	return cmp.Or(early, r.orBlur(refusal), r.orBlur(andTouching(r.judgeSurroundings(around, drops), drops)))
 }
 
-// eitherUse joins what the pixels of a drop were used for in two readings: the
-// rim is what neither read.
-func eitherUse(a, b []use) []use {
-	out := slices.Clone(a)
-	for i, u := range b {
-		if u != useRim {
-			out[i] = u
+// jointOf takes some of the colours' covariance, in the order given.
+func jointOf(all *mat.SymDense, some []int) *mat.SymDense {
+	out := mat.NewSymDense(3*len(some), nil)
+	for a := range 3 * len(some) {
+		for b := a; b < 3*len(some); b++ {
+			out.SetSym(a, b, all.At(3*some[a/3]+a%3, 3*some[b/3]+b%3))
 		}
 	}
 	return out
+}
+
+// dropOf is a drop before its colour is read.
+func (r *Reading) dropOf(m *meter, p *placed) Drop {
+	scale := float64(r.picture.Scale)
+	return Drop{
+		Number:     p.number,
+		AreaPx:     int(math.Round(float64(len(p.pixels)) * scale * scale)),
+		AreaShare:  p.share,
+		CentreX:    (p.Centre.X + float64(m.f.x0)) * scale,
+		CentreY:    (p.Centre.Y + float64(m.f.y0)) * scale,
+		DiameterPx: p.diameter() * scale,
+		DiameterMM: p.diameterMM,
+		Notes:      notesOf(p),
+	}
 }
 
 // tooSmall refuses drops whose middle can't be told from the rim. It goes
@@ -601,69 +609,97 @@ func tooSmall(drops []Drop, scale float64) *picture.Refusal {
 	return nil
 }
 
-// trust refuses a drop whose colour would be a guess.
-func trust(d *Drop, r *domeReading, ok bool, bare [channels]float64) *picture.Refusal {
-	const mostClipped = 0.1
-	switch {
-	case r.other || !ok && (r.darkened || r.unlikeRim && !r.veiled) || r.offHue > coveredHue:
-		return picture.Refuse("take off what lies on it, or drip the drop again",
-			"drop %d shows too little of its wax beside something of another colour", d.Number)
-	case !ok:
-		return picture.Refuse(turnFromGlare,
-			"drop %d shows too little of its wax beside highlights", d.Number)
-	case r.clipped > mostClipped:
-		return picture.Refuse(darken, "drop %d is overexposed", d.Number)
+// A cell that the model explains this little is no wax. Of a drop that shows more than
+// mostLost of others beside its wax, the others may be the wax.
+const (
+	noWax    = 0.3
+	mostLost = 0.45
+)
+
+// mark paints what a look was used for on the overlay's mark, and returns the share of
+// its cells that are no wax.
+func (l *look) mark(wax []float64, onto *mark) float64 {
+	at := make(map[int32]use)
+	lost := 0.0
+	for i, pixels := range l.pixels {
+		u := useRead
+		if wax[i] < noWax {
+			u = useForeign
+			lost++
+		}
+		for _, p := range pixels {
+			at[p] = u
+		}
 	}
-	return whiterThanCard(d, r, bare)
+	for k, i := range onto.own {
+		if u, ok := at[i]; ok {
+			onto.uses[k] = u
+		}
+	}
+	return lost / float64(len(l.pixels))
 }
 
-// notesOf says in plain words what was unusual about a drop.
-func notesOf(p *placed, r *domeReading) []string {
+// hidden refuses a drop of which too little is seen, or that is overexposed.
+func hidden(looks []look, drops []Drop) *picture.Refusal {
+	const mostClipped = 0.1
+	for i := range looks {
+		l := &looks[i]
+		switch n := drops[l.drop].Number; {
+		case len(l.seen.Cells) < drop.FewestCells:
+			return picture.Refuse("photograph the card from nearer, or drip the drop farther from the bar and the card's edge",
+				"drop %d shows too little of its wax", n)
+		case l.clipped > mostClipped:
+			return picture.Refuse(darken, "drop %d is overexposed", n)
+		}
+	}
+	return nil
+}
+
+// trust refuses a drop whose colour would be a guess.
+func (l *look) trust(d *Drop, lost float64, card spectrum.Lab) *picture.Refusal {
+	if lost > mostLost {
+		return picture.Refuse("take off what lies on it, or drip the drop again",
+			"drop %d shows too little of its wax beside something of another colour", d.Number)
+	}
+	return whiterThanCard(d, card)
+}
+
+// notesOf says in plain words what is unusual about where and how a drop lies.
+func notesOf(p *placed) []string {
 	var notes []string
-	b := &p.blob
 	if p.offMM > notedOff {
 		notes = append(notes, fmt.Sprintf("it lies %.0f mm off its place", p.offMM))
 	}
-	if b.parted {
+	if p.parted {
 		notes = append(notes, "it touches another drop and was parted from it")
-	} else if !b.isRound() {
+	} else if !p.isRound() {
 		notes = append(notes, "not round: it may touch another drop or have run")
-	}
-	if r.isUnlikeAround() {
-		notes = append(notes, "its middle has another colour than the wax around it: if something lies on it, leave it out")
-	} else {
-		notes = append(notes, leftOutNotes(&r.share)...)
-	}
-	if r.veiled {
-		notes = append(notes, "it is paler in its middle than around it, as if a window mirrors in it: "+turnFromGlare)
-	}
-	if r.crushed > 0.2 {
-		notes = append(notes, "its colour is stronger than the picture's colour space holds, so it reads duller than it is")
-	}
-	if r.spread > 0.04 {
-		notes = append(notes, "its colour is uneven")
 	}
 	return notes
 }
 
-// leftOutNotes says what was left out of a drop's middle, which is its wax.
-func leftOutNotes(share *Rejected) (notes []string) {
-	if share.Highlight > 0.12 {
-		notes = append(notes, fmt.Sprintf("large highlight: %.0f %% of the drop left out", 100*share.Highlight))
+// notes says what is unusual about how a drop was read.
+func (l *look) notes(lost, mirrored float64) (notes []string) {
+	const fewLost, strong, duller = 0.05, 0.12, 0.2
+	if lost > fewLost {
+		notes = append(notes, "bits of something else, or a shadow, lie on it; they were left out")
 	}
-	if share.Shadow > 0.05 {
-		notes = append(notes, "a shadow or dark specks lie on it")
+	if mirrored > strong {
+		notes = append(notes, "a window or lamp mirrors in its middle: "+turnFromGlare)
 	}
-	if share.Foreign > 0.02 {
-		notes = append(notes, "bits of another colour lie on it; they were left out")
+	if l.crushed > duller {
+		notes = append(notes, "its colour is stronger than the picture's colour space holds, so it reads duller than it is")
 	}
 	return notes
 }
 
 // markOf keeps what the overlay needs, in pixels of the picture.
-func (r *Reading) markOf(m *meter, p *placed, uses []use) mark {
+func (r *Reading) markOf(m *meter, p *placed) mark {
 	b := &p.blob
-	k := mark{number: p.number, uses: uses, pixels: make([]int32, len(b.pixels))}
+	k := mark{number: p.number, own: b.pixels, uses: make([]use, len(b.pixels)), pixels: make([]int32, len(b.pixels))}
+	for i := range k.uses {
+		k.uses[i] = useRim
+	}
 	for i, at := range b.pixels {
 		k.pixels[i] = int32(m.pictureIndex(at))
 	}
@@ -675,10 +711,19 @@ func (r *Reading) markOf(m *meter, p *placed, uses []use) mark {
 	for step := range 72 {
 		angle := 2 * math.Pi * float64(step) / 72
 		dir := plane.Point{X: math.Cos(angle), Y: math.Sin(angle)}
-		reach := m.core / b.Radius(b.Centre.Plus(dir))
+		reach := drop.Within / b.Radius(b.Centre.Plus(dir))
 		k.core = append(k.core, centre.Plus(dir.Times(reach)))
 	}
 	return k
+}
+
+func shares(uses []use) Rejected {
+	var count [useRim + 1]float64
+	for _, u := range uses {
+		count[u]++
+	}
+	n := float64(max(1, len(uses)))
+	return Rejected{Rim: count[useRim] / n, Foreign: count[useForeign] / n}
 }
 
 // Overlay draws what was read where, nil when the picture could not be decoded.

@@ -12,16 +12,6 @@ func (b *blob) isRound() bool {
 	return b.solid >= leastSolid && long <= longest*short
 }
 
-// ranTogether refuses a drop that was not parted, is not round, and is of another colour
-// in its middle than around it.
-func ranTogether(number int, b *blob, r *domeReading) *picture.Refusal {
-	if !r.isUnlikeAround() || b.parted || b.isRound() {
-		return nil
-	}
-	return picture.Refuse("drip the drops again, farther apart",
-		"drop %d looks like drops of different colours that have run into each other", number)
-}
-
 // andTouching tells beside a refusal which drops touch, or are not round: there one may
 // have been taken for two or two for one, and wax beside a drop for a shadow.
 func andTouching(refusal *picture.Refusal, drops []placed) *picture.Refusal {

@@ -64,13 +64,12 @@ func Spot(data []byte, at Place, want Expect) (Spotted, error) {
 	if refusal != nil {
 		return Spotted{}, refusal
 	}
-	reading, kept := robustMean(toward.ratios(pixels))
+	ratio, covariance, kept := robustMean(toward.ratios(pixels))
 	const evenEnough = 0.6
 	if kept < evenEnough {
 		r.note("the place is not of one colour, %.0f %% of it was left out; choose a smaller or an evener one", 100*(1-kept))
 	}
-	m := meter{card: toward.white, correction: toward.correction}
-	return Spotted{Colour: m.colour(&reading), Correction: r.Correction, Notes: r.Notes}, nil
+	return Spotted{Colour: toward.colour(ratio, covariance), Correction: r.Correction, Notes: r.Notes}, nil
 }
 
 // within lists the pixels of a place, and its middle in pixels of p.
@@ -219,7 +218,7 @@ func (f comparison) ratios(pixels []int) [][channels]float64 {
 
 // robustMean is the mean of what lies within three times the usual spread of the
 // median in every channel, its covariance, and the share that was kept.
-func robustMean(ratios [][channels]float64) (domeReading, float64) {
+func robustMean(ratios [][channels]float64) (mean [channels]float64, covariance [channels][channels]float64, share float64) {
 	var centre, spread [channels]float64
 	for c := range channels {
 		values := make([]float64, len(ratios))
@@ -242,19 +241,55 @@ func robustMean(ratios [][channels]float64) (domeReading, float64) {
 			kept = append(kept, v)
 		}
 	}
-	var r domeReading
 	n := float64(len(kept))
 	for _, v := range kept {
 		for c := range channels {
-			r.ratio[c] += v[c] / n
+			mean[c] += v[c] / n
 		}
 	}
 	for _, v := range kept {
 		for a := range channels {
 			for b := range channels {
-				r.covariance[a][b] += (v[a] - r.ratio[a]) * (v[b] - r.ratio[b]) / (n * max(1, n-1))
+				covariance[a][b] += (v[a] - mean[a]) * (v[b] - mean[b]) / (n * max(1, n-1))
 			}
 		}
 	}
-	return r, n / float64(len(ratios))
+	return mean, covariance, n / float64(len(ratios))
+}
+
+// colour turns a ratio to the card into a Lab colour under D65: the card's own
+// linear light times the ratio, so that a ratio of 1 is exactly the card.
+func (f comparison) colour(at [channels]float64, covariance [channels][channels]float64) spectrum.Measured {
+	lab := func(ratio [channels]float64) spectrum.Lab {
+		x := ratio
+		for c := range x {
+			x[c] *= f.white[c]
+		}
+		if f.correction != nil {
+			x = f.correction.Mixed(x)
+		}
+		return spectrum.LabOfLinear(x[red], x[green], x[blue])
+	}
+	out := spectrum.Measured{Lab: lab(at)}
+	var slope [3][channels]float64
+	const h = 1e-4
+	for c := range channels {
+		up, down := at, at
+		up[c] += h
+		down[c] -= h
+		u, d := lab(up).Vector(), lab(down).Vector()
+		for k := range 3 {
+			slope[k][c] = (u[k] - d[k]) / (2 * h)
+		}
+	}
+	for i := range 3 {
+		for j := range 3 {
+			for a := range channels {
+				for b := range channels {
+					out.Cov[i][j] += slope[i][a] * covariance[a][b] * slope[j][b]
+				}
+			}
+		}
+	}
+	return out
 }

@@ -207,19 +207,6 @@ func (m *meter) orShadow(refusal *picture.Refusal, drops []placed) *picture.Refu
 	return picture.Refuse(evenLightAdvice, "a shadow, or glare, lies over %.0f %% of the bare card, and %s", 100*share, refusal.What)
 }
 
-// under takes a reading relative to the fitted light to one relative to the light
-// around the drop, in which the doubt of it is the same error of all channels.
-func (r *domeReading) under(s surround) {
-	for c := range r.ratio {
-		r.ratio[c] /= s.light[c]
-	}
-	for a := range channels {
-		for b := range channels {
-			r.covariance[a][b] = r.covariance[a][b]/(s.light[a]*s.light[b]) + s.doubt*s.doubt*r.ratio[a]*r.ratio[b]
-		}
-	}
-}
-
 const evenLightAdvice = "photograph the card in even light, with no shadow of hand, phone or window bar on it"
 
 // judgeSurroundings says which drops lie in a shadow or across its edge, and refuses

@@ -56,15 +56,15 @@ type Reading struct {
 
 // LeftOut are the shares of a drop's area that took no part in its colour.
 type LeftOut struct {
-	Drop                         int
-	Highlight, Rim, Shadow, Bits float64
+	Drop      int
+	Rim, Bits float64
 }
 
 // LeftOut says what was left out of each drop, in the order of the swatches.
 func (r Reading) LeftOut() []LeftOut {
 	out := make([]LeftOut, len(r.seen.Drops))
 	for i, d := range r.seen.Drops {
-		out[i] = LeftOut{d.Number, d.Rejected.Highlight, d.Rejected.Rim, d.Rejected.Shadow, d.Rejected.Foreign}
+		out[i] = LeftOut{d.Number, d.Rejected.Rim, d.Rejected.Foreign}
 	}
 	return out
 }
