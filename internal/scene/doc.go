@@ -17,16 +17,15 @@
 // its numbered places, and wax over the black bar shows it through. Its inks are
 // invented too, so patches have the colour asked for only roughly, as on paper.
 //
-// With Options.Room a room stands around the card. Its window, lamp or sky lights the
+// A room stands around the card (Options.Room). Its window, lamp or sky lights the
 // card with radiance 1, and the same room shades the drops by their tilt, is mirrored in
 // their rough surface after Fresnel, is cut off in their shadows, and fills these. What
 // leaves a drop's middle (Truth.Middle) is then what a reader should find, and what is
 // mirrored there (Truth.Mirrored) what it should take away.
 //
 // What is drawn but not derived: the table, the dome of a drop, the unevenness of the
-// light, and without a Room the shade, shadow and highlight of a drop. Light does not
-// travel sideways out of a drop, and each point of it has the colour of an even layer
-// as thick as the drop is there, or with a Room a little thicker.
+// light. Light does not travel sideways out of a drop, and each point of it has the
+// colour of an even layer a little thicker than the drop is there.
 //
 // The optical constants of wax and dyes are invented, plausible in size; no
 // product was measured. The same seed gives the same picture.

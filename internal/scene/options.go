@@ -15,7 +15,8 @@ type Options struct {
 	// Fills is how much of the picture the card covers, as far as it then fits in; 0 is
 	// usual: it reaches 0.86 of the way across or down.
 	Fills float64
-	// Room is what stands around the card, and is mirrored in the drops.
+	// Room is what stands around the card, and is mirrored in the drops; a WindowRoom
+	// where none is given.
 	Room Room
 	// SourceDegrees is how high the room's window or lamp stands; 0 is anywhere usual.
 	SourceDegrees float64

@@ -54,7 +54,7 @@ type Truth struct {
 	// Middle is the colour of the light that leaves the drop's wax out to 35 % of its
 	// radius, as the camera shows it beside the bare card: Lab with what the dome and
 	// its shade do. Mirrored is what its surface mirrors there, as a share of the light
-	// of the card. Both are zero in a FaintWindow.
+	// of the card.
 	Middle   spectrum.Lab
 	Mirrored float64
 	// CentrePx is the middle on the picture, RadiusPx the mean radius there.
@@ -117,9 +117,7 @@ func (s Sheet) Photograph(o Options) Photo {
 			Reflectance: reflectance, Lab: spectrum.D65.Lab(reflectance),
 			CentrePx: centre, RadiusPx: math.Hypot(edge.X-centre.X, edge.Y-centre.Y),
 		})
-		if st.room != nil {
-			p.Drops[i].Middle, p.Drops[i].Mirrored = st.middleOf(i)
-		}
+		p.Drops[i].Middle, p.Drops[i].Mirrored = st.middleOf(i)
 	}
 	if s.Chart != nil {
 		for _, r := range s.Chart {

@@ -10,12 +10,9 @@ import (
 type Room int
 
 const (
-	// FaintWindow lights all drops nearly alike and mirrors no more than one window in
-	// them. It is no room that light could make.
-	FaintWindow Room = iota
 	// WindowRoom has a window to one side; its ceiling and walls are three times darker
 	// than the card.
-	WindowRoom
+	WindowRoom Room = iota
 	// LampRoom is lit by the round shade of a lamp above one side.
 	LampRoom
 	// OpenSky is an overcast sky without sun or walls.

@@ -156,21 +156,3 @@ func (d *drop) reach(p Point) float64 {
 	}
 	return far / edge
 }
-
-// dome returns the height of a drop as a share of its middle's, by reach:
-//
-//	(1 - ρ³)^0.55
-//
-// flat in the middle, upright at the rim.
-func dome(reach float64) float64 {
-	if reach >= 1 {
-		return 0
-	}
-	return math.Pow(1-reach*reach*reach, 0.55)
-}
-
-// slope returns minus the derivative of dome by reach.
-func slope(reach float64) float64 {
-	left := max(1-reach*reach*reach, 1e-3)
-	return 0.55 * 3 * reach * reach * math.Pow(left, -0.45)
-}

@@ -18,7 +18,7 @@ type stage struct {
 	inks     []colour        // of the bare card, and of the print
 	camera   camera
 	lamp     light
-	room     *room // nil for a FaintWindow
+	room     *room
 	surfaces []surface
 	// shadowRays go from the middle of the card to the room's source.
 	shadowRays []ray
@@ -66,9 +66,7 @@ func newStage(s Sheet, o Options, r *rand.Rand) *stage {
 	for i := range st.drops {
 		st.ramps = append(st.ramps, st.rampsOf(s, &st.drops[i]))
 	}
-	if o.Room != FaintWindow {
-		st.furnish(o, s.Shelf.Wax.optics)
-	}
+	st.furnish(o, s.Shelf.Wax.optics)
 	return st
 }
 
@@ -169,89 +167,12 @@ func (st *stage) tableAt(p Point) colour {
 func (st *stage) cardAt(p Point) colour {
 	tooth := 0.003*st.table.at(p.X*1.7, p.Y*1.7) + 0.002*st.table.at(p.X/11, p.Y/11)
 	light := 1 + tooth
-	if st.room != nil {
-		return st.over(p, func(ink int) colour { return st.inks[ink] }).times(light).under(st.lit(p))
-	}
-	for i := range st.drops {
-		light *= 1 - min(1, st.shadow)*st.shadowOf(&st.drops[i], p)
-	}
-	return st.over(p, func(ink int) colour { return st.inks[ink] }).times(light)
+	return st.over(p, func(ink int) colour { return st.inks[ink] }).times(light).under(st.lit(p))
 }
 
-// shadowOf returns how dark a drop makes the card: long and soft away from the
-// window, and close around the rim.
-func (st *stage) shadowOf(d *drop, p Point) float64 {
-	if !d.reaches(p) {
-		return 0
-	}
-	length := 0.75 * d.thicknessMM
-	lit := Point{p.X + length*st.lamp.toward.X, p.Y + length*st.lamp.toward.Y}
-	cast := 0.30 * (1 - smoothstep((d.reach(lit)-0.86)/0.30))
-	contact := 0.10 * (1 - smoothstep((d.reach(p)-1)/0.14))
-	return cast + contact
-}
-
-// The shading of a dome: how much its tilt to the window counts. Light spreads
-// inside wax, so less than on a matt surface.
-const tiltShading = 0.16
-
-// dropAt returns a drop: the wax's own colour where it is so high, shaded by the
-// tilt of its surface, and the window mirrored in it.
+// dropAt returns a drop: the light that leaves its wax, and the room mirrored in it.
 func (st *stage) dropAt(i int, p Point, reach float64, lamp colour) colour {
-	if st.room != nil {
-		return st.body(i, p, reach).under(lamp).sum(st.mirroredAt(i, p, reach).times(st.exposure))
-	}
-	d := &st.drops[i]
-	at := dome(reach) * rampSteps
-	step := min(int(at), rampSteps-1)
-	c := st.over(p, func(ink int) colour {
-		ramp := st.ramps[i][ink]
-		return ramp[step].towards(ramp[step+1], at-float64(step))
-	})
-
-	x, y := p.X-d.middle.X, p.Y-d.middle.Y
-	far := math.Hypot(x, y)
-	steep := 0.0
-	var out Point
-	if far > 0 {
-		steep = slope(reach) * d.thicknessMM / d.radiusMM
-		out = Point{x / far, y / far}
-	}
-	// The surface's normal, leaning outwards.
-	lean := steep / math.Sqrt(1+steep*steep)
-	facing := lean * (out.X*st.lamp.toward.X + out.Y*st.lamp.toward.Y)
-	shade := 1 + tiltShading*facing
-	if facing < 0 {
-		shade = 1 + 1.3*tiltShading*facing
-	}
-	mirrored := st.window(lean, out) + st.rimLight(reach, facing)
-	return c.times(shade).under(lamp).plus(st.highlight * mirrored * lamp[1])
-}
-
-// window returns the light of a window mirrored where the surface leans half way
-// to it: four panes, sharp on liquid wax and blurred on the satin of set wax.
-func (st *stage) window(lean float64, out Point) float64 {
-	// Along and across the direction to the window, in sines of lean.
-	along := lean * (out.X*st.lamp.toward.X + out.Y*st.lamp.toward.Y)
-	across := lean * (out.X*st.lamp.toward.Y - out.Y*st.lamp.toward.X)
-	const lowest, highest, half = 0.17, 0.30, 0.07
-	soft, bright, veil := 0.05, 0.24, 0.035
-	if st.liquid {
-		soft, bright, veil = 0.012, 0.75, 0.01
-	}
-	pane := edge(along-lowest, soft) * edge(highest-along, soft) * edge(half-math.Abs(across), soft)
-	middle := (lowest + highest) / 2
-	if st.liquid {
-		bar := 0.008
-		pane *= edge(math.Abs(along-middle)-bar, bar) * edge(math.Abs(across)-bar, bar)
-	}
-	distance := math.Hypot(along-middle, across)
-	return bright*pane + veil*math.Exp(-distance*distance/(2*0.12*0.12))
-}
-
-// rimLight returns the thin bright line of a steep rim that faces the window.
-func (st *stage) rimLight(reach, facing float64) float64 {
-	return 0.10 * max(0, facing) * smoothstep((reach-0.93)/0.05)
+	return st.body(i, p, reach).under(lamp).sum(st.mirroredAt(i, p, reach).times(st.exposure))
 }
 
 // edge rises from 0 to 1 around 0, over twice the softness.
