@@ -55,7 +55,7 @@ type Swatch struct {
 // drops mirror from that of their wax, and errorBeforeL how far off those before it read
 // the lightness of path-traced drops, L*: +2.5 to +3.8 under an overcast sky, -3.9 under
 // something black, all drops of a photograph alike.
-const FirstModelReader, errorBeforeL = 5, 3.0
+const FirstModelReader, errorBeforeL = 6, 3.0
 
 // DoubtL is how far the lightness that a reader of before has read may be off, L*, alike
 // in all drops that it read; 0 of a present reader, and of an instrument.
