@@ -58,7 +58,7 @@ func (o Options) size() image.Point {
 }
 
 func (o Options) lightRatio() float64 { return orUsual(o.LightRatio, 1.25) }
-func (o Options) exposure() float64   { return orUsual(o.Exposure, 0.9) }
+func (o Options) exposure() float64   { return orUsual(o.Exposure, 0.82) }
 
 // strength reads a relative option: 0 is usual, below 0 none.
 func strength(v float64) float64 { return max(0, orUsual(v, 1)) }
