@@ -609,10 +609,11 @@ func tooSmall(drops []Drop, scale float64) *picture.Refusal {
 	return nil
 }
 
-// A cell that the model explains this little is no wax. Of a drop that shows more than
+// A cell that the model explains this little, five and more times its usual residual off,
+// is no wax: the bumps of a drop stay within that. Of a drop that shows more than
 // mostLost of others beside its wax, the others may be the wax.
 const (
-	noWax    = 0.3
+	noWax    = 0.12
 	mostLost = 0.45
 )
 
@@ -680,9 +681,9 @@ func notesOf(p *placed) []string {
 
 // notes says what is unusual about how a drop was read.
 func (l *look) notes(lost, mirrored float64) (notes []string) {
-	const fewLost, strong, duller = 0.05, 0.12, 0.2
+	const fewLost, strong, duller = 0.08, 0.12, 0.2
 	if lost > fewLost {
-		notes = append(notes, "bits of something else, or a shadow, lie on it; they were left out")
+		notes = append(notes, "bits of another colour, or a shadow, lie on it; they were left out")
 	}
 	if mirrored > strong {
 		notes = append(notes, "a window or lamp mirrors in its middle: "+turnFromGlare)
