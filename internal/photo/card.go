@@ -75,12 +75,15 @@ type region struct {
 
 // evenRegions grows regions in which each pixel is linked to a neighbour of
 // nearly the same light. A card under a lamp changes slowly and is one region,
-// however uneven the light; its edge and the edges of drops are steps.
+// however uneven the light; its edge and the edges of drops are steps. From a pixel on a
+// large step no region grows on: along an edge that is nearly a row of pixels the light
+// goes over from card to table in small steps, and only the neighbours across tell of it.
 func evenRegions(p *picture.Picture) ([]region, []int32) {
 	logs := make([]float64, p.W*p.H)
 	for i := range logs {
 		logs[i] = math.Log(p.Luminance(i) + 1e-4)
 	}
+	const edge = 2.5 // steps: more than the soft edge of a shadow
 	step := evenStep(p, logs)
 	label := make([]int32, p.W*p.H)
 	var regions []region
@@ -99,7 +102,11 @@ func evenRegions(p *picture.Picture) ([]region, []int32) {
 			stack = stack[:len(stack)-1]
 			order = append(order, i)
 			r.brightness += p.Luminance(int(i))
-			for _, j := range neighbours(int(i), p.W, p.H) {
+			around := neighbours(int(i), p.W, p.H)
+			if slices.ContainsFunc(around[:], func(j int) bool { return j >= 0 && math.Abs(logs[i]-logs[j]) >= edge*step }) {
+				continue
+			}
+			for _, j := range around {
 				if j >= 0 && label[j] == 0 && math.Abs(logs[i]-logs[j]) < step {
 					label[j] = r.id
 					stack = append(stack, int32(j))
