@@ -107,12 +107,3 @@ func holes(mask []bool, w, h int) []run {
 	}
 	return slices.DeleteFunc(runs, func(r run) bool { return open[r.set] })
 }
-
-func lastIndex(row []bool, v bool) int {
-	for x := len(row) - 1; x >= 0; x-- {
-		if row[x] == v {
-			return x
-		}
-	}
-	return -1
-}

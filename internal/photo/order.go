@@ -29,8 +29,7 @@ type placed struct {
 // keeps its rows. The corners are in pixels of the flattened window.
 func place(drops []blob, corners plane.Quad) []placed {
 	onto := plane.SquareTo(corners).Inverse()
-	width := (corners[1].Minus(corners[0]).Length() + corners[2].Minus(corners[3]).Length()) / 2
-	height := (corners[3].Minus(corners[0]).Length() + corners[2].Minus(corners[1]).Length()) / 2
+	width, height := sidesOf(corners)
 	list := make([]placed, len(drops))
 	for i, b := range drops {
 		at := onto.Apply(b.Centre)

@@ -60,6 +60,10 @@ func (r Reading) drawOverlay() image.Image {
 	for _, s := range r.splashes {
 		o.crossed(s)
 	}
+	for _, m := range r.missing {
+		o.crossed(m.hull)
+		o.number(m.number, m.hull)
+	}
 	for i, m := range r.marks {
 		o.swatch(r.marks, i, m.colour)
 		o.number(m.number, m.hull)
@@ -308,7 +312,7 @@ var legendEntries = []struct {
 	left use // how it is hatched, useRead for an outline
 	text string
 }{
-	{inkCard, useRead, "card"}, {inkOutline, useRead, "drop"}, {inkCore, useRead, "part read"}, {inkSplash, useRead, "splash left out, struck out"},
+	{inkCard, useRead, "card"}, {inkOutline, useRead, "drop"}, {inkCore, useRead, "part read"}, {inkSplash, useRead, "splash left out, or drop not found, struck out"},
 	{inkForeign, useForeign, "bits left out"}, {inkRim, useRim, "rim left out"},
 }
 

@@ -50,6 +50,18 @@ const mostTint = 0.5
 
 const oneLight = "switch one of the lights off, or turn the card so that it lies in one light alone"
 
+// isGrey reports whether a picture has no colour at all, as a file of greys has, or a
+// copy. Light and the noise of a camera leave some in each other.
+func isGrey(p *picture.Picture) bool {
+	const least = 1e-3
+	for i, g := range p.Light[green] {
+		if math.Abs(float64(p.Light[red][i]-g)) > least || math.Abs(float64(p.Light[blue][i]-g)) > least {
+			return false
+		}
+	}
+	return true
+}
+
 // judgeLight notes uneven light, and refuses mixed light.
 func (r *Reading) judgeLight(white *surface) *picture.Refusal {
 	r.Quality.LightRatio, r.Quality.TintShift = white.ratio, white.tint

@@ -103,7 +103,9 @@ type Reading struct {
 	// splashes are the outlines of what was left out as too small for a drop, or off
 	// the places of a printed card.
 	splashes [][]plane.Point
-	turned   [4][]int // see Turned
+	// missing are the drops of the plan that were not found, where they must lie.
+	missing []mark
+	turned  [4][]int // see Turned
 	// The light on the card, fitted in a picture lightScale times as coarse, and
 	// the card without it; nil when the picture was refused before.
 	light      *surface
@@ -286,7 +288,8 @@ func (r *Reading) readPlain(want Expect) *picture.Refusal {
 		return refusal
 	}
 	flat := even.flat
-	finder := newSegmenter(flat, even.white.level, r.picture.Code, want.Liquid)
+	edge := edgeOfCard(r.picture, r.corners)
+	finder := newSegmenter(flat, even.white.level, edge, r.picture.Code)
 	found, splashes := finder.blobs(want.drops())
 	r.leaveOut(flat, splashes)
 	origin := plane.Point{X: float64(flat.x0), Y: float64(flat.y0)}
@@ -295,10 +298,17 @@ func (r *Reading) readPlain(want Expect) *picture.Refusal {
 		corners[i] = corners[i].Minus(origin)
 	}
 	drops := place(found, corners)
+	missing := missingOf(drops, want.Rows)
+	if missing != nil {
+		drops = place(finder.seek(missing, found, corners), corners)
+	}
 	var rowRefusal *picture.Refusal
 	if refusal := checkCount(len(drops), want.drops()); refusal != nil {
 		r.Rows, _ = inCardOrder(drops, nil)
 		rowRefusal = refusal
+		if missing = missingOf(drops, want.Rows); missing != nil {
+			rowRefusal = r.notFound(missing, corners, drops[len(drops)/2].diameter()/2, origin)
+		}
 	} else {
 		rowRefusal = r.putInOrder(drops, want.Rows)
 	}
@@ -306,7 +316,7 @@ func (r *Reading) readPlain(want Expect) *picture.Refusal {
 	for i := range drops {
 		drops[i].number = i + 1
 	}
-	blurred := r.judgeSharpness(edgeOfCard(r.picture, r.corners), drops)
+	blurred := r.judgeSharpness(edge, drops)
 	m := r.newMeter(even, finder, drops, want)
 	m.leftOut = splashes
 	return r.measure(m, drops, blurred, r.orBlur(m.orShadow(andTouching(rowRefusal, drops), drops)))
@@ -367,8 +377,8 @@ func (r *Reading) readPrinted(c *printedCard, want Expect) *picture.Refusal {
 	site := newSite(c, flat)
 	edge := edgeOfPrint(r.picture, c.spots)
 	site.clean(flat, edge)
-	finder := newSegmenter(flat, even.white.level, r.picture.Code, want.Liquid)
-	finder.longest, finder.longestPale = longestHalf, longestHalf
+	finder := newSegmenter(flat, even.white.level, edge, r.picture.Code)
+	finder.longest = longestHalf
 	found, splashes := finder.blobs(want.drops())
 	drops, stray := site.onPlaces(found, flat)
 	for _, d := range stray {
@@ -406,6 +416,9 @@ const edgeShare = 0.015
 
 // lit checks the exposure and fits the light on the card.
 func (r *Reading) lit(small *picture.Picture, card bareCard) (*surface, *picture.Refusal) {
+	if isGrey(small) {
+		return nil, picture.Refuse("take it in colour, or use the camera's own file", "the picture is black and white, so that it tells nothing of colours")
+	}
 	if refusal := r.checkExposure(small, card); refusal != nil {
 		return nil, refusal
 	}

@@ -201,7 +201,7 @@ func TestRefusals(t *testing.T) {
 		{"nothing but white", picturetest.Encoded(t, plain(color.White), 90), plan, "no white card", true},
 		{"nothing but black", picturetest.Encoded(t, plain(color.Black), 90), plan, "no white card", true},
 		{"no drops", jpegFile(func(c *testCard) { c.drops = nil }), plan, "no drops", true},
-		{"too few", jpegFile(func(c *testCard) { c.drops = c.drops[:10] }), plan, "only 10 of the plan's 12", true},
+		{"too few", jpegFile(func(c *testCard) { c.drops = c.drops[:10] }), plan, "drops 11 (at the bottom) and 12 (lower right) were not found", true},
 		{"too many", good, Expect{Drops: 11, Card: whiteCard}, "12 drops were found, the plan has 11", true},
 		{"other rows", good, Expect{Rows: []int{6, 6}, Card: whiteCard}, "4 + 4 + 4", true},
 		{"a row of none", good, Expect{Rows: []int{0, 12}, Card: whiteCard}, "no printed card was recognised, and the plan has a row of 0 drops", true},
