@@ -19,9 +19,9 @@ func settled(l wax.Load) wax.Load {
 	return l
 }
 
-// checkLoad refuses a load above the supplier's maximum, compared per wax
+// CheckLoad refuses a load above the supplier's maximum, compared per wax
 // whatever the two conventions are.
-func checkLoad(asked wax.Load, w wax.Wax) error {
+func CheckLoad(asked wax.Load, w wax.Wax) error {
 	if err := settled(asked).Validate(); err != nil {
 		return err
 	}

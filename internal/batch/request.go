@@ -77,7 +77,7 @@ func (r Request) validate() error {
 	if err := r.Fragrance.validate(); err != nil {
 		return err
 	}
-	if err := checkLoad(r.Load, r.Wax); err != nil {
+	if err := CheckLoad(r.Load, r.Wax); err != nil {
 		return err
 	}
 	return r.validateColours()

@@ -65,6 +65,9 @@ func (w *Workshop) Blend(ctx context.Context, l Layers) (Blend, error) {
 	if err != nil {
 		return Blend{}, err
 	}
+	if err := batch.CheckLoad(l.Load, base); err != nil {
+		return Blend{}, err
+	}
 	b := Blend{Wax: base}
 	pours := make([]recipe.Pour, len(l.Pours))
 	for i, text := range l.Pours {
@@ -78,7 +81,6 @@ func (w *Workshop) Blend(ctx context.Context, l Layers) (Blend, error) {
 		return Blend{}, err
 	}
 	b.Measured = measuredLayers(b.Steps, dyes)
-	b.Notes = append(b.Notes, loadNotes(base, l.Load)...)
 	return b, w.layerShades(ctx, &b)
 }
 

@@ -7,6 +7,7 @@ import (
 	"math"
 	"slices"
 
+	"setshade/internal/batch"
 	"setshade/internal/english"
 	"setshade/internal/recipe"
 	"setshade/internal/spectrum"
@@ -99,6 +100,9 @@ func (w *Workshop) Match(ctx context.Context, wish Wish) (Matched, error) {
 	if err != nil {
 		return Matched{}, err
 	}
+	if err := batch.CheckLoad(wish.Load, base); err != nil {
+		return Matched{}, err
+	}
 	model, notes, err := w.learned(ctx, base)
 	if err != nil {
 		return Matched{}, err
@@ -133,7 +137,6 @@ func (w *Workshop) Match(ctx context.Context, wish Wish) (Matched, error) {
 	}
 	m.Reach = reach
 	m.Notes = append(m.Notes, notSearched(reach, base)...)
-	m.Notes = append(m.Notes, loadNotes(base, m.Load)...)
 	answer := func(c recipe.Candidate, use *StockUse) {
 		r := matchedRecipe(c, dyes, m.UndyedG, m.Load, use)
 		r.OffTarget = offUnderLights(model, c.Shade, wanted, max(wish.ToleranceDE00, SeenSideBySide))

@@ -7,6 +7,7 @@ import (
 	"math"
 	"slices"
 
+	"setshade/internal/batch"
 	"setshade/internal/calibrate"
 	"setshade/internal/rescue"
 	"setshade/internal/shade"
@@ -207,6 +208,10 @@ func (w *Workshop) ContinueRescue(ctx context.Context, c Course, added []string,
 
 // mend finds the answer for the pot as it is, and what comes next.
 func (w *Workshop) mend(ctx context.Context, model *calibrate.Model, now pot, c *Course, request rescue.Request, r *Remedy, shares []float64) error {
+	// All that is added keeps the load, and more fragrance than the wax takes is no order.
+	if err := batch.CheckLoad(now.Load, r.Wax); err != nil {
+		return err
+	}
 	dyes, err := w.Store.Dyes.List(ctx)
 	if err != nil {
 		return err
@@ -246,7 +251,6 @@ func (w *Workshop) mend(ctx context.Context, model *calibrate.Model, now pot, c 
 		}
 	}
 	r.Batch, r.OnCard, r.Cost = now.Batch, !request.View.Thick, request.Cost(r.Answer)
-	r.Notes = append(r.Notes, loadNotes(r.Wax, now.Load)...)
 	if r.From, err = now.shade(model, request.View); err != nil {
 		return err
 	}
@@ -369,13 +373,6 @@ func (w *Workshop) dyesOf(ctx context.Context, names []string, recipe wax.Recipe
 		found[i] = d.Name
 	}
 	return found, nil
-}
-
-func loadNotes(base wax.Wax, load wax.Load) []string {
-	if base.MaxLoad.Percent > 0 && load.PerWaxPercent() > base.MaxLoad.PerWaxPercent()*(1+1e-9) {
-		return []string{fmt.Sprintf("the load of %s is above the supplier's maximum of %s for %s; keep to the supplier", load, base.MaxLoad, base.Name)}
-	}
-	return nil
 }
 
 // Tolerances in dE00, each with its meaning to the eye (common practice, no

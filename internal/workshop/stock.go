@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"strings"
 
+	"setshade/internal/batch"
 	"setshade/internal/wax"
 )
 
@@ -47,7 +48,10 @@ func (w *Workshop) AddStock(ctx context.Context, a Aside) (wax.Stock, []string, 
 	}
 	stock.UndyedG = undyedIn(a.MassG, stock.Batch)
 	kept, err := w.KeepStock(ctx, stock)
-	return kept, append(notes, loadNotes(base, a.Load)...), err
+	if over := batch.CheckLoad(a.Load, base); over != nil {
+		notes = append(notes, over.Error())
+	}
+	return kept, notes, err
 }
 
 // KeepStock keeps dyed wax set aside under a new number, as of now unless
