@@ -89,6 +89,10 @@ func (c testCard) corners() plane.Quad {
 	return q
 }
 
+// mirroredRoom is what wax of index 1.44 mirrors of a room with two fifths of the card's
+// radiance: Fresnel's 3.25 % at normal incidence.
+const mirroredRoom = 0.0325 * 0.4
+
 // render makes the picture, upright, in sRGB.
 func (c testCard) render() *image.NRGBA { return c.renderIn(picture.SRGB) }
 
@@ -144,9 +148,9 @@ func (c testCard) wax(at plane.Point, card [3]float64, drops [][3]float64) [3]fl
 		if r < 1 {
 			// The middle is opaque enough to hide the card; the rim lets it through.
 			cover := 1 - math.Exp(-9*(1-r*r))
-			slope := 1 - 0.05*(dx+0.6*dy) // a dome lit from the upper left
+			slope := 1 - 0.25*(dx+0.6*dy) // a dome lit from the upper left
 			for k := range v {
-				v[k] = (cover*drops[i][k] + (1-cover)*card[k]) * slope
+				v[k] = (cover*drops[i][k]+(1-cover)*card[k])*slope + mirroredRoom
 			}
 			h := math.Hypot(dx+0.3, dy+0.28) / c.highlight
 			glare := 0.8 * math.Exp(-h*h*h*h)
