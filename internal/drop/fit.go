@@ -50,9 +50,9 @@ func Read(seen []Seen, toXYZ [3][3]float64, liquid bool) (Reading, bool) {
 			at.X = supposed.seek()
 			supposed.scale = m.scale
 		}
-		for range 3 {
+		for range 2 {
 			supposed.kind = supposed.suppose(k, at.X)
-			at = leastsquares.Minimise(at.X, 15, supposed.fill)
+			at = leastsquares.Minimise(at.X, 15, settled, supposed.fill)
 		}
 		if tried[k], ok = supposed.reading(&at); !ok {
 			return Reading{}, false
@@ -70,6 +70,9 @@ func Read(seen []Seen, toXYZ [3][3]float64, liquid bool) (Reading, bool) {
 	}
 	return mixed(tried, weight), true
 }
+
+// settled is the share of the cost that a last step of the search may still gain.
+const settled = 1e-5
 
 // newModel is the model before any room is supposed: the light above may be anything
 // from a dark ceiling to the sky.
@@ -134,20 +137,28 @@ func (m *model) start() []float64 {
 // seek finds shade and lobe: the lobe from every side, since a search that starts on the
 // wrong side of the drops does not find it.
 func (m *model) seek() []float64 {
-	const sides, tilted = 8, 0.3
+	const sides, tilted, some = 8, 0.3, 3
 	start := m.start()
+	thin := *m
+	thin.seen = make([]Seen, len(m.seen))
+	for d, s := range m.seen {
+		thin.seen[d] = Seen{Place: s.Place, White: s.White}
+		for i := 0; i < len(s.Cells); i += some {
+			thin.seen[d].Cells = append(thin.seen[d].Cells, s.Cells[i])
+		}
+	}
 	best := leastsquares.Minimum{Cost: math.Inf(1), X: start}
 	for side := range sides {
 		sin, cos := math.Sincos(2 * math.Pi * float64(side) / sides)
 		start[m.first+lobeAt], start[m.first+lobeAt+1] = tilted*cos, tilted*sin
-		if at := leastsquares.Minimise(start, 4, m.fill); at.Cost < best.Cost {
+		if at := leastsquares.Minimise(start, 5, settled, thin.fill); at.Cost < best.Cost {
 			best = at
 		}
 	}
-	best = leastsquares.Minimise(best.X, 20, m.fill)
+	best = leastsquares.Minimise(best.X, 20, settled, m.fill)
 	const least = 0.5 // bumps are never less
 	m.scale = max(least, m.spread(best.X))
-	return leastsquares.Minimise(best.X, 20, m.fill).X
+	return leastsquares.Minimise(best.X, 20, settled, m.fill).X
 }
 
 // spread is the standard deviation of the residuals, by their median.

@@ -38,6 +38,9 @@ const (
 	lobeOfLamp     = 0.065
 	lobeOfLampSD   = 0.2 // of its logarithm
 	againstCovered = 25.0
+	// Under a sheet the flanks of a drop see the sky and its middle does not: without
+	// one the shade falls off from the middle on.
+	flanksLit = -0.05
 )
 
 // Rooms mirror by Fresnel's law 3.25 % of their radiance over the card's. That of an
@@ -87,7 +90,11 @@ func (m *model) odds(x []float64) (odds [kinds]float64) {
 		return odds
 	}
 	lamp := (x[m.first+height] - math.Log(lobeOfLamp)) / lobeOfLampSD
-	return [kinds]float64{lamp / 2, -lamp / 2, -lamp/2 - againstCovered}
+	odds = [kinds]float64{lamp / 2, -lamp / 2, math.Inf(-1)}
+	if x[m.first+curve] > flanksLit {
+		odds[covered] = -lamp/2 - againstCovered
+	}
+	return odds
 }
 
 // prior is a normal distribution of an unknown.

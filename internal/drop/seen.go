@@ -40,7 +40,7 @@ const (
 )
 
 // FewestCells is how many cells a drop is read from at least.
-const FewestCells = 9
+const FewestCells = 5
 
 // Cells returns the middles of the cells of a drop.
 func Cells() []plane.Point {

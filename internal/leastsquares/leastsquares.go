@@ -24,8 +24,8 @@ type Sum struct {
 	n        int
 }
 
-// Add takes in a row of weight w ½ w residual², whose slopes against the unknowns
-// listed are given.
+// Add takes in a row of cost ½ w residual², whose slopes against the unknowns listed, in
+// ascending order, are given.
 func (s *Sum) Add(residual, weight float64, unknowns []int, slopes []float64) {
 	s.Cost += weight * residual * residual / 2
 	s.step(residual, weight, unknowns, slopes)
@@ -47,10 +47,9 @@ func (s *Sum) step(residual, weight float64, unknowns []int, slopes []float64) {
 			continue
 		}
 		s.gradient[i] += v * residual
-		for b, j := range unknowns {
-			if j >= i {
-				s.normal[i*s.n+j] += v * slopes[b]
-			}
+		row := s.normal[i*s.n : (i+1)*s.n]
+		for b := a; b < len(unknowns); b++ {
+			row[unknowns[b]] += v * slopes[b]
 		}
 	}
 }
@@ -88,9 +87,9 @@ func (m *Minimum) Inverse() (*mat.SymDense, bool) {
 	return &inverse, factor.InverseTo(&inverse) == nil
 }
 
-// Minimise walks from start, which it leaves as it is, for at most so many steps. fill
-// adds all rows at a point.
-func Minimise(start []float64, steps int, fill func(x []float64, into *Sum)) Minimum {
+// Minimise walks from start, which it leaves as it is, for at most so many steps, until
+// one lowers the cost by less than the share enough of it. fill adds all rows at a point.
+func Minimise(start []float64, steps int, enough float64, fill func(x []float64, into *Sum)) Minimum {
 	n := len(start)
 	here, next := NewSum(n), NewSum(n)
 	x, trial := append([]float64(nil), start...), make([]float64, n)
@@ -120,7 +119,7 @@ func Minimise(start []float64, steps int, fill func(x []float64, into *Sum)) Min
 		fill(trial, next)
 		gain := here.Cost - next.Cost
 		if !(gain > 0) { // NaN too
-			if expected < 1e-9*(1+math.Abs(here.Cost)) {
+			if expected < enough*1e-2*(1+math.Abs(here.Cost)) {
 				m.Settled = true
 				break
 			}
@@ -131,7 +130,7 @@ func Minimise(start []float64, steps int, fill func(x []float64, into *Sum)) Min
 		here, next = next, here
 		damping *= max(1.0/3, 1-math.Pow(2*gain/expected-1, 3))
 		factor = 2
-		if gain < 1e-7*(1+math.Abs(here.Cost)) {
+		if gain < enough*(1+math.Abs(here.Cost)) {
 			m.Settled = true
 			break
 		}

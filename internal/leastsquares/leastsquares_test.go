@@ -23,7 +23,7 @@ func TestMisra1a(t *testing.T) {
 			into.Add(b[0]*(1-e)-y[i], 1, []int{0, 1}, []float64{1 - e, b[0] * x[i] * e})
 		}
 	}
-	m := leastsquares.Minimise([]float64{500, 0.0001}, 200, fill)
+	m := leastsquares.Minimise([]float64{500, 0.0001}, 200, 1e-12, fill)
 	require.True(t, m.Settled)
 	assert.InEpsilon(t, 2.3894212918e2, m.X[0], 1e-4)
 	assert.InEpsilon(t, 5.5015643181e-4, m.X[1], 1e-4)
@@ -38,7 +38,7 @@ func TestMisra1a(t *testing.T) {
 // hardly in Student's t.
 func TestRobustRowsHold(t *testing.T) {
 	at := func(robust bool) float64 {
-		m := leastsquares.Minimise([]float64{0}, 100, func(x []float64, into *leastsquares.Sum) {
+		m := leastsquares.Minimise([]float64{0}, 100, 1e-12, func(x []float64, into *leastsquares.Sum) {
 			for i := range 10 {
 				want := 1.0
 				if i == 0 {

@@ -80,11 +80,14 @@ func (m *meter) lookAt(k int, d *placed, on func(i int32) bool, around surround)
 		}
 		cell, clipped, crushed := m.cell(pixels, middle, around)
 		cell.At = at
-		l.seen.Cells = append(l.seen.Cells, cell)
-		l.pixels = append(l.pixels, pixels)
+		total++
 		l.clipped += clipped
 		l.crushed += crushed
-		total++
+		if clipped > fewestCut { // as light as the file goes, or lighter
+			continue
+		}
+		l.seen.Cells = append(l.seen.Cells, cell)
+		l.pixels = append(l.pixels, pixels)
 	}
 	l.clipped /= max(total, 1)
 	l.crushed /= max(total, 1)
@@ -114,10 +117,11 @@ func (m *meter) cellPixels(middle plane.Point, half float64, on func(i int32) bo
 }
 
 // A channel below crushedLight of card white, in a cell of which more than a few pixels
-// have a channel at zero, was cut off by the picture's colour space.
+// have a channel at zero, was cut off by the picture's colour space; a cell with more than
+// so many at the top is left out.
 const (
-	crushedLight  = 0.012
-	fewestCrushed = 0.02
+	crushedLight = 0.012
+	fewestCut    = 0.02
 )
 
 // cell is the mean of its pixels, in the file's channels over the luminance of white,
@@ -140,7 +144,7 @@ func (m *meter) cell(pixels []int32, middle plane.Point, around surround) (c dro
 	cut := false
 	for ch := range own {
 		c.Light[ch] = own[ch] / luminance
-		c.Held[ch] = crushed < fewestCrushed || c.Light[ch] > crushedLight
+		c.Held[ch] = crushed < fewestCut || c.Light[ch] > crushedLight
 		cut = cut || !c.Held[ch]
 	}
 	if !cut {

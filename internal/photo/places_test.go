@@ -101,8 +101,8 @@ func TestReadPrinted(t *testing.T) {
 			within = 0.1
 		}
 		assert.InEpsilon(t, 2*radiusMM, d.DiameterMM, within, "drop %d", d.Number)
-		assert.Equal(t, w.OverBlack, d.OverBlack != nil)
-		assert.Less(t, spectrum.DE00(d.Colour.Lab, w.Lab), 1.5, "drop %d", d.Number)
+		require.Equal(t, w.OverBlack, d.OverBlack != nil, "drop %d", d.Number)
+		assert.Less(t, spectrum.DE00(d.Colour.Lab, w.Middle), 1.5, "drop %d", d.Number)
 		if w.OverBlack {
 			assert.Less(t, spectrum.DE00(d.OverBlack.Lab, w.BlackLab), 2.5, "drop %d over black", d.Number)
 			assert.Less(t, d.OverBlack.Lab.L, d.Colour.Lab.L+1)

@@ -655,15 +655,15 @@ func (l *look) mark(wax []float64, onto *mark) float64 {
 
 // hidden refuses a drop of which too little is seen, or that is overexposed.
 func hidden(looks []look, drops []Drop) *picture.Refusal {
-	const mostClipped = 0.1
+	const mostClipped = 0.35
 	for i := range looks {
 		l := &looks[i]
 		switch n := drops[l.drop].Number; {
+		case l.clipped > mostClipped:
+			return picture.Refuse(darken, "drop %d is overexposed", n)
 		case len(l.seen.Cells) < drop.FewestCells:
 			return picture.Refuse("photograph the card from nearer, or drip the drop farther from the bar and the card's edge",
 				"drop %d shows too little of its wax", n)
-		case l.clipped > mostClipped:
-			return picture.Refuse(darken, "drop %d is overexposed", n)
 		}
 	}
 	return nil

@@ -129,10 +129,14 @@ func (c testCard) sample(at plane.Point, card [3]float64, drops [][3]float64, fx
 	} else {
 		v = c.wax(at, card, drops)
 	}
-	for k := range v {
-		v[k] *= lit * c.lamp[k]
+	// The lamp scales X, Y and Z, which is what a lamp of another colour does to light to a
+	// first approximation (von Kries), and not the primaries of a display.
+	lamp, xyz := xyzOfLinear.Times(c.lamp), xyzOfLinear.Times(v)
+	even := xyzOfLinear.Times([3]float64{1, 1, 1})
+	for k := range xyz {
+		xyz[k] *= lit * lamp[k] / even[k]
 	}
-	return v
+	return linearOfXYZ.Times(xyz)
 }
 
 // wax is the card with its drops, shadows and highlights, under even light.
