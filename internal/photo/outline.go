@@ -54,7 +54,7 @@ func (s *segmenter) outline(seed []int32) (blob, bool) {
 			starts = append(starts, core.Centre.Plus(plane.Point{X: cos, Y: sin}.Times(share*long/2)))
 		}
 	}
-	const part = 0.3 // of a drop's area: less is a splash
+	const part = 0.15 // of a drop's area: less is a splash
 	if float64(len(seed)) > part*math.Pi*s.usual*s.usual {
 		if b, ok := s.around(starts, s.usual, 0.6, 1.6, leastSharp); ok {
 			return b, true
