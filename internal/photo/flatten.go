@@ -1,6 +1,8 @@
 package photo
 
 import (
+	"math"
+
 	"setshade/internal/picture"
 	"setshade/internal/plane"
 )
@@ -24,6 +26,16 @@ func (f *flattened) at(i int32) (ratio [channels]float64) {
 		ratio[c] = float64(f.ratio[c][i])
 	}
 	return ratio
+}
+
+// near is the ratio of the pixel at a place of the window; false outside it, and, unless
+// print is asked for, where no bare card can be.
+func (f *flattened) near(p plane.Point, print bool) ([channels]float64, bool) {
+	x, y := int(math.Floor(p.X)), int(math.Floor(p.Y))
+	if x < 0 || y < 0 || x >= f.w || y >= f.h || !print && !f.inside[y*f.w+x] {
+		return [channels]float64{}, false
+	}
+	return f.at(int32(y*f.w + x)), true
 }
 
 // flatten divides by the surface inside the outline, which is given in pixels

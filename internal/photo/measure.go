@@ -107,7 +107,7 @@ func (m *meter) cellPixels(middle plane.Point, half float64, on func(i int32) bo
 				return nil
 			}
 			i := int32(y*m.f.w + x)
-			if !m.f.inside[i] || on != nil && !on(i) {
+			if on == nil && !m.f.inside[i] || on != nil && !on(i) { // the bar is print, not bare card
 				return nil
 			}
 			pixels = append(pixels, i)

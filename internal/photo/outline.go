@@ -160,7 +160,11 @@ func (s *segmenter) ringAround(centre plane.Point, from, to float64) ring {
 
 // follow sets the radii, as indices of the n radii looked at, to the best path.
 func (r *ring) follow(steps []float64, n int, full float64) {
-	const stiff, farthest, turns = 0.03, 3, 2
+	const turns = 2
+	// The line of half a drop, seen from its own middle, changes by an eighth of its
+	// radius from ray to ray.
+	farthest := max(3, n/9)
+	stiff := 0.27 / float64(farthest*farthest)
 	came := make([]int8, turns*rays*n)
 	gain, next := make([]float64, n), make([]float64, n)
 	for k := range turns * rays {

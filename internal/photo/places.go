@@ -233,6 +233,11 @@ func (s *site) complete(d *placed, f *flattened) (centre plane.Point, ok bool) {
 		}
 	}
 	centre, radius, ok := plane.CircleThrough(arc)
+	for range 4 { // the line around half a drop is cut short at its corners
+		if ok {
+			centre, radius, ok = plane.CircleThrough(s.arcAround(centre, radius, edge, f))
+		}
+	}
 	if !ok || radius > largestRadius || edge-(centre.Y-radius) < 0.45*radius {
 		return centre, false
 	}
@@ -249,6 +254,38 @@ func (s *site) complete(d *placed, f *flattened) (centre plane.Point, ok bool) {
 	d.Ellipse = plane.MomentsOfPixels(d.pixels, f.w)
 	d.solid = 1
 	return centre, true
+}
+
+// arcAround looks for the edge of a drop along rays from its middle, on white above the
+// bar and on black within it: where the light changes most within a pixel or two.
+func (s *site) arcAround(centre plane.Point, radius, edge float64, f *flattened) []plane.Point {
+	const rays, least, most, clear = 96, 0.7, 1.4, 0.05
+	bar := s.geometry.BlackBar
+	margin := bar.Min.Y - edge
+	var arc []plane.Point
+	step := 0.5 / s.pxPerMM
+	for k := range rays {
+		sin, cos := math.Sincos(2 * math.Pi * float64(k) / rays)
+		way := plane.Point{X: cos, Y: sin}
+		steepest := clear
+		var found plane.Point
+		for r := least * radius; r < most*radius; r += step {
+			at := centre.Plus(way.Times(r))
+			black := at.Y > bar.Min.Y+margin && at.Y < bar.Max.Y-margin
+			if at.Y >= edge && !black {
+				continue
+			}
+			in, ok := f.near(s.onto.Apply(at.Minus(way.Times(2*step))), black)
+			out, also := f.near(s.onto.Apply(at.Plus(way.Times(2*step))), black)
+			if v := distance(in, out); ok && also && v > steepest {
+				steepest, found = v, at
+			}
+		}
+		if steepest > clear {
+			arc = append(arc, found)
+		}
+	}
+	return arc
 }
 
 // sides returns the pixels that lie clearly on white and clearly on black: wax

@@ -54,7 +54,10 @@ func surroundings(f *flattened, drops []placed, leftOut []blob) []surround {
 	}
 	out := make([]surround, len(drops))
 	for k := range drops {
-		out[k] = surroundOf(ringOf(f, wax, k))
+		out[k] = surroundOf(nil)
+		if drops[k].onBlack == nil { // half a ring tells a slope from a shadow no better than a guess
+			out[k] = surroundOf(ringOf(f, wax, k))
+		}
 	}
 	return out
 }
