@@ -188,10 +188,11 @@ func paleness(c spectrum.Lab) float64 {
 }
 
 // slackOf is how much lighter a drop may read with no more to it than the readings'
-// errors and the thickness of drops: three standard deviations, and of the depth of
-// the lesser dose under bare card a tenth, with 3 at least (our choice).
+// errors and the thickness of drops: one and a half standard deviations, since drops of one
+// photograph share the most of their error, and of the depth of the lesser dose under bare
+// card a tenth, with 3 at least (our choice).
 func slackOf(more, less spectrum.Measured, card spectrum.Lab) float64 {
-	const deviations, least, ofDepth = 3, 3, 0.1
+	const deviations, least, ofDepth = 1.5, 3, 0.1
 	variance := 0.0
 	for i := range towards {
 		for k := range towards {
