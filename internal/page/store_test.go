@@ -110,7 +110,7 @@ func TestCopiesLeaveNothingBehind(t *testing.T) {
 	place := t.TempDir()
 	t.Setenv("TMPDIR", place)
 	left := func() []string {
-		found, err := filepath.Glob(filepath.Join(place, "setshade-*"))
+		found, err := filepath.Glob(filepath.Join(place, "*setshade-*"))
 		require.NoError(t, err)
 		return found
 	}

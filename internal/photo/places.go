@@ -10,6 +10,7 @@ import (
 	"setshade/internal/english"
 	"setshade/internal/picture"
 	"setshade/internal/plane"
+	"setshade/internal/rank"
 )
 
 // filled returns the numbers of the places that hold a drop by the plan, in
@@ -234,8 +235,8 @@ func (s *site) complete(d *placed, f *flattened) (centre plane.Point, ok bool) {
 	}
 	centre, radius, ok := plane.CircleThrough(arc)
 	for range 4 { // the line around half a drop is cut short at its corners
-		if ok {
-			centre, radius, ok = plane.CircleThrough(s.arcAround(centre, radius, edge, f))
+		if c, r, found := plane.CircleThrough(s.arcAround(centre, radius, edge, f)); ok && found && r < largestRadius {
+			centre, radius = c, r
 		}
 	}
 	if !ok || radius > largestRadius || edge-(centre.Y-radius) < 0.45*radius {
@@ -254,6 +255,53 @@ func (s *site) complete(d *placed, f *flattened) (centre plane.Point, ok bool) {
 	d.Ellipse = plane.MomentsOfPixels(d.pixels, f.w)
 	d.solid = 1
 	return centre, true
+}
+
+// seekOverBar looks for drops half over the bar that were not found as blobs, such as undyed
+// wax, which is as white as the paper: on the bar its edge is the sharpest of all.
+func (s *site) seekOverBar(drops []placed, f *flattened) []placed {
+	if len(drops) == 0 {
+		return drops
+	}
+	var sizes []float64
+	held := map[int]bool{}
+	for _, d := range drops {
+		sizes = append(sizes, d.diameterMM/2)
+		held[d.number] = true
+	}
+	usual := rank.Median(sizes)
+	edge := s.geometry.BlackBar.Min.Y - 0.9 - 2/s.pxPerMM
+	const fewest, roundest = 48, 0.05 // rays; of the radius
+	for _, place := range s.geometry.Drops {
+		if !place.OverBlack || held[place.Number] {
+			continue
+		}
+		centre, radius, ok := at(place.Centre), usual, true
+		var arc []plane.Point
+		for range 4 {
+			if arc = s.arcAround(centre, radius, edge, f); ok {
+				centre, radius, ok = plane.CircleThrough(arc)
+			}
+		}
+		off := make([]float64, len(arc))
+		for i, q := range arc {
+			off[i] = math.Abs(q.Minus(centre).Length() - radius)
+		}
+		if !ok || len(arc) < fewest || rank.Median(off) > roundest*radius || radius < 0.6*usual || radius > 1.6*usual {
+			continue
+		}
+		b := blob{hull: s.circle(centre, radius), solid: 1}
+		b.pixels = pixelsIn(b.hull, f.w, f.h)
+		if len(b.pixels) == 0 {
+			continue
+		}
+		b.Ellipse = plane.MomentsOfPixels(b.pixels, f.w)
+		if d, ok := s.placed(b, f); ok {
+			drops = append(drops, d)
+		}
+	}
+	slices.SortFunc(drops, func(a, b placed) int { return a.number - b.number })
+	return drops
 }
 
 // arcAround looks for the edge of a drop along rays from its middle, on white above the

@@ -381,6 +381,7 @@ func (r *Reading) readPrinted(c *printedCard, want Expect) *picture.Refusal {
 	finder.longest = longestHalf
 	found, splashes := finder.blobs(want.drops())
 	drops, stray := site.onPlaces(found, flat)
+	drops = site.seekOverBar(drops, flat)
 	for _, d := range stray {
 		splashes = append(splashes, d.blob)
 	}
