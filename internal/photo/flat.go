@@ -31,6 +31,8 @@ type surface struct {
 	// in the best light, ratio the lightest to the darkest, tint the change of log
 	// red over blue, and warm that itself.
 	level, brightest, ratio, tint, warm float64
+	// clipped is the share of bare card that is.
+	clipped float64
 }
 
 // basis fills the terms in the order of j, then i.
@@ -130,7 +132,7 @@ func fitWhite(p *picture.Picture, card bareCard, file *picture.Picture) (*surfac
 	if file != nil && roundedChroma(file) != nil {
 		s.unround(p, file, samples, card)
 	}
-	s.measure(samples)
+	s.measure(samples, p)
 	return s, nil
 }
 
@@ -251,15 +253,17 @@ func (s *surface) judge(samples []cardSample, sums *normalSums) (changed bool) {
 }
 
 // measure sets the level of card white and the ratio of lightest to darkest.
-func (s *surface) measure(samples []cardSample) {
+func (s *surface) measure(samples []cardSample, p *picture.Picture) {
 	whites := make([]float64, 0, len(samples))
 	colours := make([][channels]float64, 0, len(samples))
 	for i := range samples {
 		if samples[i].used {
+			s.clipped += float64(p.Clipped[samples[i].index]) / 255
 			colours = append(colours, s.white(&samples[i]))
 			whites = append(whites, mean3(colours[len(colours)-1]))
 		}
 	}
+	s.clipped /= max(float64(len(colours)), 1)
 	var tops []float64
 	for _, c := range colours {
 		tops = append(tops, max(c[red], c[green], c[blue]))

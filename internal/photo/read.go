@@ -420,11 +420,11 @@ func (r *Reading) lit(small *picture.Picture, card bareCard) (*surface, *picture
 	if isGrey(small) {
 		return nil, picture.Refuse("take it in colour, or use the camera's own file", "the picture is black and white, so that it tells nothing of colours")
 	}
-	if refusal := r.checkExposure(small, card); refusal != nil {
-		return nil, refusal
-	}
 	white, refusal := fitWhite(small, card, r.picture)
 	if refusal != nil {
+		return nil, refusal
+	}
+	if refusal := r.checkExposure(small, card, white); refusal != nil {
 		return nil, refusal
 	}
 	r.judgeExposure(white)
@@ -480,17 +480,16 @@ func (r *Reading) leaveOut(f *flattened, splashes []blob) {
 const darken = "photograph it again with the exposure darkened by one stop"
 
 // checkExposure refuses a card that is clipped or nearly black.
-func (r *Reading) checkExposure(p *picture.Picture, card bareCard) *picture.Refusal {
-	clipped, bright, n := 0.0, 0.0, 0.0
+func (r *Reading) checkExposure(p *picture.Picture, card bareCard, white *surface) *picture.Refusal {
+	bright, n := 0.0, 0.0
 	for i, on := range card.even {
 		if on {
-			clipped += float64(p.Clipped[i]) / 255
 			bright += p.Luminance(i)
 			n++
 		}
 	}
 	const mostClipped, darkest = 0.02, 0.03
-	if share := max(clipped/n, piledUp(p, card, r.picture.Code.Space)); share > mostClipped {
+	if share := max(white.clipped, piledUp(p, card, r.picture.Code.Space)); share > mostClipped {
 		return picture.Refuse(darken, "%.0f %% of the card is overexposed, so its white is not known", 100*share)
 	}
 	if bright/n < darkest {
