@@ -182,9 +182,9 @@ const (
 )
 
 // residual of a channel of a cell, in units of what is usual. A channel that the file
-// cut off says nothing where the model lies below it.
+// cut off says nothing where the model lies beyond it.
 func (m *model) residual(c *Cell, ch int, light float64) (r float64, counts bool) {
-	if !c.Held[ch] && light < c.Light[ch] {
+	if !c.Held[ch] && light < c.Light[ch] || c.Topped[ch] && light > c.Light[ch] {
 		return 0, false
 	}
 	return (light - c.Light[ch]) / (m.scale * noiseOf(c.Light[ch])), true

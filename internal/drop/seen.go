@@ -15,8 +15,9 @@ type Cell struct {
 	// at the same place.
 	Light [3]float64
 	// Held says of each channel whether the file could hold it: one that is cut off
-	// at zero tells only that the light is no more than that.
-	Held [3]bool
+	// at zero tells only that the light is no more than that. Topped says that it is
+	// cut off at full scale, and that the light is no less.
+	Held, Topped [3]bool
 }
 
 // Seen is one drop as the photograph shows it, or the part of it that lies on one
@@ -57,8 +58,8 @@ func Cells() []plane.Point {
 	return out
 }
 
-// middle is the part of a drop that its body is the mean of, in radii; meanR2 and
+// Middle is the part of a drop that its body is the mean of, in radii; meanR2 and
 // meanR4 are the means of r² and r⁴ over it.
-const middle = 0.35
+const Middle = 0.35
 
-var meanR2, meanR4 = middle * middle / 2, math.Pow(middle, 4) / 3
+var meanR2, meanR4 = Middle * Middle / 2, math.Pow(Middle, 4) / 3

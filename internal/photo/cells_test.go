@@ -87,8 +87,8 @@ func TestRenderedWaxOnTheRowOfCells(t *testing.T) {
 		assert.Equal(t, c.g.Print(), r.Printed.Print(), name)
 		assert.True(t, says(r), name)
 		for i, d := range r.Drops {
-			if !truth.Drops[i].Lab.Display().Clipped {
-				assert.Less(t, spectrum.DE00(d.Colour.Lab, truth.Drops[i].Lab), 2.5, "%s, drop %d", name, d.Number)
+			if !truth.Drops[i].Middle.Display().Clipped {
+				assert.Less(t, spectrum.DE00(d.Colour.Lab, truth.Drops[i].Middle), 2.5, "%s, drop %d", name, d.Number)
 			}
 		}
 	}

@@ -59,9 +59,9 @@ func TestRenderedLampIsTold(t *testing.T) {
 				assert.Equal(t, kelvin == 2700, tellsOfALamp(r.Notes), "%g K, %s: %v", kelvin, name, r.Notes)
 				assert.Equal(t, kelvin == 2700, r.UnderLamp != "", "%g K, %s", kelvin, name)
 				for i, d := range r.Drops {
-					if !truth.Drops[i].Lab.Display().Clipped {
+					if !truth.Drops[i].Middle.Display().Clipped {
 						by := fmt.Sprintf("%.0f K by %s", kelvin, name)
-						off[by] = append(off[by], spectrum.DE00(d.Colour.Lab, truth.Drops[i].Lab))
+						off[by] = append(off[by], spectrum.DE00(d.Colour.Lab, truth.Drops[i].Middle))
 					}
 				}
 			}

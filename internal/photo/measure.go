@@ -37,7 +37,7 @@ type look struct {
 	seen   drop.Seen
 	around surround
 	// Of the cells: the pixels of each, and the shares of pixels with a channel at the
-	// top, or at zero where the light is near it.
+	// top, in the drop's middle alone, or at zero where the light is near it.
 	pixels           [][]int32
 	clipped, crushed float64
 }
@@ -71,7 +71,7 @@ func (m *meter) lookAt(k int, d *placed, on func(i int32) bool, around surround)
 		l.seen.White[c] /= luminance
 	}
 	half := max(drop.CellWidth*radius/2, 0.5)
-	total := 0.0
+	total, inMiddle := 0.0, 0.0
 	for _, at := range drop.Cells() {
 		middle := d.Centre.Plus(at.Times(radius))
 		pixels := m.cellPixels(middle, half, on)
@@ -80,16 +80,16 @@ func (m *meter) lookAt(k int, d *placed, on func(i int32) bool, around surround)
 		}
 		cell, clipped, crushed := m.cell(pixels, middle, around)
 		cell.At = at
-		total++
-		l.clipped += clipped
-		l.crushed += crushed
-		if clipped > fewestCut { // as light as the file goes, or lighter
-			continue
-		}
 		l.seen.Cells = append(l.seen.Cells, cell)
 		l.pixels = append(l.pixels, pixels)
+		if at.Length() < drop.Middle {
+			l.clipped += clipped
+			inMiddle++
+		}
+		l.crushed += crushed
+		total++
 	}
-	l.clipped /= max(total, 1)
+	l.clipped /= max(inMiddle, 1)
 	l.crushed /= max(total, 1)
 	return l
 }
@@ -117,10 +117,11 @@ func (m *meter) cellPixels(middle plane.Point, half float64, on func(i int32) bo
 }
 
 // A channel below crushedLight of card white, in a cell of which more than a few pixels
-// have a channel at zero, was cut off by the picture's colour space; a cell with more than
-// so many at the top is left out.
+// have a channel at zero, was cut off by the picture's colour space; one above nearTop of
+// full scale, where as many have one at the top, by the exposure.
 const (
 	crushedLight = 0.012
+	nearTop      = 0.8
 	fewestCut    = 0.02
 )
 
@@ -146,6 +147,7 @@ func (m *meter) cell(pixels []int32, middle plane.Point, around surround) (c dro
 		c.Light[ch] = own[ch] / luminance
 		c.Held[ch] = crushed < fewestCut || c.Light[ch] > crushedLight
 		cut = cut || !c.Held[ch]
+		c.Topped[ch] = clipped > fewestCut && own[ch] > nearTop
 	}
 	if !cut {
 		crushed = 0

@@ -36,7 +36,7 @@ func TestAccuracyOfRenderedCardsInDisplayP3(t *testing.T) {
 			r, err := photo.Read(file.Bytes(), want)
 			require.NoError(t, err)
 			for i, d := range r.Drops {
-				errors[profile] = append(errors[profile], spectrum.DE00(d.Colour.Lab, truth.Drops[i].Lab))
+				errors[profile] = append(errors[profile], spectrum.DE00(d.Colour.Lab, truth.Drops[i].Middle))
 			}
 		}
 	}
@@ -87,7 +87,7 @@ func TestReadHEICOfARenderedCard(t *testing.T) {
 	require.NoError(t, err)
 	var fromTruth, fromSame []float64
 	for i, d := range r.Drops {
-		fromTruth = append(fromTruth, spectrum.DE00(d.Colour.Lab, card.Drops[i].Lab))
+		fromTruth = append(fromTruth, spectrum.DE00(d.Colour.Lab, card.Drops[i].Middle))
 		fromSame = append(fromSame, spectrum.DE00(d.Colour.Lab, same.Drops[i].Colour.Lab))
 	}
 	slices.Sort(fromTruth)

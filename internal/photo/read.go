@@ -653,9 +653,10 @@ func (l *look) mark(wax []float64, onto *mark) float64 {
 	return lost / float64(len(l.pixels))
 }
 
-// hidden refuses a drop of which too little is seen, or that is overexposed.
+// hidden refuses a drop of which too little is seen, or whose middle is overexposed: a lit
+// flank that is clipped says that it is no darker, and the rest tells the colour.
 func hidden(looks []look, drops []Drop) *picture.Refusal {
-	const mostClipped = 0.35
+	const mostClipped = 0.5
 	for i := range looks {
 		l := &looks[i]
 		switch n := drops[l.drop].Number; {

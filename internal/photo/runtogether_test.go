@@ -46,7 +46,7 @@ func TestRenderedDropsThatRunIntoEachOther(t *testing.T) {
 		require.NoError(t, err, "%+v", c)
 		assert.NotContains(t, fmt.Sprint(r.Notes), "shadow", "%+v", c)
 		for i, d := range r.Drops {
-			assert.Less(t, spectrum.DE00(d.Colour.Lab, onPrint.Drops[i].Lab), 1.2, "%+v, drop %d", c, d.Number)
+			assert.Less(t, spectrum.DE00(d.Colour.Lab, onPrint.Drops[i].Middle), 1.2, "%+v, drop %d", c, d.Number)
 		}
 	}
 	for _, c := range []struct {

@@ -86,8 +86,8 @@ func TestRenderedThingsAroundTheCard(t *testing.T) {
 		require.NoError(t, err)
 		require.Len(t, got.Drops, len(truth.Drops), "printed: %v", printed)
 		for i, d := range got.Drops {
-			if !truth.Drops[i].Lab.Display().Clipped {
-				assert.Less(t, spectrum.DE00(d.Colour.Lab, truth.Drops[i].Lab), 1.6)
+			if !truth.Drops[i].Middle.Display().Clipped {
+				assert.Less(t, spectrum.DE00(d.Colour.Lab, truth.Drops[i].Middle), 1.6)
 			}
 		}
 		assert.NotContains(t, fmt.Sprint(got.Notes), "against its edge")

@@ -101,7 +101,7 @@ func TestRenderedShadowsAreSaid(t *testing.T) {
 	}{
 		{"plain", bare, plan, func(n int) spectrum.Lab { return plain.drops[n-1].lab }},
 		{"printed", printed, Expect{Rows: []int{5, 5, 5}, Card: print.Card, Reference: print.Strip}, func(n int) spectrum.Lab {
-			return print.Drops[slices.IndexFunc(print.Drops, func(d scene.Truth) bool { return d.Number == n })].Lab
+			return print.Drops[slices.IndexFunc(print.Drops, func(d scene.Truth) bool { return d.Number == n })].Middle
 		}},
 	}
 	for _, k := range kinds {

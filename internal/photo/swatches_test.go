@@ -64,7 +64,9 @@ func TestReadDemoCards(t *testing.T) {
 		r, err := photo.Read(picture, photo.Expect{
 			Drops: len(p.Drops), Rows: p.Rows, Card: p.Card, Liquid: p.State == "liquid",
 		})
-		require.NoError(t, err, name)
+		if !assert.NoError(t, err, name) {
+			continue
+		}
 		require.Len(t, r.Drops, len(truth[name]), name)
 		assert.NotRegexp(t, "shadow|blurred|under-exposed|compression|noisy", strings.Join(r.Notes, " "), "good photographs are not blamed: %s", name)
 		for i, d := range r.Drops {

@@ -210,11 +210,11 @@ func (s sweepShot) read(t *testing.T, truth scene.Photo, rows []int, state wax.S
 		}
 		out.found++
 		want := truth.Drops[i]
-		if !outsideSRGB(want.Lab) && !noted(d, "colour space") {
-			out.de = append(out.de, spectrum.DE00(d.Colour.Lab, want.Lab))
+		if !outsideSRGB(want.Middle) && !noted(d, "colour space") {
+			out.de = append(out.de, spectrum.DE00(d.Colour.Lab, want.Middle))
 		}
-		if d.OverBlack != nil && !outsideSRGB(want.BlackLab) {
-			out.black = append(out.black, spectrum.DE00(d.OverBlack.Lab, want.BlackLab))
+		if d.OverBlack != nil && !outsideSRGB(want.BlackMiddle) {
+			out.black = append(out.black, spectrum.DE00(d.OverBlack.Lab, want.BlackMiddle))
 		}
 	}
 	return out

@@ -47,13 +47,13 @@ type Truth struct {
 	ThicknessMM float64
 	Reflectance spectrum.Spectrum
 	Lab         spectrum.Lab
-	// OverBlack says that the drop's lower half lies over the black bar, and
-	// BlackLab is then its colour there.
-	OverBlack bool
-	BlackLab  spectrum.Lab
+	// OverBlack says that the drop's lower half lies over the black bar; BlackLab and
+	// BlackMiddle are then Lab and Middle there.
+	OverBlack             bool
+	BlackLab, BlackMiddle spectrum.Lab
 	// Middle is the colour of the light that leaves the drop's wax out to 35 % of its
-	// radius, as the camera shows it beside the bare card: Lab with what the dome and
-	// its shade do. Mirrored is what its surface mirrors there, as a share of the light
+	// radius, as the camera shows it beside the bare card, were all of it over the card:
+	// Lab with what the dome and its shade do. Mirrored is what its surface mirrors there, as a share of the light
 	// of the card.
 	Middle   spectrum.Lab
 	Mirrored float64
@@ -117,7 +117,7 @@ func (s Sheet) Photograph(o Options) Photo {
 			Reflectance: reflectance, Lab: spectrum.D65.Lab(reflectance),
 			CentrePx: centre, RadiusPx: math.Hypot(edge.X-centre.X, edge.Y-centre.Y),
 		})
-		p.Drops[i].Middle, p.Drops[i].Mirrored = st.middleOf(i)
+		p.Drops[i].Middle, p.Drops[i].Mirrored = st.middleOf(i, bareCard)
 	}
 	if s.Chart != nil {
 		for _, r := range s.Chart {
@@ -125,15 +125,15 @@ func (s Sheet) Photograph(o Options) Photo {
 		}
 	}
 	if s.Print != nil {
-		s.tellPrint(&p)
+		s.tellPrint(&p, st)
 	}
 	expose(p.Image, o, st.light(size))
 	return p
 }
 
-// middleOf returns the light that leaves the wax in the middle of a drop, and that
-// mirrored there.
-func (st *stage) middleOf(i int) (body spectrum.Lab, mirrored float64) {
+// middleOf returns the light that leaves the wax in the middle of a drop, all over one
+// ink, and that mirrored there.
+func (st *stage) middleOf(i, ink int) (body spectrum.Lab, mirrored float64) {
 	const parts, wide = 15, 0.35
 	d, n := &st.drops[i], 0.0
 	var sum colour
@@ -141,7 +141,7 @@ func (st *stage) middleOf(i int) (body spectrum.Lab, mirrored float64) {
 		x, y := 2*(float64(k%parts)+0.5)/parts-1, 2*(float64(k/parts)+0.5)/parts-1
 		if reach := math.Hypot(x, y); reach < 1 {
 			p := Point{d.middle.X + wide*x*d.radiusMM, d.middle.Y + wide*y*d.radiusMM}
-			sum = sum.sum(st.body(i, p, wide*reach))
+			sum = sum.sum(st.bodyOver(ink, i, p, wide*reach))
 			mirrored += st.mirroredAt(i, p, wide*reach)[1]
 			n++
 		}
@@ -150,7 +150,7 @@ func (st *stage) middleOf(i int) (body spectrum.Lab, mirrored float64) {
 }
 
 // tellPrint adds what is true of the print.
-func (s Sheet) tellPrint(p *Photo) {
+func (s Sheet) tellPrint(p *Photo, st *stage) {
 	for _, f := range s.Print.Fiducials {
 		p.FiducialsPx = append(p.FiducialsPx, p.ToPicture.Map(Point(f.Centre)))
 	}
@@ -162,6 +162,13 @@ func (s Sheet) tellPrint(p *Photo) {
 		if s.Print.Drops[d.Number-1].OverBlack {
 			d.OverBlack = true
 			d.BlackLab = spectrum.D65.Lab(s.Shelf.Reflectance(d.Recipe, d.State, d.ThicknessMM, spectrum.Flat(s.printer().black)))
+			bar := bareCard
+			for ink := range st.ramps[i] {
+				if st.inks[ink][1] < st.inks[bar][1] {
+					bar = ink
+				}
+			}
+			d.BlackMiddle, _ = st.middleOf(i, bar)
 		}
 	}
 }

@@ -78,12 +78,12 @@ func TestDropsStandOnThePlaces(t *testing.T) {
 			assert.InDelta(t, centre.Y, d.CentrePx.Y, 1e-9)
 			assert.Equal(t, place.OverBlack, d.OverBlack)
 
-			below := d.Lab
+			below := d.Middle
 			if d.OverBlack {
-				below = d.BlackLab
+				below = d.BlackMiddle
 				assert.Less(t, d.BlackLab.L, d.Lab.L, "drop %d", d.Number)
 			}
-			for mm, want := range map[float64]spectrum.Lab{-1.2: d.Lab, 1.2: below} {
+			for mm, want := range map[float64]spectrum.Lab{-1.2: d.Middle, 1.2: below} {
 				p := photo.ToPicture.Map(Point{place.Centre.X, place.Centre.Y + mm})
 				if want.Display().Clipped { // the picture cannot hold it
 					clipped++

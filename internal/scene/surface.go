@@ -173,14 +173,17 @@ const fromHigher = 0.17
 
 // body is the light that leaves a drop's wax, mirrored light left out.
 func (st *stage) body(i int, p Point, reach float64) colour {
+	return st.over(p, func(ink int) colour { return st.bodyOver(ink, i, p, reach) })
+}
+
+// bodyOver is that over one ink.
+func (st *stage) bodyOver(ink, i int, p Point, reach float64) colour {
 	d := &st.drops[i]
 	high := d.capHeight(reach)
 	at := (high + fromHigher*(1-high)) * rampSteps
 	step := min(int(at), rampSteps-1)
-	c := st.over(p, func(ink int) colour {
-		ramp := st.ramps[i][ink]
-		return ramp[step].towards(ramp[step+1], at-float64(step))
-	})
+	ramp := st.ramps[i][ink]
+	c := ramp[step].towards(ramp[step+1], at-float64(step))
 	x, y := st.tilt(d, p, reach)
 	s := &st.surfaces[i]
 	return c.under(s.shade.at(x*s.flatter, y*s.flatter))
