@@ -65,11 +65,15 @@ func (m *meter) lookAt(k int, d *placed, on func(i int32) bool, around surround)
 	l := look{drop: k, around: around}
 	centre := d.Centre.Plus(plane.Point{X: float64(m.f.x0), Y: float64(m.f.y0)})
 	l.seen.Place = m.onCard(centre)
-	l.seen.White = m.whiteAt(centre, around)
-	luminance := luminanceOf(m.p.Code.Space.ToSRGB.Times(l.seen.White))
-	for c := range l.seen.White {
-		l.seen.White[c] /= luminance
+	l.seen.White = [channels]float64{1, 1, 1}
+	if !m.byChannel() {
+		l.seen.White = m.whiteAt(centre, around)
+		luminance := luminanceOf(l.seen.White)
+		for c := range l.seen.White {
+			l.seen.White[c] /= luminance
+		}
 	}
+	l.seen.White = m.p.Code.Space.FromSRGB.Times(l.seen.White)
 	half := max(drop.CellWidth*radius/2, 0.5)
 	total, inMiddle := 0.0, 0.0
 	for _, at := range drop.Cells() {
@@ -140,11 +144,18 @@ func (m *meter) cell(pixels []int32, middle plane.Point, around surround) (c dro
 	}
 	space := m.p.Code.Space
 	white := m.whiteAt(middle.Plus(plane.Point{X: float64(m.f.x0), Y: float64(m.f.y0)}), around)
-	luminance := luminanceOf(space.ToSRGB.Times(white))
-	own := space.FromSRGB.Times(mean)
+	luminance := luminanceOf(white)
+	own, relative := space.FromSRGB.Times(mean), mean
+	for ch := range relative {
+		if m.byChannel() {
+			relative[ch] /= white[ch]
+		} else {
+			relative[ch] /= luminance
+		}
+	}
+	c.Light = space.FromSRGB.Times(relative)
 	cut := false
 	for ch := range own {
-		c.Light[ch] = own[ch] / luminance
 		c.Held[ch] = crushed < fewestCut || c.Light[ch] > crushedLight
 		cut = cut || !c.Held[ch]
 		c.Topped[ch] = clipped > fewestCut && own[ch] > nearTop
@@ -155,15 +166,20 @@ func (m *meter) cell(pixels []int32, middle plane.Point, around surround) (c dro
 	return c, clipped, crushed
 }
 
-// whiteAt is the light of card white at a place of the picture, in the file's channels,
-// as the card around a drop shows it.
+// byChannel says that light is divided by the card's white in each channel of linear sRGB,
+// as the patches were that the camera was corrected by. Without a correction the division is in X,
+// Y and Z, which the eye's own adaptation to the light is nearer to (von Kries).
+func (m *meter) byChannel() bool { return m.correction != nil }
+
+// whiteAt is the light of card white at a place of the picture, in linear sRGB, as the card
+// around a drop shows it.
 func (m *meter) whiteAt(at plane.Point, around surround) [channels]float64 {
 	row := m.white.row(at.Y, m.scale)
 	var light [channels]float64
 	for c := range light {
 		light[c] = max(horner(&row[c], at.X/m.scale/m.white.halfW-1), 1e-4) * around.light[c]
 	}
-	return m.p.Code.Space.FromSRGB.Times(light)
+	return light
 }
 
 // toXYZ takes the file's channels to X, Y and Z.
