@@ -52,12 +52,26 @@ func surroundings(f *flattened, drops []placed, leftOut []blob) []surround {
 	for _, b := range leftOut {
 		wax = append(wax, placed{blob: b})
 	}
-	out := make([]surround, len(drops))
+	rings := make([][]sector, len(drops))
+	sides := map[[2]float64][]float64{}
 	for k := range drops {
-		out[k] = surroundOf(nil)
 		if drops[k].onBlack == nil { // half a ring tells a slope from a shadow no better than a guess
-			out[k] = surroundOf(ringOf(f, wax, k))
+			rings[k] = ringOf(f, wax, k)
 		}
+		for _, part := range rings[k] {
+			side := [2]float64{part.x, part.y}
+			sides[side] = append(sides[side], mean3(part.ratio)-1)
+		}
+	}
+	out := make([]surround, len(drops))
+	for k, ring := range rings {
+		// What most drops have on the same side is the shadow that each casts itself.
+		const fewest, shaded = 3, -0.02
+		ring = slices.DeleteFunc(ring, func(part sector) bool {
+			others := sides[[2]float64{part.x, part.y}]
+			return len(others) >= fewest && rank.Median(slices.Clone(others)) < shaded
+		})
+		out[k] = surroundOf(ring)
 	}
 	return out
 }
