@@ -24,15 +24,16 @@
 //  6. order: the numbered places of a printed card; else rows along the card's
 //     own axes, left to right, from the side that lies topmost in the picture. Rows of
 //     the plan that the drops do not stand in are refused
-//  7. colour: a drop is a dome, thin at its rim and shining where the lamp
-//     mirrors in it. A small surface is fitted to its middle with highlights and
-//     bits left out, and read at the centre; over white and over black if the
-//     drop lies on both
+//  7. colour: the middles of all drops, cut into small squares, are explained together by
+//     one model of how a drop makes a picture: its body, the light on its tilted
+//     surface, and what that mirrors of the room and of the lamp (package drop). A square
+//     that no wax explains is left out as a bit of something else. Of a drop over the
+//     printed bar the part on white and the part on black are read each for itself
 //
-// A JPEG of quality below 90 rounds the chroma of a whole drop alike, and of the card
-// and the strip beside it. Steps 3, 4 and 7 therefore ask of each block of the file
-// between which bounds its chroma can have been, and take the colour that agrees with
-// all blocks of the area at their luma (unround, bounded).
+// A JPEG of quality below 90 rounds the chroma of an even area alike. Steps 3 and 4
+// therefore ask of each block of the file between which bounds its chroma can have been,
+// and take the colour of the card and of the strip's patches that agrees with all blocks
+// of the area at their luma (unround, bounded). The drops are read as the file has them.
 //
 // Spot reads one place of any photograph by steps 1 to 4, and says when there was
 // nothing in it to correct by.
@@ -43,14 +44,14 @@
 // Reading returned beside it still draws an overlay when the picture could be
 // decoded. Reading.Quality and Reading.Correction say how good it is.
 //
-// Limits: without a strip or chart of known colours the camera is taken at its
-// word for all but white. What a lamp does to dyes nothing takes away; it is told where
-// its colour is left on the card (UnderLamp). What rounding took from a chart's patches, or at a place
-// that Spot reads, is not found again. A drop on a plain card whose chromaticity is
-// the card's to within the noise, and which is not much darker, is not told from a
-// shadow. A veil of glare over the whole of a drop, fainter than card white, is not
-// told from paler wax: one over its middle is, from a few hundredths of white on. What
-// covers half of the part of a drop that is read, or more, is told by the wax around it
-// (offHue); not where it reaches to the drop's rim, or has the wax's own hue and goes
-// beyond the part read. Lens distortion is not undone.
+// Limits: without a strip or chart of known colours the camera is taken at its word
+// for all but white. What a lamp does to dyes nothing takes away; it is told where its
+// colour is left on the card (UnderLamp). What rounding took from a chart's patches,
+// or at a place that Spot reads, is not found again. A drop on a plain card whose
+// chromaticity is the card's to within the noise, and which is not much darker, is not
+// told from a shadow. How much of the room a drop mirrors evenly is known only by the
+// kind of room: light that is the same at every tilt is not told from paler wax, nor
+// is a faint veil of glare. That doubt is shared by all drops (Reading.Joint), and is
+// largest, in chroma, for dark and vivid ones. What covers most of the part of a drop
+// that is read may be taken for the wax itself. Lens distortion is not undone.
 package photo

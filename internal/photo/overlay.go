@@ -21,16 +21,14 @@ import (
 
 // Colours of the overlay's marks, chosen to stand off wax and card alike.
 var (
-	inkOutline   = color.RGBA{0, 200, 255, 255}
-	inkCore      = color.RGBA{255, 255, 255, 255}
-	inkCard      = color.RGBA{0, 160, 90, 255}
-	inkHighlight = color.RGBA{255, 0, 200, 255}
-	inkShadow    = color.RGBA{255, 140, 0, 255}
-	inkForeign   = color.RGBA{150, 220, 0, 255}
-	inkRim       = color.RGBA{90, 110, 140, 255}
-	inkSplash    = color.RGBA{190, 60, 255, 255}
-	inkLabel     = color.RGBA{20, 24, 32, 255}
-	inkPaper     = color.RGBA{255, 255, 255, 255}
+	inkOutline = color.RGBA{0, 200, 255, 255}
+	inkCore    = color.RGBA{255, 255, 255, 255}
+	inkCard    = color.RGBA{0, 160, 90, 255}
+	inkForeign = color.RGBA{150, 220, 0, 255}
+	inkRim     = color.RGBA{90, 110, 140, 255}
+	inkSplash  = color.RGBA{190, 60, 255, 255}
+	inkLabel   = color.RGBA{20, 24, 32, 255}
+	inkPaper   = color.RGBA{255, 255, 255, 255}
 )
 
 // overlay is the canvas: the working picture and a legend below it.
@@ -136,14 +134,12 @@ func (o *overlay) photograph(r Reading) {
 }
 
 // hatched marks a rejected pixel of the overlay, each kind by its colour and by its
-// way of hatching, for eyes that do not tell the colours apart: highlights slope up,
-// shadows lie level, bits are chequered, and the rim slopes down, so lightly that
-// the drop is seen through it.
+// way of hatching, for eyes that do not tell the colours apart: bits are chequered, and
+// the rim slopes down, so lightly that the drop is seen through it.
 func hatched(c color.RGBA, u use, x, y int) color.RGBA {
 	const period, wide = 8, 4
 	ink, on, strong, weak := inkRim, (x-y+period*10000)%6 < 2, 0.45, 0.0
-	switch u {
-	case useForeign:
+	if u == useForeign {
 		ink, on, strong, weak = inkForeign, (x/wide+y/wide)%2 == 0, 0.9, 0.35
 	}
 	if on {
