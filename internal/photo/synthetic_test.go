@@ -90,7 +90,7 @@ func (c testCard) corners() plane.Quad {
 }
 
 // mirroredRoom is what wax of index 1.44 mirrors of a room with two fifths of the card's
-// radiance: Fresnel's 3.25 % at normal incidence.
+// radiance, as a share of the card's: Fresnel's 3.25 % at normal incidence.
 const mirroredRoom = 0.0325 * 0.4
 
 // render makes the picture, upright, in sRGB.
@@ -154,7 +154,7 @@ func (c testCard) wax(at plane.Point, card [3]float64, drops [][3]float64) [3]fl
 			cover := 1 - math.Exp(-9*(1-r*r))
 			slope := 1 - 0.25*(dx+0.6*dy) // a dome lit from the upper left
 			for k := range v {
-				v[k] = (cover*drops[i][k]+(1-cover)*card[k])*slope + mirroredRoom
+				v[k] = (cover*drops[i][k]+(1-cover)*card[k])*slope + mirroredRoom*card[k]
 			}
 			h := math.Hypot(dx+0.3, dy+0.28) / c.highlight
 			glare := 0.8 * math.Exp(-h*h*h*h)
