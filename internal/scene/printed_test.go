@@ -65,7 +65,7 @@ func TestPictureShowsThePrint(t *testing.T) {
 
 // Drops stand on the numbered places, and over the bar one half is over black.
 func TestDropsStandOnThePlaces(t *testing.T) {
-	t.Skip("owed by the reader of version 6: 1.2 dE00 for 1 beside the middle of a drop in the new light")
+	t.Skip("owed: this test compares points beside the middle of a drop with a mean over it, 1.2 dE00 apart for 1")
 	for _, state := range []wax.State{wax.SetState, wax.LiquidState} {
 		sheet := printedSheet(card.A5, state)
 		photo := sheet.Photograph(tilted)
