@@ -50,9 +50,13 @@ func Read(seen []Seen, toXYZ [3][3]float64, liquid bool) (Reading, bool) {
 			at.X = supposed.seek()
 			supposed.scale = m.scale
 		}
+		const hopeless = 20 // a weight of e^-20 changes nothing
 		for range 2 {
 			supposed.kind = supposed.suppose(k, at.X)
 			at = leastsquares.Minimise(at.X, 15, settled, supposed.fill)
+			if odds[k]-at.Cost < best-hopeless {
+				break
+			}
 		}
 		if tried[k], ok = supposed.reading(&at); !ok {
 			return Reading{}, false
@@ -71,8 +75,12 @@ func Read(seen []Seen, toXYZ [3][3]float64, liquid bool) (Reading, bool) {
 	return mixed(tried, weight), true
 }
 
-// settled is the share of the cost that a last step of the search may still gain.
-const settled = 1e-5
+// settled is the share of the cost that a last step of the search may still gain, and
+// roughly what it may where only the size of the residuals is asked.
+const (
+	settled = 1e-5
+	roughly = 1e-3
+)
 
 // newModel is the model before any room is supposed: the light above may be anything
 // from a dark ceiling to the sky.
@@ -151,11 +159,11 @@ func (m *model) seek() []float64 {
 	for side := range sides {
 		sin, cos := math.Sincos(2 * math.Pi * float64(side) / sides)
 		start[m.first+lobeAt], start[m.first+lobeAt+1] = tilted*cos, tilted*sin
-		if at := leastsquares.Minimise(start, 5, settled, thin.fill); at.Cost < best.Cost {
+		if at := leastsquares.Minimise(start, 5, roughly, thin.fill); at.Cost < best.Cost {
 			best = at
 		}
 	}
-	best = leastsquares.Minimise(best.X, 20, settled, m.fill)
+	best = leastsquares.Minimise(best.X, 20, roughly, m.fill)
 	const least = 0.5 // bumps are never less
 	m.scale = max(least, m.spread(best.X))
 	return leastsquares.Minimise(best.X, 20, settled, m.fill).X

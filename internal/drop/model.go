@@ -3,6 +3,8 @@ package drop
 import (
 	"math"
 
+	"gonum.org/v1/gonum/mat"
+
 	"setshade/internal/leastsquares"
 )
 
@@ -63,6 +65,8 @@ type model struct {
 	toFile [][3][3]float64 // of each drop: X, Y, Z over card white to the file's channels
 	scale  float64         // of the residuals, in units of noiseOf
 	first  int             // number of the first shared unknown
+
+	residuals, slopes []float64 // kept from call to call of fill
 }
 
 func (m *model) unknowns() int { return m.first + shared }
@@ -200,6 +204,11 @@ func (m *model) fill(x []float64, into *leastsquares.Sum) {
 		for i := range ofDrop {
 			numbers[i] = d*ofDrop + i
 		}
+		rows := 3 * len(m.seen[d].Cells)
+		if len(m.slopes) < perCell*rows {
+			m.residuals, m.slopes = make([]float64, rows), make([]float64, perCell*rows)
+		}
+		residuals, slopes := m.residuals[:0], mat.NewDense(perCell, rows, m.slopes[:perCell*rows])
 		for i := range m.seen[d].Cells {
 			c := &m.seen[d].Cells[i]
 			m.look(d, c, x, &v)
@@ -209,11 +218,14 @@ func (m *model) fill(x []float64, into *leastsquares.Sum) {
 					continue
 				}
 				per := 1 / (m.scale * noiseOf(c.Light[ch]))
-				for k := range v.slope[ch] {
-					v.slope[ch][k] *= per
+				for k, s := range v.slope[ch] {
+					m.slopes[k*rows+len(residuals)] = s * per
 				}
-				into.AddRobust(r, temper, freedom, numbers[:], v.slope[ch][:])
+				residuals = append(residuals, r)
 			}
+		}
+		if n := len(residuals); n > 0 {
+			into.AddRobust(residuals, temper, freedom, numbers[:], slopes.Slice(0, perCell, 0, n).(*mat.Dense))
 		}
 	}
 	m.addPriors(x, into)

@@ -10,6 +10,9 @@ package leastsquares
 import (
 	"math"
 
+	"gonum.org/v1/gonum/blas"
+	"gonum.org/v1/gonum/blas/blas64"
+	"gonum.org/v1/gonum/lapack/lapack64"
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -22,34 +25,57 @@ type Sum struct {
 	normal   []float64 // n by n, the upper triangle
 	gradient []float64
 	n        int
+
+	// Kept from call to call: what robust rows are worked out in.
+	roots  []float64
+	square mat.SymDense
+	part   mat.VecDense
 }
 
 // Add takes in a row of cost ½ w residual², whose slopes against the unknowns listed, in
 // ascending order, are given.
 func (s *Sum) Add(residual, weight float64, unknowns []int, slopes []float64) {
 	s.Cost += weight * residual * residual / 2
-	s.step(residual, weight, unknowns, slopes)
-}
-
-// AddRobust takes in a row with the cost of Student's t distribution of so many
-// degrees of freedom, for residuals of unit scale:
-//
-//	w (freedom+1)/2 log(1 + residual²/freedom)
-func (s *Sum) AddRobust(residual, weight, freedom float64, unknowns []int, slopes []float64) {
-	s.Cost += weight * (freedom + 1) / 2 * math.Log1p(residual*residual/freedom)
-	s.step(residual, weight*(freedom+1)/(freedom+residual*residual), unknowns, slopes)
-}
-
-func (s *Sum) step(residual, weight float64, unknowns []int, slopes []float64) {
 	for a, i := range unknowns {
 		v := weight * slopes[a]
-		if v == 0 {
-			continue
-		}
 		s.gradient[i] += v * residual
+		for b := a; b < len(unknowns); b++ {
+			s.normal[i*s.n+unknowns[b]] += v * slopes[b]
+		}
+	}
+}
+
+// AddRobust takes in residuals of unit scale, each with the cost of Student's t
+// distribution of so many degrees of freedom:
+//
+//	w (freedom+1)/2 log(1 + residual²/freedom)
+//
+// All depend on the unknowns listed, in ascending order. Slopes has a row for each of
+// these and a column for each residual. Both are scaled in place.
+func (s *Sum) AddRobust(residuals []float64, weight, freedom float64, unknowns []int, slopes *mat.Dense) {
+	s.roots = s.roots[:0]
+	for i, r := range residuals {
+		s.Cost += weight * (freedom + 1) / 2 * math.Log1p(r*r/freedom)
+		root := math.Sqrt(weight * (freedom + 1) / (freedom + r*r))
+		residuals[i] *= root
+		s.roots = append(s.roots, root)
+	}
+	for a := range unknowns {
+		row := slopes.RawRowView(a)
+		for i, root := range s.roots {
+			row[i] *= root
+		}
+	}
+	s.square.Reset()
+	s.square.SymOuterK(1, slopes)
+	square := s.square.RawSymmetric()
+	s.part.Reset()
+	s.part.MulVec(slopes, mat.NewVecDense(len(residuals), residuals))
+	for a, i := range unknowns {
+		s.gradient[i] += s.part.AtVec(a)
 		row := s.normal[i*s.n : (i+1)*s.n]
 		for b := a; b < len(unknowns); b++ {
-			row[unknowns[b]] += v * slopes[b]
+			row[unknowns[b]] += square.Data[a*square.Stride+b]
 		}
 	}
 }
@@ -96,22 +122,23 @@ func Minimise(start []float64, steps int, enough float64, fill func(x []float64,
 	fill(x, here)
 	m := Minimum{}
 	damping, factor := 1e-3, 2.0
-	damped, move := mat.NewSymDense(n, nil), mat.NewVecDense(n, nil)
+	damped := blas64.Symmetric{Uplo: blas.Upper, N: n, Stride: n, Data: make([]float64, n*n)}
+	move := make([]float64, n)
 	for range steps {
+		copy(damped.Data, here.normal)
+		copy(move, here.gradient)
 		for i := range n {
-			for j := i; j < n; j++ {
-				damped.SetSym(i, j, here.normal[i*n+j])
-			}
-			damped.SetSym(i, i, here.normal[i*n+i]*(1+damping)+1e-12)
+			damped.Data[i*n+i] = here.normal[i*n+i]*(1+damping) + 1e-12
 		}
-		var chol mat.Cholesky
-		if !chol.Factorize(damped) || chol.SolveVecTo(move, mat.NewVecDense(n, here.gradient)) != nil {
+		factored, ok := lapack64.Potrf(damped)
+		if !ok {
 			damping, factor = damping*factor, 2*factor
 			continue
 		}
+		lapack64.Potrs(factored, blas64.General{Rows: n, Cols: 1, Stride: 1, Data: move})
 		expected := 0.0
 		for i := range n {
-			d := move.AtVec(i)
+			d := move[i]
 			trial[i] = x[i] - d
 			expected += d * (here.gradient[i] + damping*here.normal[i*n+i]*d) / 2
 		}

@@ -6,6 +6,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/mat"
 
 	"setshade/internal/leastsquares"
 )
@@ -45,7 +46,7 @@ func TestRobustRowsHold(t *testing.T) {
 					want = 100
 				}
 				if r := x[0] - want; robust {
-					into.AddRobust(r, 1, 4, []int{0}, []float64{1})
+					into.AddRobust([]float64{r}, 1, 4, []int{0}, mat.NewDense(1, 1, []float64{1}))
 				} else {
 					into.Add(r, 1, []int{0}, []float64{1})
 				}
