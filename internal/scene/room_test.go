@@ -65,7 +65,7 @@ func TestSourceIsMirroredHalfWay(t *testing.T) {
 	toLamp := r.source.middle.unit()
 	half := toLamp.plus(up).unit()
 	at := func(n vec, rough float64) float64 {
-		return r.mirrored(vec{}, n, up, r.source.rays(vec{}, 40), 1.44, rough)[1]
+		return r.mirrored(vec{}, n, up, r.source.glints(vec{}, up, 40, 1.44), 1.44, rough)[1]
 	}
 	assert.InEpsilon(t, transport.Fresnel(1.44, half.dot(up))*r.source.radiance[1], at(half, 0.01), 0.05)
 	assert.Less(t, at(half, 0.2), 0.6*at(half, 0.02))

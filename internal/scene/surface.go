@@ -33,12 +33,12 @@ func (st *stage) newSurface(d *drop, index, reducedPerMM, rough float64) surface
 		return colour{light[0] / level[0], light[1] / level[1], light[2] / level[2]}
 	})
 	eye := vec{0, 0, cameraMM}.plus(at.times(-1)).unit()
-	var rays []ray
+	var glints []glint
 	if st.room.source != nil {
-		rays = st.room.source.rays(at, int(math.Ceil(10+0.5/rough)))
+		glints = st.room.source.glints(at, eye, int(math.Ceil(10+0.5/rough)), index)
 	}
 	s.mirrored = newTilts(49, min(1, steepest), func(n vec) colour {
-		return st.room.mirrored(at, n, eye, rays, index, rough)
+		return st.room.mirrored(at, n, eye, glints, index, rough)
 	})
 	return s
 }
@@ -51,18 +51,19 @@ func (st *stage) newSurface(d *drop, index, reducedPerMM, rough float64) surface
 // "Microfacet models for refraction through rough surfaces", EGSR, equations 20 and 33;
 // facets that hide one another left out). The source is summed over its parts, the rest
 // of the room over facets drawn by their share.
-func (r *room) mirrored(at, n, eye vec, rays []ray, index, rough float64) colour {
+func (r *room) mirrored(at, n, eye vec, glints []glint, index, rough float64) colour {
 	var sum colour
 	if r.source != nil {
 		light, a2 := 0.0, rough*rough
-		for _, ray := range rays {
-			half := ray.from.plus(eye)
-			c := half.dot(n)
-			d := c*c/half.dot(half)*(a2-1) + 1
+		for i := range glints {
+			g := &glints[i]
+			c := g.half[0]*n[0] + g.half[1]*n[1] + g.half[2]*n[2]
+			d := c*c*(a2-1) + 1
 			if c > 0 && d < 400*a2 { // beyond, less than 1/160,000 of the peak
-				light += ray.angle * transport.Fresnel(index, half.unit().dot(eye)) * a2 / (math.Pi * d * d)
+				light += g.share / (d * d)
 			}
 		}
+		light *= a2 / math.Pi
 		sum = r.source.radiance.times(light / (4 * max(0.2, n.dot(eye))))
 	}
 	side := n.cross(vec{0, 1, 0}).unit()
@@ -85,6 +86,22 @@ func (r *room) mirrored(at, n, eye vec, rays []ray, index, rough float64) colour
 		weights += w
 	}
 	return sum.sum(rest.times(1 / max(weights, 1e-9)))
+}
+
+// glint is a part of the source as facets half way to the eye mirror it: their normal, and
+// the solid angle of the part by Fresnel's share of it.
+type glint struct {
+	half  vec
+	share float64
+}
+
+func (s *source) glints(at, eye vec, parts int, index float64) []glint {
+	var out []glint
+	for _, ray := range s.rays(at, parts) {
+		half := ray.from.plus(eye).unit()
+		out = append(out, glint{half, ray.angle * transport.Fresnel(index, half.dot(eye))})
+	}
+	return out
 }
 
 // tilts is a colour by the tilt of a surface: a square of the level parts x, y of its
