@@ -81,6 +81,7 @@ func New(env Env) *cobra.Command {
 		newBatch(a),
 		newReport(a),
 		newStock(a),
+		newUndo(a),
 		newStore(a),
 		newServe(a),
 		newDemo(a),

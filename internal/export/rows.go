@@ -11,8 +11,13 @@ import (
 func rowsOf(c store.Contents) rows {
 	r := rows{
 		waxes: c.Waxes, dyes: c.Dyes, moulds: c.Moulds, photos: c.Photos, swatches: c.Swatches, batches: c.Batches,
-		stocks: c.Stocks, strips: c.Strips,
-		numbers: []lastNumber{{"swatches", c.LastSwatch}, {"batches", c.LastBatch}, {"stocks", c.LastStock}},
+		stocks: c.Stocks, rescues: c.Rescues, strips: c.Strips,
+		numbers: []lastNumber{{"swatches", c.LastSwatch}, {"batches", c.LastBatch}, {"stocks", c.LastStock}, {"rescues", c.LastRescue}},
+	}
+	for _, x := range c.Rescues {
+		for i, step := range x.Steps {
+			r.rescueSteps = append(r.rescueSteps, rescueStep{x.Number, i + 1, step})
+		}
 	}
 	for _, s := range c.Swatches {
 		for _, part := range s.Recipe {
@@ -54,7 +59,7 @@ func rowsOf(c store.Contents) rows {
 func (r *rows) contents() (store.Contents, error) {
 	c := store.Contents{
 		Waxes: r.waxes, Dyes: r.dyes, Moulds: r.moulds, Photos: r.photos, Swatches: r.swatches, Batches: r.batches,
-		Stocks: r.stocks, Strips: r.strips,
+		Stocks: r.stocks, Rescues: r.rescues, Strips: r.strips,
 	}
 	for _, l := range r.learned {
 		c.Learned = append(c.Learned, l.Lesson)
@@ -70,8 +75,10 @@ func (r *rows) contents() (store.Contents, error) {
 			c.LastBatch = n.last
 		case "stocks":
 			c.LastStock = n.last
+		case "rescues":
+			c.LastRescue = n.last
 		default:
-			return c, fmt.Errorf("the table numbers has %.40q; it must be swatches, batches or stocks", n.of)
+			return c, fmt.Errorf("the table numbers has %.40q; it must be swatches, batches, stocks or rescues", n.of)
 		}
 	}
 	if err := r.fillSwatches(c.Swatches); err != nil {
@@ -79,6 +86,13 @@ func (r *rows) contents() (store.Contents, error) {
 	}
 	if err := r.fillBatches(c.Batches); err != nil {
 		return c, err
+	}
+	at := byNumber(c.Rescues, func(x *store.Rescue) int64 { return x.Number })
+	for _, s := range r.rescueSteps {
+		x := at[s.rescue]
+		if x == nil || !appendAt(s.position, &x.Steps, s.step) {
+			return c, fmt.Errorf("the table rescue_steps has step %d of rescue %d out of place; number those of each rescue from 1", s.position, s.rescue)
+		}
 	}
 	return c, r.fillStocks(c.Stocks)
 }

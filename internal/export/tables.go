@@ -22,6 +22,8 @@ type rows struct {
 	stocks      []wax.Stock
 	stockParts  []stockPart
 	stockExtras []stockAdditive
+	rescues     []store.Rescue
+	rescueSteps []rescueStep
 	strips      []store.KeptStrip
 	learned     []lesson
 	earlier     []earlier
@@ -61,6 +63,11 @@ type (
 		stock    int64
 		place    int
 		additive wax.Additive
+	}
+	rescueStep struct {
+		rescue   int64
+		position int
+		step     store.RescueStep
 	}
 	lesson struct {
 		store.Lesson
@@ -198,6 +205,19 @@ func sheets(r *rows) []sheet {
 			{"name", "name of the additive", func(a *stockAdditive) cell { return text(&a.additive.Name) }},
 			{"percent", "% of the undyed wax", func(a *stockAdditive) cell { return number(&a.additive.Percent) }},
 		}},
+		table[store.Rescue]{"rescues", "rescues on their way, in order of number", &r.rescues, []column[store.Rescue]{
+			{"number", "number of the rescue", func(x *store.Rescue) cell { return whole(&x.Number) }},
+			{"wax", "name of the wax", func(x *store.Rescue) cell { return text(&x.Wax) }},
+			{"begun_at", "when, UTC", func(x *store.Rescue) cell { return moment(&x.BegunAt) }},
+			{"swatch", "number of the swatch read of the mended batch, empty for none", func(x *store.Rescue) cell { return positive(&x.SwatchID) }},
+		}},
+		table[rescueStep]{"rescue_steps", "the rescues after each step", &r.rescueSteps, []column[rescueStep]{
+			{"rescue", "number of the rescue", func(x *rescueStep) cell { return whole(&x.rescue) }},
+			{"position", "place among its steps, from 1", func(x *rescueStep) cell { return whole(&x.position) }},
+			{"at", "when, UTC", func(x *rescueStep) cell { return moment(&x.step.At) }},
+			{"course", "what was added and seen until then, JSON, as setshade writes it", func(x *rescueStep) cell { return text(&x.step.Course) }},
+			{"stock", "number of the stock set aside with it, empty for none", func(x *rescueStep) cell { return positive(&x.step.Stock) }},
+		}},
 		table[store.KeptStrip]{"strips", "the colours that the strips of printed cards are taken to have", &r.strips, []column[store.KeptStrip]{
 			{"print", "the printed card: its size and the number of its print", func(k *store.KeptStrip) cell { return printName(&k.Print) }},
 			{"kind", "anchor, as the first photograph shows it, or reference, measured with an instrument", func(k *store.KeptStrip) cell { return text(&k.Kind) }},
@@ -216,7 +236,7 @@ func sheets(r *rows) []sheet {
 			{"sha256", "SHA-256 of what was there before, in hex", func(e *earlier) cell { return text(&e.sha256) }},
 		}},
 		table[lastNumber]{"numbers", "the last number given, since none is given again", &r.numbers, []column[lastNumber]{
-			{"of", "swatches, batches or stocks", func(n *lastNumber) cell { return text(&n.of) }},
+			{"of", "swatches, batches, stocks or rescues", func(n *lastNumber) cell { return text(&n.of) }},
 			{"last", "the highest number ever given", func(n *lastNumber) cell { return whole(&n.last) }},
 		}},
 	}
@@ -224,7 +244,7 @@ func sheets(r *rows) []sheet {
 
 // later are the tables and columns that exports of before do not have: what they keep
 // is then empty.
-var later = map[string]bool{"photos.card": true, "photos.with": true, "photos.light": true, "swatches.mass_g": true, "earlier": true}
+var later = map[string]bool{"photos.card": true, "photos.with": true, "photos.light": true, "swatches.mass_g": true, "earlier": true, "rescues": true, "rescue_steps": true}
 
 const listOfColours = "a JSON list of [L*, a*, b*], D65, 2°, null for a patch that could not be read"
 

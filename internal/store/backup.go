@@ -69,6 +69,10 @@ func (s *Store) finishCopy(ctx context.Context, model func([]byte) error, part s
 	}
 	defer func() { err = errors.Join(err, db.Close()) }()
 	copied := assemble(part, db)
+	// A copy has nothing to undo, nor the photographs that would come back.
+	if _, err := db.ExecContext(ctx, "DELETE FROM undo"); err != nil {
+		return found, explain(part, err)
+	}
 	photos, err := keptPhotos(ctx, db, "")
 	if err != nil && ctx.Err() == nil {
 		return found, because(ErrDamaged, err, "the store %s has a row that cannot be read, and was not copied", s.path)

@@ -1,9 +1,6 @@
 package store
 
-import (
-	"context"
-	"fmt"
-)
+import "context"
 
 // SetCheck marks swatches as kept back for checking predictions, or takes the
 // mark off. It fails with ErrNotFound, and changes none, unless all are there.
@@ -18,48 +15,33 @@ func (s *Store) SetCheck(ctx context.Context, check bool, ids ...int64) error {
 	})
 }
 
-// RemoveSwatches removes swatches for good. With the last swatch of a
-// photograph go the photograph and those read together with it. It fails with ErrNotFound, and removes none,
-// unless all are there.
+// RemoveSwatches removes swatches. With the last swatch of a photograph go the photograph
+// and those read together with it; their files stay until Undo can no longer bring them
+// back. It fails with ErrNotFound, and removes none, unless all are there.
 func (s *Store) RemoveSwatches(ctx context.Context, ids ...int64) error {
-	var unused []string
-	err := s.write(ctx, func(tx querier) error {
+	return s.write(ctx, func(tx querier) error {
 		if err := refuseUnknown(ctx, tx, ids); err != nil {
 			return err
 		}
-		var err error
-		unused, err = removeRows(ctx, tx, idList(ids))
-		return err
+		return removeRows(ctx, tx, idList(ids))
 	})
-	if err != nil {
-		return err
-	}
-	for _, hash := range unused {
-		if err := s.discardPhoto(context.WithoutCancel(ctx), hash); err != nil {
-			return fmt.Errorf("the swatches are removed, but the file %s of their photograph is still there: %w", s.photos.file(hash), err)
-		}
-	}
-	return nil
 }
 
-// removeRows removes swatches and the photos left without any, and returns the
-// hashes of those.
-func removeRows(ctx context.Context, tx querier, ids idList) ([]string, error) {
+// removeRows removes swatches and the photos left without any.
+func removeRows(ctx context.Context, tx querier, ids idList) error {
 	photoIDs, err := readColumn[int64](ctx, tx, "DELETE FROM swatches WHERE id IN (SELECT value FROM json_each(?)) RETURNING photo_id", ids)
 	if err != nil {
-		return nil, err
+		return err
 	}
 	// Those that were read together with another go first, since they refer to it.
-	const unused = ` IN (SELECT value FROM json_each(?)) AND NOT EXISTS (SELECT 1 FROM swatches WHERE photo_id = coalesce(with_id, photos.id)) RETURNING sha256`
-	hashes, err := readColumn[string](ctx, tx, "DELETE FROM photos WHERE with_id"+unused, idList(photoIDs))
-	if err != nil {
-		return nil, err
+	const unused = ` IN (SELECT value FROM json_each(?)) AND NOT EXISTS (SELECT 1 FROM swatches WHERE photo_id = coalesce(with_id, photos.id))`
+	for _, statement := range []string{"DELETE FROM photos WHERE with_id" + unused, "DELETE FROM photos WHERE id" + unused} {
+		if _, err := tx.ExecContext(ctx, statement, idList(photoIDs)); err != nil {
+			return err
+		}
 	}
-	more, err := readColumn[string](ctx, tx, "DELETE FROM photos WHERE id"+unused, idList(photoIDs))
-	if err == nil && len(more) > 0 {
-		_, err = tx.ExecContext(ctx, "DELETE FROM cards WHERE id NOT IN (SELECT card_id FROM photos)")
-	}
-	return append(hashes, more...), err
+	_, err = tx.ExecContext(ctx, "DELETE FROM cards WHERE id NOT IN (SELECT card_id FROM photos)")
+	return err
 }
 
 func refuseUnknown(ctx context.Context, tx querier, ids []int64) error {

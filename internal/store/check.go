@@ -112,8 +112,8 @@ func (s *Store) checkFile(ctx context.Context, c *Checkup) error {
 // not taken for one.
 func (s *Store) strays(ctx context.Context) ([]string, error) {
 	var strays []string
-	err := s.write(ctx, func(tx querier) error {
-		hashes, err := readColumn[string](ctx, tx, "SELECT sha256 FROM photos ORDER BY sha256")
+	err := s.transact(ctx, func(tx querier) error {
+		hashes, err := readColumn[string](ctx, tx, "SELECT sha256 FROM photos UNION SELECT photo FROM undo WHERE photo IS NOT NULL ORDER BY 1")
 		if err != nil {
 			return err
 		}

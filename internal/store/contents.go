@@ -14,18 +14,19 @@ type Contents struct {
 	Moulds []wax.Mould
 	// Photos are in the order in which they were recorded.
 	Photos []KeptPhoto
-	// Swatches, Batches and Stocks are in order of number.
+	// Swatches, Batches, Stocks and Rescues are in order of number.
 	Swatches []wax.Swatch
 	Batches  []Poured
 	Stocks   []wax.Stock
+	Rescues  []Rescue
 	Strips   []KeptStrip
 	Learned  []Lesson
 	// Earlier is what was there before the photographs were last read again; nil for
 	// nothing.
 	Earlier *Earlier
-	// LastSwatch, LastBatch and LastStock are the highest numbers ever given,
+	// LastSwatch, LastBatch, LastStock and LastRescue are the highest numbers ever given,
 	// which are not given again.
-	LastSwatch, LastBatch, LastStock int64
+	LastSwatch, LastBatch, LastStock, LastRescue int64
 }
 
 // KeptPhoto is a photograph without its bytes.
@@ -62,12 +63,14 @@ func (s *Store) contents(ctx context.Context, q querier) (c Contents, err error)
 		func() (err error) { c.Swatches, err = list(ctx, q, selection{}); return err },
 		func() (err error) { c.Batches, err = listBatches(ctx, q, ""); return err },
 		func() (err error) { c.Stocks, err = listStocks(ctx, q, ""); return err },
+		func() (err error) { c.Rescues, err = listRescues(ctx, q, ""); return err },
 		func() (err error) { c.Strips, err = listStrips(ctx, q); return err },
 		func() (err error) { c.Learned, err = lessons(ctx, q); return err },
 		func() (err error) { c.Earlier, err = earlier(ctx, q); return err },
 		func() (err error) { c.LastSwatch, err = lastNumber(ctx, q, "swatches"); return err },
 		func() (err error) { c.LastBatch, err = lastNumber(ctx, q, "batches"); return err },
 		func() (err error) { c.LastStock, err = lastNumber(ctx, q, "stocks"); return err },
+		func() (err error) { c.LastRescue, err = lastNumber(ctx, q, "rescues"); return err },
 	} {
 		if err := part(); err != nil {
 			return c, err
@@ -97,6 +100,6 @@ func lastNumber(ctx context.Context, q querier, table string) (int64, error) {
 
 // empty reports a store in which nothing has been kept.
 func (c Contents) empty() bool {
-	return len(c.Waxes)+len(c.Dyes)+len(c.Moulds)+len(c.Photos)+len(c.Batches)+len(c.Stocks)+len(c.Strips) == 0 &&
-		c.LastSwatch == 0 && c.LastBatch == 0 && c.LastStock == 0
+	return len(c.Waxes)+len(c.Dyes)+len(c.Moulds)+len(c.Photos)+len(c.Batches)+len(c.Stocks)+len(c.Rescues)+len(c.Strips) == 0 &&
+		c.LastSwatch == 0 && c.LastBatch == 0 && c.LastStock == 0 && c.LastRescue == 0
 }

@@ -80,7 +80,7 @@ func (s *Store) migrate(ctx context.Context, steps []string) error {
 // step goes one version up in one transaction: all of it happens, or nothing.
 // It does nothing when the store is no longer what it was before the lock.
 func (s *Store) step(ctx context.Context, before identity, sql string) error {
-	return s.write(ctx, func(tx querier) error {
+	return s.transact(ctx, func(tx querier) error {
 		now, err := identify(ctx, tx)
 		if err != nil || now != before {
 			return err

@@ -60,7 +60,7 @@ func TestMigrateKeepsWhatWasThere(t *testing.T) {
 	ctx, s := context.Background(), unmigrated(t)
 	require.NoError(t, s.migrate(ctx, migrations()[:2]))
 	stock(t, s)
-	require.NoError(t, s.SaveLearned(ctx, "Harrow Soy", []byte(`{"a":1}`), noon))
+	require.NoError(t, s.transact(ctx, func(tx querier) error { return s.saveLearned(ctx, tx, "Harrow Soy", []byte(`{"a":1}`), noon) }))
 
 	require.NoError(t, s.migrate(ctx, migrations()))
 	waxes, err := s.Waxes.List(ctx)

@@ -86,12 +86,13 @@ func (s *Store) file(ctx context.Context, photo Photo, put func(tx querier, hash
 	return recorded, nil
 }
 
-// discardPhoto deletes the file of a photograph that no row names. The write
-// lock keeps others from recording that photograph meanwhile.
+// discardPhoto deletes the file of a photograph that no row names and no undo brings
+// back. The write lock keeps others from recording that photograph meanwhile.
 func (s *Store) discardPhoto(ctx context.Context, hash string) error {
-	return s.write(ctx, func(tx querier) error {
+	return s.transact(ctx, func(tx querier) error {
 		var rows int
-		if err := tx.QueryRowContext(ctx, "SELECT count(*) FROM photos WHERE sha256 = ?", hash).Scan(&rows); err != nil || rows > 0 {
+		const count = "SELECT (SELECT count(*) FROM photos WHERE sha256 = ?1) + (SELECT count(*) FROM undo WHERE photo = ?1)"
+		if err := tx.QueryRowContext(ctx, count, hash).Scan(&rows); err != nil || rows > 0 {
 			return err
 		}
 		return s.photos.remove(hash)

@@ -32,6 +32,7 @@ func (s *Store) Restore(ctx context.Context, c Contents, bytes func(sha256 strin
 			func() error { return s.restoreSwatches(ctx, tx, c) },
 			func() error { return s.restoreBatches(ctx, tx, c) },
 			func() error { return s.restoreStocks(ctx, tx, c) },
+			func() error { return s.restoreRescues(ctx, tx, c) },
 			func() error { return restoreStrips(ctx, tx, c) },
 			func() error { return s.restoreLessons(ctx, tx, c) },
 			func() error { return saveEarlier(ctx, tx, c.Earlier) },
@@ -171,6 +172,16 @@ func (s *Store) restoreStocks(ctx context.Context, tx querier, c Contents) error
 			return err
 		}
 		_, err := s.insertStock(ctx, tx, *k)
+		return err
+	})
+}
+
+func (s *Store) restoreRescues(ctx context.Context, tx querier, c Contents) error {
+	return restoreNumbered(ctx, tx, "rescue", "rescues", c.Rescues, c.LastRescue, func(r *Rescue) int64 { return r.Number }, func(r *Rescue) error {
+		if err := validRescue(*r); err != nil {
+			return err
+		}
+		_, err := s.insertRescue(ctx, tx, *r)
 		return err
 	})
 }

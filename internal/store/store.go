@@ -150,9 +150,39 @@ func (s *Store) read(ctx context.Context, do func(q querier) error) (err error) 
 	return err
 }
 
-// write runs do in one transaction, which holds the store's only write lock
-// from its start, and commits it unless do fails.
+// write is transact that writes down how to take the change back, in place of the change
+// before, whose photographs are then no longer needed. What changes nothing leaves the
+// change before as it is.
 func (s *Store) write(ctx context.Context, do func(tx querier) error) error {
+	var unneeded []string
+	err := s.transact(ctx, func(tx querier) error {
+		if err := watch(ctx, tx); err != nil {
+			return err
+		}
+		var before int64
+		if err := tx.QueryRowContext(ctx, "SELECT coalesce(max(seq), 0) FROM undo").Scan(&before); err != nil {
+			return err
+		}
+		if err := do(tx); err != nil {
+			return err
+		}
+		var err error
+		const forget = "DELETE FROM undo WHERE seq <= ?1 AND EXISTS (SELECT 1 FROM undo WHERE seq > ?1) RETURNING coalesce(photo, '')"
+		unneeded, err = readColumn[string](ctx, tx, forget, before)
+		return err
+	})
+	for _, hash := range unneeded {
+		// A file that stays does no harm, and a check names it.
+		if hash != "" && err == nil {
+			s.discardPhoto(context.WithoutCancel(ctx), hash)
+		}
+	}
+	return err
+}
+
+// transact runs do in one transaction, which holds the store's only write lock
+// from its start, and commits it unless do fails.
+func (s *Store) transact(ctx context.Context, do func(tx querier) error) error {
 	tx, err := s.db.BeginTx(ctx, nil)
 	if err != nil {
 		return explain(s.path, err)

@@ -119,6 +119,8 @@ func TestRemoveSwatches(t *testing.T) {
 	require.NoError(t, s.RemoveSwatches(ctx, 1, 2))
 	assert.FileExists(t, file("a.jpg"), "swatch 3 still needs it")
 	require.NoError(t, s.RemoveSwatches(ctx, 3, 4, 3))
+	assert.FileExists(t, file("a.jpg"), "undo would bring it back")
+	require.NoError(t, s.SetCheck(ctx, true, 5))
 	assert.NoFileExists(t, file("a.jpg"))
 	assert.FileExists(t, file("b.jpg"))
 	assert.Equal(t, 1, count(t, s, "photos"))

@@ -23,6 +23,7 @@ func waxShelf(s *Store) *Shelf[wax.Wax] {
 			{"swatch", "swatches", "SELECT count(*) FROM swatches WHERE wax_id = ?"},
 			{"batch", "batches", "SELECT count(*) FROM batches WHERE wax_id = ?"},
 			{"stock", "stocks", "SELECT count(*) FROM stocks WHERE wax_id = ?"},
+			{"rescue", "rescues", "SELECT count(*) FROM rescues WHERE wax_id = ?"},
 		},
 	}
 }

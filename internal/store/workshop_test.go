@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"path/filepath"
 	"testing"
@@ -77,9 +78,10 @@ func stockedStore(t testing.TB) *Store {
 func stock(t testing.TB, s *Store) {
 	t.Helper()
 	ctx := context.Background()
-	require.NoError(t, s.Waxes.Add(ctx, soy()))
-	require.NoError(t, s.Dyes.Add(ctx, bracken()))
-	require.NoError(t, s.Dyes.Add(ctx, slate()))
+	// transact works in a store of an older version too.
+	require.NoError(t, s.transact(ctx, func(tx querier) error {
+		return errors.Join(s.Waxes.add(ctx, tx, soy()), s.Dyes.add(ctx, tx, bracken()), s.Dyes.add(ctx, tx, slate()))
+	}))
 }
 
 // recordCard records a photograph of drops with undyed wax, and returns ids.
