@@ -91,15 +91,20 @@ func loggedJSONOf(b workshop.Logged) loggedJSON {
 	}
 	for i, c := range b.Colours {
 		colour := loggedColourJSON{Name: c.Name, Portions: c.Portions, Batch: batchJSONOf(c.Batch), Additives: additivesJSON(c.Batch), Promise: promiseJSONOf(c.Promise)}
-		if o := b.Outcomes[i]; o != nil {
-			colour.Outcome = &outcomeJSON{o.Swatch.ID, colourJSONOf(o.Swatch.Colour.Lab), o.MissDE00}
-		}
+		colour.Outcome = outcomeJSONOf(b.Outcomes[i])
 		j.Colours = append(j.Colours, colour)
 	}
 	for _, l := range b.Lots {
 		j.Lots = append(j.Lots, batchLotJSON(l))
 	}
 	return j
+}
+
+func outcomeJSONOf(o *workshop.Outcome) *outcomeJSON {
+	if o == nil {
+		return nil
+	}
+	return &outcomeJSON{o.Swatch.ID, colourJSONOf(o.Swatch.Colour.Lab), o.MissDE00}
 }
 
 func promiseJSONOf(p *store.Promise) *promiseJSON {

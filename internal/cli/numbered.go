@@ -11,8 +11,9 @@ import (
 type numbered string
 
 const (
-	numberedBatch numbered = "batch"
-	numberedStock numbered = "stock"
+	numberedBatch  numbered = "batch"
+	numberedStock  numbered = "stock"
+	numberedRescue numbered = "rescue"
 )
 
 // one wants the number of one of them, and nothing more.

@@ -2,7 +2,6 @@ package cli
 
 import (
 	"fmt"
-	"os"
 	"slices"
 
 	"github.com/spf13/cobra"
@@ -42,8 +41,9 @@ the least cost (cost). Dyes are told in whole portions.
 What is set aside is kept on record by --keep-stock, under the number told, for
 setshade match to use.
 
-With --save FILE the rescue can go on after the first step: setshade rescue
-continue FILE --drop COLOUR.
+A rescue with steps is kept in the store under a number, and goes on after the
+first step: setshade rescue continue NUMBER --drop COLOUR. setshade rescue list
+has them all, rescue show tells one again.
 
 Masses are grams, or carry their unit: "2 lb", "1,5 kg", "12 1/2 oz".
 
@@ -53,7 +53,8 @@ a swatch that was still liquid.
 
 With --json: ` + rescueJSONHelp
 
-const rescueJSONHelp = `wax, batch, doses_from_drop, drop_miss_de00, plan {"dose",
+const rescueJSONHelp = `number (null where it is not kept), outcome {"swatch", "lab", "hex",
+"word", "miss_de00"} (or null), wax, batch, doses_from_drop, drop_miss_de00, plan {"dose",
 "shade", "drop_miss_de00"} (null unless both are weighed together), readings,
 verdict {"way" (mend, as it is, or fresh), "in_proportion", "times",
 "as_it_is_de00", "fresh" {"batch", "dyes", "shade", "left_de00", "cost"} (or
@@ -79,35 +80,21 @@ func newRescue(a *app) *cobra.Command {
 		Example: `  setshade rescue --wax-mass 800 --dose "Bracken 5 g/kg" --lighter 50
   setshade rescue --wax-mass 800 --load 8 --load-per wax --dose "Bracken 5 g/kg" --target "#d8a49b" --pot 1500
   setshade rescue --wax-mass "2 lb" --drop "swatch 12" --dye "Bracken" --target "72 14 12"
-  setshade rescue --wax-mass 800 --dose "Bracken 5 g/kg" --drop "swatch 12" --target "72 14 12" --undyed 600 --with "Slate Hill" --save rescue.json
-  setshade rescue continue rescue.json --drop "swatch 13"`,
+  setshade rescue --wax-mass 800 --dose "Bracken 5 g/kg" --drop "swatch 12" --target "72 14 12" --undyed 600 --with "Slate Hill"
+  setshade rescue continue 3 --drop "swatch 13"`,
 		Args: noArguments,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			if err := f.check(cmd); err != nil {
 				return err
 			}
-			var r workshop.Remedy
-			var course workshop.Course
-			err := a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
-				if r, course, err = w.Rescue(cmd.Context(), t); err != nil {
-					return err
-				}
-				if f.save != "" {
-					if err := saveRescue(f.save, course); err != nil {
-						return err
-					}
-					r.Kept = f.save
-				}
-				if f.keepStock {
-					return w.KeepAside(cmd.Context(), &r)
-				}
-				return nil
+			r, err := ask(cmd.Context(), a, func(w *workshop.Workshop) (workshop.Remedy, error) {
+				return w.BeginRescue(cmd.Context(), t, f.keepStock)
 			})
 			if err != nil {
 				return err
 			}
 			err = a.tell(remedyJSONOf(r), report.Remedy(a.colours(), r))
-			a.notes(slices.Concat(converted(cmd.Flags()), r.Notes, f.kept()))
+			a.notes(slices.Concat(converted(cmd.Flags()), r.Notes))
 			return err
 		},
 	}
@@ -122,7 +109,7 @@ func newRescue(a *app) *cobra.Command {
 	}
 	completeFlag(cmd, "believe", cobra.FixedCompletions([]string{string(workshop.BelieveDose), string(workshop.BelieveDrop)}, cobra.ShellCompDirectiveNoFileComp))
 	completeFlag(cmd, "prefer", cobra.FixedCompletions(preferences, cobra.ShellCompDirectiveNoFileComp))
-	cmd.AddCommand(newRescueContinue(a))
+	cmd.AddCommand(newRescueContinue(a), newRescueList(a), newRescueShow(a), newRescueBack(a), newRescueOutcome(a), newRescueRemove(a))
 	return cmd
 }
 
@@ -131,7 +118,6 @@ type troubleFlags struct {
 	*workshop.Trouble
 	undyedG   float64
 	additives []string
-	save      string
 	keepStock bool
 }
 
@@ -156,7 +142,6 @@ func (t *troubleFlags) add(flags *pflag.FlagSet) {
 	numberFlag(flags, &t.ToleranceDE00, "tolerance", "accepted difference from the target in `dE00`")
 	flags.BoolVar(&t.HoweverMuch, "however-much", false, "tell the steps however much they add")
 	keepStockFlag(flags, &t.keepStock)
-	flags.StringVar(&t.save, "save", "", "`file` to keep the rescue in, to go on with after the first step")
 }
 
 // check refuses flags that leave open what is meant, and reads those of more than
@@ -205,12 +190,6 @@ func (t *troubleFlags) check(cmd *cobra.Command) error {
 	if t.Additives, err = workshop.ParseAdditives(t.additives); err != nil {
 		return refuse("--additive: %v", err)
 	}
-	if err := checkEnding(cmd, "save", t.save, "JSON"); err != nil {
-		return err
-	}
-	if _, err := os.Stat(t.save); t.save != "" && err == nil {
-		return refuse("--save: %s is there already; name a new file, or go on with: setshade rescue continue", t.save)
-	}
 	return nil
 }
 
@@ -218,16 +197,10 @@ func keepStockFlag(flags *pflag.FlagSet, keep *bool) {
 	flags.BoolVar(keep, "keep-stock", false, "keep what is set aside on record, for match to use")
 }
 
-// kept says how to go on.
-func (t *troubleFlags) kept() []string {
-	if t.save == "" {
-		return nil
-	}
-	return []string{fmt.Sprintf("the rescue is kept in %s; after the first step go on with: setshade rescue continue %s --drop COLOUR", t.save, report.Quoted(t.save))}
-}
-
 // remedyJSON is the shape of a rescue in JSON.
 type remedyJSON struct {
+	Number        *int64         `json:"number"`
+	Outcome       *outcomeJSON   `json:"outcome"`
 	Wax           string         `json:"wax"`
 	Batch         batchJSON      `json:"batch"`
 	DosesFromDrop bool           `json:"doses_from_drop"`
@@ -353,6 +326,10 @@ func remedyJSONOf(r workshop.Remedy) remedyJSON {
 		OnCard: r.OnCard, ShadeNow: shadeJSONOf(r.From), ShadeAfter: shadeJSONOf(r.Reached), Wanted: colourJSONOf(r.Wanted),
 		LeftDE00: r.MissDE00, LeftSeen: workshop.Seen(r.MissDE00), Limits: orEmpty(r.Limits), Notes: orEmpty(r.Notes),
 	}
+	if r.Number > 0 {
+		j.Number = &r.Number
+	}
+	j.Outcome = outcomeJSONOf(r.Outcome)
 	if r.FromDrop {
 		j.DropMissDE00 = &r.DropMissDE00
 	}

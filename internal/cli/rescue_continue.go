@@ -1,24 +1,31 @@
 package cli
 
 import (
-	"encoding/json"
 	"fmt"
-	"io"
+	"slices"
+	"strconv"
 
 	"github.com/spf13/cobra"
 
 	"setshade/internal/report"
+	"setshade/internal/store"
 	"setshade/internal/workshop"
 )
 
-const rescueContinueLong = `Go on with a rescue that was kept by setshade rescue --save, once its next step is
-done: what was to be added is in the pot, and a drop of it was read. The drop tells
-more of the doses and of the dyes, and the rest of the answer is worked out anew.
-Where more or less was added than the step told, say so with --added: undyed
-wax by its mass alone, without the fragrance and additives that follow it, and a
-dye by its mass, its chips or its drops; what is not named was added as told.
+const rescueContinueLong = `Go on with a rescue of the store once its next step is done: what was to be added
+is in the pot, and a drop of it was read. The drop tells more of the doses and of the
+dyes, and the rest of the answer is worked out anew. Where more or less was added
+than the step told, say so with --added: undyed wax by its mass alone, without the
+fragrance and additives that follow it, and a dye by its mass, its chips or its
+drops; what is not named was added as told. Without a drop, --added says what was
+done, or "as told".
+
 A drop that was followed already takes no step as done. One that cannot be of this
-pot stops the answer; --believe drop goes on from it all the same. The file is rewritten for the step that comes then, whole or not at all.
+pot stops the answer; --believe drop goes on from it all the same. A step taken by
+mistake is taken back by setshade rescue back.
+
+A rescue that an older setshade kept in a file is named by that file; it is taken
+into the store.
 
 The drop is "#d8a49b", three numbers L* a* b*, or "swatch 12".
 
@@ -32,45 +39,40 @@ func newRescueContinue(a *app) *cobra.Command {
 	var added []string
 	var keepStock bool
 	cmd := &cobra.Command{
-		Use:   "continue FILE",
+		Use:   "continue NUMBER",
 		Short: "Go on with a rescue after a drop was read",
 		Long:  rescueContinueLong,
-		Example: `  setshade rescue continue rescue.json --drop "swatch 13"
-  setshade rescue continue rescue.json --drop "swatch 13" --added "undyed 120 g" --added "Bracken 2 chips"`,
-		Args: oneName("saved rescue", "rescue.json"),
+		Example: `  setshade rescue continue 3 --drop "swatch 13"
+  setshade rescue continue 3 --drop "swatch 13" --added "undyed 120 g" --added "Bracken 2 chips"
+  setshade rescue continue 3 --added "as told"`,
+		Args:              oneName("rescue", "3"),
+		ValidArgsFunction: cobra.NoFileCompletions,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if drop == "" {
-				return &usageError{"say the colour of a drop taken after the step, with --drop", helpOf(cmd)}
+			if drop == "" && len(added) == 0 {
+				return &usageError{"say the colour of a drop taken after the step with --drop, or what was added with --added", helpOf(cmd)}
 			}
 			if believe != "" && believe != string(workshop.BelieveDrop) {
 				return &usageError{fmt.Sprintf("--believe: %q is not drop; to believe the pot, read another drop of it", believe), helpOf(cmd)}
 			}
-			data, err := readFile("rescue", args[0], mostRescueBytes)
-			if err != nil {
-				return err
-			}
-			course, err := workshop.ParseCourse(data)
-			if err != nil {
-				return fmt.Errorf("the rescue %s cannot be continued: %w", args[0], err)
-			}
-			var r workshop.Remedy
-			err = a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
-				r, course, err = w.ContinueRescue(cmd.Context(), course, added, drop, workshop.Belief(believe))
+			var course workshop.Course
+			number, err := strconv.ParseInt(args[0], 10, 64)
+			if fromFile := err != nil; fromFile {
+				data, err := readFile("rescue", args[0], mostRescueBytes)
 				if err != nil {
 					return err
 				}
-				r.Kept = args[0]
-				if err := saveRescue(args[0], course); err != nil || !keepStock {
-					return err
+				if course, err = workshop.ParseCourse(data); err != nil {
+					return fmt.Errorf("the rescue %s cannot be continued: %w", args[0], err)
 				}
-				return w.KeepAside(cmd.Context(), &r)
-			})
-			if err != nil {
-				return err
 			}
-			err = a.tell(remedyJSONOf(r), report.Remedy(a.colours(), r))
-			a.notes(r.Notes)
-			return err
+			return a.tellRescue(cmd, func(w *workshop.Workshop) (r workshop.Remedy, err error) {
+				if course.Version != 0 {
+					if number, err = w.AdoptRescue(cmd.Context(), course); err != nil {
+						return r, err
+					}
+				}
+				return w.ContinueKept(cmd.Context(), number, added, drop, workshop.Belief(believe), keepStock)
+			})
 		},
 	}
 	cmd.Flags().StringVar(&drop, "drop", "", "`colour` of a drop of the pot after the step")
@@ -80,11 +82,117 @@ func newRescueContinue(a *app) *cobra.Command {
 	return cmd
 }
 
-// saveRescue keeps a rescue in a file.
-func saveRescue(path string, c workshop.Course) error {
-	return writeWhole("rescue", path, func(w io.Writer) error {
-		encoder := json.NewEncoder(w)
-		encoder.SetIndent("", "  ")
-		return encoder.Encode(c)
-	})
+// tellRescue does something with a rescue of the store and tells its answer.
+func (a *app) tellRescue(cmd *cobra.Command, do func(*workshop.Workshop) (workshop.Remedy, error)) error {
+	r, err := ask(cmd.Context(), a, do)
+	if err != nil {
+		return err
+	}
+	err = a.tell(remedyJSONOf(r), report.Remedy(a.colours(), r))
+	a.notes(slices.Concat(converted(cmd.Flags()), r.Notes))
+	return err
+}
+
+// oneRescue makes a command on the rescue of a number that tells its answer.
+func oneRescue(a *app, name, short, long string, do func(*cobra.Command, *workshop.Workshop, int64) (workshop.Remedy, error)) *cobra.Command {
+	return &cobra.Command{
+		Use:               name + " NUMBER",
+		Short:             short,
+		Long:              long + "\n\nWith --json: " + rescueJSONHelp,
+		Example:           "  setshade rescue " + name + " 3",
+		Args:              numberedRescue.one,
+		ValidArgsFunction: cobra.NoFileCompletions,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			number, err := numberedRescue.number(cmd, args[0])
+			if err != nil {
+				return err
+			}
+			return a.tellRescue(cmd, func(w *workshop.Workshop) (workshop.Remedy, error) { return do(cmd, w, number) })
+		},
+	}
+}
+
+func newRescueShow(a *app) *cobra.Command {
+	return oneRescue(a, "show", "Tell a rescue again, as it stands", "Tell a rescue again, as it stands, and what came of it.",
+		func(cmd *cobra.Command, w *workshop.Workshop, number int64) (workshop.Remedy, error) {
+			return w.ShowRescue(cmd.Context(), number)
+		})
+}
+
+func newRescueBack(a *app) *cobra.Command {
+	return oneRescue(a, "back", "Take the last step of a rescue back",
+		"Take the last step of a rescue back, such as one that was told twice. What was set\naside with it goes off the list of stock.",
+		func(cmd *cobra.Command, w *workshop.Workshop, number int64) (workshop.Remedy, error) {
+			return w.TakeRescueBack(cmd.Context(), number)
+		})
+}
+
+func newRescueOutcome(a *app) *cobra.Command {
+	var swatch int64
+	var none bool
+	cmd := oneRescue(a, "outcome", "Say which drop was read of the mended batch",
+		"Say which set drop was read of the mended batch. It must be of its wax, its dyes\nand about its dose, and recorded since the rescue was begun. --none takes the drop\noff again.",
+		func(cmd *cobra.Command, w *workshop.Workshop, number int64) (workshop.Remedy, error) {
+			if none == (swatch > 0) {
+				return workshop.Remedy{}, &usageError{"say which drop with --swatch, or --none", helpOf(cmd)}
+			}
+			return w.LinkRescue(cmd.Context(), number, swatch)
+		})
+	cmd.Example = "  setshade rescue outcome 3 --swatch 18"
+	cmd.Flags().Int64Var(&swatch, "swatch", 0, "`number` of a set drop of it that was read")
+	cmd.Flags().BoolVar(&none, "none", false, "no drop was read of it")
+	return cmd
+}
+
+func newRescueList(a *app) *cobra.Command {
+	return &cobra.Command{
+		Use:   "list",
+		Short: "List the rescues",
+		Long: `List the rescues, where each stands, and what came of it.
+
+With --json: {"rescues": [{"number", "begun_at", "wax", "undyed_g", "dose", "target"
+{"lab", "hex", "word"}, "added", "done", "outcome"}]}.`,
+		Example: "  setshade rescue list",
+		Args:    noArguments,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			all, err := ask(cmd.Context(), a, func(w *workshop.Workshop) ([]workshop.KeptRescue, error) { return w.Rescues(cmd.Context()) })
+			if err != nil {
+				return err
+			}
+			if len(all) == 0 {
+				a.note("No batch was rescued yet.\ntry: setshade rescue --help")
+			}
+			list := []map[string]any{}
+			for _, k := range all {
+				list = append(list, map[string]any{
+					"number": k.Number, "begun_at": k.BegunAt.UTC(), "wax": k.Wax, "undyed_g": k.Course.Batch.UndyedG, "dose": doseJSON(k.Course.Batch.Recipe),
+					"target": colourJSONOf(k.Course.Target.Colour.Lab), "added": k.Followed(), "done": k.Course.Next == nil, "outcome": outcomeJSONOf(k.Outcome),
+				})
+			}
+			return a.tell(map[string]any{"rescues": list}, report.Rescues(a.colours(), all))
+		},
+	}
+}
+
+func newRescueRemove(a *app) *cobra.Command {
+	return &cobra.Command{
+		Use:   "remove NUMBER",
+		Short: "Forget a rescue",
+		Long: `Forget a rescue. What it set aside stays as stock, and its number is not given again.
+
+With --json: {"done": "remove", "numbers": [...]}.`,
+		Example:           "  setshade rescue remove 3",
+		Args:              numberedRescue.one,
+		ValidArgsFunction: cobra.NoFileCompletions,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			number, err := numberedRescue.number(cmd, args[0])
+			if err != nil {
+				return err
+			}
+			if err := a.withStore(cmd.Context(), func(s *store.Store) error { return s.RemoveRescue(cmd.Context(), number) }); err != nil {
+				return err
+			}
+			return a.tell(changedJSON{"remove", []int64{number}}, fmt.Sprintf("Removed rescue %d\n", number))
+		},
+	}
 }

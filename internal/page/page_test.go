@@ -153,20 +153,36 @@ func TestARescueGoesOnFromADrop(t *testing.T) {
 	require.NoError(t, err)
 	next := url.Values{"course": {carried(t, r.body)}, "next-swatch": {"4"}, "added": {"undyed 20 g; Bracken 1 chip"}, "believe": {"drop"}}
 	r = s.post("/rescue/continue", next)
-	require.Equal(t, 200, r.StatusCode, r.body)
+	require.Equal(t, 303, r.StatusCode, r.body)
+	assert.Equal(t, "/rescue?kept=1#answer", r.Header.Get("Location"))
+	r = s.get("/rescue?kept=1")
 	assert.Contains(t, r.body, "add "+report.ToAdd(remedy)+"</h3>")
 	assert.Contains(t, r.body, "after 1 drop;")
 	assert.NotContains(t, r.body, "1. What is in the pot?", "what was answered is not asked again")
-	second := carried(t, r.body)
-	assert.NotEqual(t, next.Get("course"), second, "the drop is in the rescue now")
+	assert.Contains(t, r.body, "This is rescue 1.")
 
-	// A step that cannot be read leaves the rescue as it was.
-	r = s.post("/rescue/continue", url.Values{"course": {second}, "next": {"swatch 999"}})
+	// It is in the store, and found again; a step that cannot be read leaves it as it was.
+	r = s.get("/rescue")
+	assert.Contains(t, r.body, `href="/rescue?kept=1#answer"`)
+	told := s.get("/rescue?kept=1")
+	assert.Contains(t, told.body, "add "+report.ToAdd(remedy)+"</h3>")
+	r = s.post("/rescue/continue", url.Values{"number": {"1"}, "next": {"swatch 999"}})
 	assert.Equal(t, 404, r.StatusCode)
-	assert.Equal(t, second, carried(t, r.body))
-	r = s.post("/rescue/continue", url.Values{"course": {second}})
+	r = s.post("/rescue/continue", url.Values{"number": {"1"}})
 	assert.Equal(t, 422, r.StatusCode)
 	assert.Contains(t, r.body, "say the colour of a drop")
+	assert.Equal(t, withoutKeys(told.body), withoutKeys(s.get("/rescue?kept=1").body))
+
+	// Its step is taken back, and there is none before it.
+	r = s.post("/rescue/1/back", nil)
+	require.Equal(t, 303, r.StatusCode, r.body)
+	assert.NotContains(t, s.get("/rescue?kept=1").body, "after 1 drop;")
+	assert.Equal(t, 422, s.post("/rescue/1/back", nil).StatusCode)
+}
+
+// withoutKeys is a page without the keys of its forms, which are new each time.
+func withoutKeys(page string) string {
+	return regexp.MustCompile(`once=\w+`).ReplaceAllString(page, "")
 }
 
 // A rescue that was made up outside the page is refused and does no harm.

@@ -7,6 +7,7 @@ import (
 	"math"
 	"net/http"
 	"net/url"
+	"strconv"
 	"strings"
 
 	"setshade/internal/plan"
@@ -22,13 +23,18 @@ type rescuePage struct {
 	Preferences []rescue.Preference
 	Answer      *workshop.Remedy
 	Bench       report.BenchText
-	// Course is the rescue so far, which travels in the page; "" when there is
-	// nothing to go on with.
+	// Course is a rescue that is not kept yet, which travels in the page, and Number that
+	// of one in the store; "" and 0 when there is nothing to go on with.
 	Course string
+	Number int64
 	// Continued says that this goes on with a rescue, so that its questions are
 	// answered already.
 	Continued bool
+	// Kept are the rescues of the store.
+	Kept []workshop.KeptRescue
 }
+
+var errNoDrop = errors.New("say the colour of a drop taken after the step: choose its swatch, or write it")
 
 // maxCourseBytes is more than any rescue takes.
 const maxCourseBytes = 64 << 10
@@ -38,6 +44,12 @@ func (s *Server) rescue(r *http.Request) (answer, error) {
 	a, p, err := s.rescueForm(r)
 	if err != nil || r.URL.RawQuery == "" {
 		return a, err
+	}
+	if kept := p.Given.text("kept"); kept != "" {
+		if p.Number, err = strconv.ParseInt(kept, 10, 64); err != nil {
+			return a, fmt.Errorf("%.40q is no number of a rescue", kept)
+		}
+		return a, s.showKept(r, p)
 	}
 	t, err := troubleOf(&p.Given)
 	if err != nil {
@@ -50,41 +62,73 @@ func (s *Server) rescue(r *http.Request) (answer, error) {
 	return a, p.show(remedy, course)
 }
 
-// continueRescue goes on with the rescue that the page carries, once a drop of the
-// pot was read.
+// showKept tells a rescue of the store again.
+func (s *Server) showKept(r *http.Request, p *rescuePage) error {
+	remedy, err := s.workshop.ShowRescue(r.Context(), p.Number)
+	if err != nil {
+		return err
+	}
+	p.Answer, p.Bench, p.Continued = &remedy, report.NewBenchText(remedy), true
+	return nil
+}
+
+// continueRescue goes on with the rescue that the page carries, or names, once a drop of
+// the pot was read; it is in the store then.
 func (s *Server) continueRescue(r *http.Request) (answer, error) {
 	a, p, err := s.rescueForm(r)
 	if err != nil {
 		return a, err
 	}
-	p.Given = form{Values: r.PostForm}
-	carried := p.Given.Get("course")
-	if len(carried) > maxCourseBytes {
-		return a, fmt.Errorf("the rescue that this page carries is longer than any rescue can be; begin it anew")
-	}
-	course, err := workshop.ParseCourse([]byte(carried))
-	if err != nil {
-		return a, fmt.Errorf("the rescue that this page carries cannot be continued: %w; begin it anew", err)
-	}
-	p.Course, p.Continued = carried, true
+	p.Given, p.Continued = form{Values: r.PostForm}, true
 	drop := p.Given.colour("next")
-	if drop == "" {
-		return a, errors.New("say the colour of a drop taken after the step: choose its swatch, or write it")
+	carried := p.Given.Get("course")
+	if p.Number, err = strconv.ParseInt(p.Given.Get("number"), 10, 64); err != nil {
+		if len(carried) > maxCourseBytes {
+			return a, fmt.Errorf("the rescue that this page carries is longer than any rescue can be; begin it anew")
+		}
+		course, err := workshop.ParseCourse([]byte(carried))
+		if err != nil {
+			return a, fmt.Errorf("the rescue that this page carries cannot be continued: %w; begin it anew", err)
+		}
+		p.Course = carried
+		if drop == "" {
+			return a, errNoDrop
+		}
+		if p.Number, err = s.workshop.AdoptRescue(r.Context(), course); err != nil {
+			return a, err
+		}
+		p.Course = ""
 	}
-	remedy, course, err := s.workshop.ContinueRescue(r.Context(), course, p.Given.pieces("added", ";\n"), drop, workshop.Belief(p.Given.text("believe")))
+	if drop == "" {
+		return a, errNoDrop
+	}
+	if _, err = s.workshop.ContinueKept(r.Context(), p.Number, p.Given.pieces("added", ";\n"), drop, workshop.Belief(p.Given.text("believe")), false); err != nil {
+		return a, err
+	}
+	return answer{location: fmt.Sprintf("/rescue?kept=%d#answer", p.Number)}, nil
+}
+
+// backRescue takes the last step of a rescue back.
+func (s *Server) backRescue(r *http.Request) (answer, error) {
+	a, p, err := s.rescueForm(r)
 	if err != nil {
 		return a, err
 	}
-	p.Given.Del("next")
-	p.Given.Del("next-swatch")
-	p.Given.Del("added")
-	return a, p.show(remedy, course)
+	if p.Number, err = strconv.ParseInt(r.PathValue("number"), 10, 64); err == nil {
+		_, err = s.workshop.TakeRescueBack(r.Context(), p.Number)
+	}
+	if err != nil {
+		return a, err
+	}
+	return answer{location: fmt.Sprintf("/rescue?kept=%d#answer", p.Number)}, nil
 }
 
 func (s *Server) rescueForm(r *http.Request) (answer, *rescuePage, error) {
 	p := &rescuePage{Preferences: rescue.Preferences()}
 	var err error
-	p.asked, err = s.ask(r)
+	if p.asked, err = s.ask(r); err == nil {
+		p.Kept, err = s.workshop.Rescues(r.Context())
+	}
 	return answer{page: "rescue", title: "Rescue a batch", data: p}, p, err
 }
 

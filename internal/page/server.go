@@ -122,6 +122,7 @@ func (s *Server) routes() http.Handler {
 	mux.Handle("POST /match", view(s.matchSpot))
 	mux.Handle("GET /rescue", view(s.rescue))
 	mux.Handle("POST /rescue/continue", view(s.continueRescue))
+	mux.Handle("POST /rescue/{number}/back", view(s.backRescue))
 	mux.Handle("GET /next", view(s.next))
 
 	mux.Handle("GET /stock", view(s.stock))

@@ -31,7 +31,40 @@ func Remedy(c Colours, r workshop.Remedy) string {
 	t.limits(r.Limits)
 	t.untested(allUntested(r))
 	t.line("")
+	if o := r.Outcome; o != nil {
+		t.line("Came out: %s, swatch %d", c.Shade(o.Swatch.Colour.Lab), o.Swatch.ID)
+		if o.MissDE00 != nil {
+			t.prose("", "That is %s dE00 from wanted: %s.", DE00(*o.MissDE00), workshop.Seen(*o.MissDE00))
+		}
+	}
+	if r.Number > 0 {
+		t.prose("", "This is rescue %d; setshade rescue show %d tells it again.", r.Number, r.Number)
+	}
 	t.prose("", screensDiffer)
+	return t.String()
+}
+
+// Rescues writes the rescues of a store; nothing when there is none.
+func Rescues(c Colours, rescues []workshop.KeptRescue) string {
+	if len(rescues) == 0 {
+		return ""
+	}
+	var t text
+	table := NewTable(Column{"rescue", true}, Column{"begun", false}, Column{"wax, g", true}, Column{"dose", false}, Column{"wanted", false}, Column{"stands at", false})
+	for _, k := range rescues {
+		stands := "the first step"
+		switch n := k.Followed(); {
+		case k.Outcome != nil:
+			stands = fmt.Sprintf("done, swatch %d", k.SwatchID)
+		case k.Course.Next == nil:
+			stands = "nothing more to add"
+		case n > 0:
+			stands = english.Count(n, "step", "steps") + " added"
+		}
+		table.Row(fmt.Sprint(k.Number), k.BegunAt.Format("2006-01-02"), strings.TrimSuffix(Grams(k.Course.Batch.UndyedG), " g"),
+			stackedDose(k.Course.Batch.Recipe), c.Shade(k.Course.Target.Colour.Lab), stands)
+	}
+	t.table("", table)
 	return t.String()
 }
 
@@ -139,12 +172,13 @@ func (t *text) steps(c Colours, r workshop.Remedy) {
 	step("Pour%s.", pour(r.Wax))
 }
 
-// goOn says how a rescue follows a drop: by its own command where it is kept.
+// goOn says how a rescue follows a drop: by its number where it is kept.
 func goOn(r workshop.Remedy) string {
-	if r.Kept == "" {
-		return "A rescue that is kept, with --save, goes on from it."
+	number := "NUMBER"
+	if r.Number > 0 {
+		number = fmt.Sprint(r.Number)
 	}
-	return "Let the rescue go on from it: setshade rescue continue " + Quoted(r.Kept) + " --drop COLOUR."
+	return "Let the rescue go on from it: setshade rescue continue " + number + " --drop COLOUR."
 }
 
 // label tells what to write on what is set aside, and how to keep it on record when

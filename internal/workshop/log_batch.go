@@ -168,17 +168,36 @@ func link(p *store.Poured, colour string, drop wax.Swatch) error {
 		return err
 	}
 	c := &p.Colours[at]
-	switch {
-	case !plaintext.Same(drop.Wax, p.Wax):
-		return fmt.Errorf("swatch %d is of %s, and the batch is of %s; choose a drop of the batch", drop.ID, drop.Wax, p.Wax)
-	case drop.State != wax.SetState:
-		return fmt.Errorf("swatch %d is a liquid drop, and liquid wax is darker than it will be; take a set drop", drop.ID)
-	case !sameDyes(drop.Recipe, c.Recipe):
-		return fmt.Errorf("swatch %d is of %s, and the batch has %s; choose a drop of the batch", drop.ID, drop.Recipe, c.Recipe)
+	if err := isOf(drop, "the batch", p.Wax, c.Recipe, p.PouredAt); err != nil {
+		return err
 	}
 	c.SwatchID = drop.ID
 	return nil
 }
+
+// isOf refuses a drop that cannot be of what was made of a wax by a recipe since a time:
+// of another wax, other dyes or another dose, or recorded before. A plan says what was
+// meant and the log what was measured out, so doses need not be equal.
+func isOf(drop wax.Swatch, what, base string, recipe wax.Recipe, since time.Time) error {
+	const alike = 1.25
+	other := func(x wax.Part) bool {
+		times := drop.Recipe.Dose(x.Dye) / x.DoseGPerKg
+		return times > alike || times < 1/alike
+	}
+	switch {
+	case !plaintext.Same(drop.Wax, base):
+		return fmt.Errorf("swatch %d is of %s, and %s is of %s; choose a drop of it", drop.ID, drop.Wax, what, base)
+	case drop.State != wax.SetState:
+		return fmt.Errorf("swatch %d is a liquid drop, and liquid wax is darker than it will be; take a set drop", drop.ID)
+	case drop.Photo.RecordedAt.Before(since):
+		return fmt.Errorf("swatch %d was recorded on %s, and %s was poured on %s, after it; choose a drop of it, or correct the day", drop.ID, dayAndTime(drop.Photo.RecordedAt.In(since.Location())), what, dayAndTime(since))
+	case !sameDyes(drop.Recipe, recipe) || slices.ContainsFunc(recipe, other):
+		return fmt.Errorf("swatch %d is of %s, and %s has %s; choose a drop of it, or correct the dose of the swatch", drop.ID, drop.Recipe, what, recipe)
+	}
+	return nil
+}
+
+func dayAndTime(at time.Time) string { return at.Format("2 January 2006 15:04") }
 
 // colourAt finds a colour by name; without a name, the only one.
 func colourAt(p store.Poured, name string) (int, error) {

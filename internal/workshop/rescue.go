@@ -77,8 +77,10 @@ type Remedy struct {
 	// Steps are the parts in which to add; nil when nothing is to be added, or when
 	// that is out of proportion and was not asked for.
 	Steps []Step
-	// Kept is by what the rescue is kept, to go on with it; "" while it is not.
-	Kept string
+	// Number is that of the rescue in the store; 0 while it is not kept.
+	Number int64
+	// Outcome is the drop that was read of the mended batch; nil while there is none.
+	Outcome *Outcome
 	// Readings counts the drops seen since the rescue began.
 	Readings int
 	Notes    []string
@@ -144,10 +146,47 @@ func (w *Workshop) Rescue(ctx context.Context, t Trouble) (Remedy, Course, error
 
 // ContinueRescue goes on with a rescue after a step: what was to be added next is
 // in the pot, but for other amounts that are named in added ("undyed 120 g",
-// "Bracken 2 chips"), and the drop is of it. A drop that was followed last already
-// takes no step as done: the answer is told again. One that the pot excludes is
-// followed only if it is believed.
+// "Bracken 2 chips"), and the drop is of it. Without a drop it goes on from what was
+// added alone. A drop that was followed last already takes no step as done: the answer
+// is told again, and the Course returned is c. One that the pot excludes is followed
+// only if it is believed.
 func (w *Workshop) ContinueRescue(ctx context.Context, c Course, added []string, drop string, believe Belief) (Remedy, Course, error) {
+	var happened []Event
+	var notes []string
+	if drop == "" && len(added) == 0 {
+		return Remedy{}, c, errors.New("say the colour of a drop taken after the step, or what was added")
+	}
+	var seen seenDrop
+	var err error
+	if drop != "" {
+		if seen, err = w.drop(ctx, drop); err != nil {
+			return Remedy{}, c, err
+		}
+	}
+	switch {
+	case drop != "" && c.saw(seen.Sighting) && len(added) > 0:
+		return Remedy{}, c, errors.New("this drop was followed already, before anything more was added; read a drop of the pot as it is now")
+	case drop != "" && c.saw(seen.Sighting):
+		notes = append(notes, "this drop was followed already, so no step is taken as done; the answer is told again")
+	default:
+		truly, err := w.added(ctx, c.Next, added)
+		if err != nil {
+			return Remedy{}, c, err
+		}
+		if truly != nil {
+			happened = append(happened, Event{Added: truly})
+		}
+		if drop != "" {
+			happened = append(happened, Event{Drop: &seen.Sighting})
+		}
+	}
+	r, next, err := w.followed(ctx, c, happened, seen, believe)
+	r.Notes = append(r.Notes, notes...)
+	return r, next, err
+}
+
+// followed is the answer for a rescue once this happened to it; nothing may.
+func (w *Workshop) followed(ctx context.Context, c Course, happened []Event, drop seenDrop, believe Belief) (Remedy, Course, error) {
 	base, err := w.wax(ctx, c.Wax)
 	if err != nil {
 		return Remedy{}, c, err
@@ -156,53 +195,44 @@ func (w *Workshop) ContinueRescue(ctx context.Context, c Course, added []string,
 	if err != nil {
 		return Remedy{}, c, err
 	}
-	seen, err := w.drop(ctx, drop)
-	if err != nil {
-		return Remedy{}, c, err
-	}
 	now, err := c.replay(model)
 	if err != nil {
 		return Remedy{}, c, err
 	}
-	r := Remedy{Wax: base, Notes: notes, FromDrop: true}
-	if c.saw(seen.Sighting) {
-		if len(added) > 0 {
-			return Remedy{}, c, errors.New("this drop was followed already, before anything more was added; read a drop of the pot as it is now")
-		}
-		r.Notes = append(r.Notes, "this drop was followed already, so no step is taken as done; the answer is told again")
-	} else {
-		truly, err := w.added(ctx, c.Next, added)
-		if err != nil {
-			return Remedy{}, c, err
-		}
-		happened := []Event{{Drop: &seen.Sighting}}
-		if truly != nil {
-			if now, err = now.after(*truly); err != nil {
+	r := Remedy{Wax: base, Notes: notes}
+	for _, e := range happened {
+		if e.Drop != nil {
+			missDE00, err := now.excludes(model, drop, c.Means.ToleranceDE00)
+			var excluded *Excluded
+			switch {
+			case errors.As(err, &excluded) && believe == BelieveDrop:
+				r.Notes = append(r.Notes, fmt.Sprintf("this drop lies %.1f dE00 from what was expected, and is believed", missDE00))
+			case err != nil:
 				return Remedy{}, c, err
 			}
-			happened = []Event{{Added: truly}, {Drop: &seen.Sighting}}
 		}
-		missDE00, err := now.excludes(model, seen, c.Means.ToleranceDE00)
-		var excluded *Excluded
-		switch {
-		case errors.As(err, &excluded) && believe == BelieveDrop:
-			r.Notes = append(r.Notes, fmt.Sprintf("this drop lies %.1f dE00 from what was expected, and is believed", missDE00))
-		case err != nil:
+		if now, err = now.follow(e); err != nil {
 			return Remedy{}, c, err
 		}
-		if now, err = now.follow(Event{Drop: &seen.Sighting}); err != nil {
-			return Remedy{}, c, err
-		}
-		c.Events = slices.Concat(c.Events, happened)
 	}
-	r.DropMissDE00 = now.known.ExplainedDE00
+	c.Events = slices.Concat(c.Events, happened)
+	shares := cautiousShares
 	for _, e := range c.Events {
-		if e.Drop != nil {
+		if e.Added != nil {
+			shares = []float64{1}
+		} else {
+			r.FromDrop = true
 			r.Readings++
 		}
 	}
+	if r.FromDrop {
+		r.DropMissDE00 = now.known.ExplainedDE00
+	}
+	if len(c.Events) < 2 && len(happened) == 0 {
+		r.Readings = 0 // the drop that the rescue began with
+	}
 	request := rescue.Request{View: c.Target.view(), Target: rescue.Colour(c.Target.Colour.Lab)}
-	err = w.mend(ctx, model, now, &c, request, &r, []float64{1})
+	err = w.mend(ctx, model, now, &c, request, &r, shares)
 	return r, c, err
 }
 

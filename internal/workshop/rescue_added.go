@@ -11,11 +11,14 @@ import (
 	"setshade/internal/wax"
 )
 
+// AsTold stands for what the step told, where it was added so and no drop was read.
+const AsTold = "as told"
+
 // added is what truly went into the pot: what the step told, but for the amounts
 // that the maker names, "undyed 120 g" or "Bracken 2 chips". Undyed wax is told
 // without the fragrance and additives that follow it.
 func (w *Workshop) added(ctx context.Context, told *Addition, named []string) (*Addition, error) {
-	if len(named) == 0 {
+	if len(named) == 0 || len(named) == 1 && plaintext.Same(named[0], AsTold) {
 		return told, nil
 	}
 	dyes, err := w.Store.Dyes.List(ctx)

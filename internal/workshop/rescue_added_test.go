@@ -88,10 +88,9 @@ func TestWhatWasAddedIsReadOrRefused(t *testing.T) {
 // What is set aside is kept to the gram, and match makes use of it.
 func TestKeepAsideGivesMatchItsStock(t *testing.T) {
 	w, ctx := benchOf(t), context.Background()
-	r, _, err := w.Rescue(ctx, overfull())
+	r, err := w.BeginRescue(ctx, overfull(), true)
 	require.NoError(t, err)
 	require.NotNil(t, r.SetAside)
-	require.NoError(t, w.KeepAside(ctx, &r))
 	kept, err := w.Store.Stock(ctx, r.SetAside.Number)
 	require.NoError(t, err)
 	assert.Equal(t, "Harrow Soy", kept.Wax)
@@ -106,9 +105,8 @@ func TestKeepAsideGivesMatchItsStock(t *testing.T) {
 	require.NotNil(t, m.Answers[0].Stock)
 	assert.Equal(t, r.SetAside.Number, m.Answers[0].Stock.Stock.Number)
 
-	none, _, err := w.Rescue(ctx, Trouble{UndyedG: 800, Dose: "Bracken 3 g/kg", Load: wax.Load{Per: wax.PerWax}, LighterPercent: 50, Means: Means{ToleranceDE00: 1}})
+	none, err := w.BeginRescue(ctx, Trouble{UndyedG: 800, Dose: "Bracken 3 g/kg", Load: wax.Load{Per: wax.PerWax}, LighterPercent: 50, Means: Means{ToleranceDE00: 1}}, true)
 	require.NoError(t, err)
-	require.NoError(t, w.KeepAside(ctx, &none))
 	assert.Nil(t, none.SetAside)
 	assert.Contains(t, none.Notes, "nothing is set aside, so no stock was kept")
 }
