@@ -3,15 +3,17 @@ package batch
 // Cost is what a pot or a batch costs in the maker's own currency, loss
 // included. What has no price counts nothing and is named.
 type Cost struct {
-	Wax, Dye, Fragrance float64
+	Wax       float64 `json:"wax"`
+	Dye       float64 `json:"dye"`
+	Fragrance float64 `json:"fragrance"`
 	// PerPiece is the total over the pieces; 0 when there are no pieces to
 	// count.
-	PerPiece float64
+	PerPiece float64 `json:"per_piece" zero:"null"`
 	// Selling is the price of a piece with the markup on its cost; 0 when none
 	// was asked.
-	Selling float64
+	Selling float64 `json:"selling" zero:"null"`
 	// Unpriced names what has no price recorded, each once.
-	Unpriced []string
+	Unpriced []string `json:"unpriced"`
 }
 
 // Total returns the sum of what is priced.

@@ -54,9 +54,10 @@ func floorTo(v, step float64) float64 {
 
 // LoadReadings tells what a load means in both conventions for the same wax.
 type LoadReadings struct {
-	PerWaxG, PerTotalG float64
+	PerWaxG   float64 `json:"per_wax_g"`
+	PerTotalG float64 `json:"per_total_g"`
 	// Explained tells the difference and which of the two the sheet follows.
-	Explained string
+	Explained string `json:"explained"`
 }
 
 func readings(l wax.Load, undyedG float64) *LoadReadings {

@@ -9,19 +9,21 @@ import (
 
 // Measured is one dye of a pot as it is counted or weighed out.
 type Measured struct {
-	Dye  string
-	Form wax.Form
+	Dye  string   `json:"dye"`
+	Form wax.Form `json:"form"`
 	// AskedGPerKg is the recipe's dose, AskedG what it is in this pot.
-	AskedGPerKg, AskedG float64
+	AskedGPerKg float64 `json:"asked_g_per_kg"`
+	AskedG      float64 `json:"asked_g"`
 	// Count is the practical amount in Unit, "chip", "drop" or "g": a multiple
 	// of a quarter chip, a whole drop or 0.01 g. It is 0 when the dye is too
 	// little to measure.
-	Count float64
-	Unit  string
+	Count float64 `json:"count"`
+	Unit  string  `json:"unit"`
 	// G is the mass of Count, ReachedGPerKg the dose it gives this pot.
-	G, ReachedGPerKg float64
+	G             float64 `json:"g"`
+	ReachedGPerKg float64 `json:"reached_g_per_kg"`
 	// Remarks say in plain words what is unusual about the amount.
-	Remarks []string
+	Remarks []string `json:"remarks"`
 }
 
 // Measure rounds the dye for a mass of undyed wax to the nearest amount that can

@@ -9,8 +9,8 @@ import (
 
 // Sheet is the plan of a batch: what to weigh, what to do, what it costs.
 type Sheet struct {
-	Wax  wax.Wax
-	Load wax.Load
+	Wax  wax.Wax  `json:"wax"`
+	Load wax.Load `json:"load"`
 	// Pots are the colours in the order asked. What no colour takes is a last
 	// pot of undyed wax with Leftover true.
 	Pots []Pot
@@ -19,39 +19,46 @@ type Sheet struct {
 	// UndyedG, DyeG, FragranceG and AdditivesG are the sums over the pots, TotalG
 	// is their sum: all that is melted. PouredG of it fills; LossG is allowed to stay
 	// behind.
-	UndyedG, DyeG, FragranceG, AdditivesG, TotalG, PouredG, LossG float64
+	UndyedG    float64 `json:"undyed_g"`
+	DyeG       float64 `json:"dye_g"`
+	FragranceG float64 `json:"fragrance_g"`
+	AdditivesG float64 `json:"additives_g"`
+	TotalG     float64 `json:"total_g"`
+	PouredG    float64 `json:"poured_g"`
+	LossG      float64 `json:"loss_g"`
 	// MoltenML is the volume of it all molten, FragranceML that of the
 	// fragrance.
-	MoltenML, FragranceML float64
+	MoltenML    float64 `json:"molten_ml"`
+	FragranceML float64 `json:"fragrance_ml"`
 	// Readings tells the load both ways; nil without fragrance.
-	Readings *LoadReadings
-	Steps    []Step
+	Readings *LoadReadings `json:"load_readings"`
+	Steps    []Step        `json:"steps"`
 	// Ready is how long after pouring the pieces are cured.
-	Ready Figure
-	Cost  Cost
+	Ready Figure `json:"ready"`
+	Cost  Cost   `json:"cost"`
 	// Notes say what the plan takes for granted, in plain words.
-	Notes []string
+	Notes []string `json:"assumed"`
 }
 
 // Pot is one colour's part of the melt.
 type Pot struct {
-	Name string
+	Name string `json:"name"`
 	// Batch is what is in the pot. Its recipe is the one that the measured dyes
 	// reach, without those too little to measure.
-	wax.Batch
+	wax.Batch `json:"batch"`
 	// Asked is the recipe before rounding.
-	Asked wax.Recipe
+	Asked wax.Recipe `json:"asked"`
 	// Portions of the fill, in pieces or scoops, that the pot makes.
-	Portions float64
+	Portions float64 `json:"portions"`
 	// PouredG fills, LossG is allowed to stay behind; together they are the
 	// pot's TotalG.
 	PouredG, LossG float64
 	MoltenML       float64
 	FragranceML    float64
-	Dyes           []Measured
-	Cost           Cost
+	Dyes           []Measured `json:"dyes"`
+	Cost           Cost       `json:"cost"`
 	// Leftover marks what no colour takes.
-	Leftover bool
+	Leftover bool `json:"leftover"`
 }
 
 // Plan plans a batch. It refuses a fragrance load above the wax's maximum, a

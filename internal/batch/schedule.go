@@ -23,29 +23,30 @@ const (
 
 // Step is one thing to do at the bench.
 type Step struct {
-	Kind Kind
+	Kind Kind `json:"kind"`
 	// Do is what to do, in a sentence.
-	Do string
+	Do string `json:"do"`
 	// At is the temperature of the wax.
-	At Figure
+	At Figure `json:"at"`
 	// Lasts is how long the step takes.
-	Lasts Figure
+	Lasts Figure `json:"lasts"`
 	// Starts counts hours from pouring. What comes before depends on the
 	// maker's pot, and no figure applies.
-	Starts Figure
+	Starts Figure `json:"starts"`
 	// Adds is what is weighed, counted or divided in this step.
-	Adds     []Addition
-	Cautions []string
+	Adds     []Addition `json:"adds"`
+	Cautions []string   `json:"cautions"`
 }
 
 // Addition is one thing that goes into a pot, or into all when Pot is "".
 type Addition struct {
-	Pot, What string
+	Pot  string `json:"pot"`
+	What string `json:"what"`
 	// Count in Unit, "g", "chip" or "drop", is how it is measured out; G is
 	// its mass in grams.
-	Count float64
-	Unit  string
-	G     float64
+	Count float64 `json:"count"`
+	Unit  string  `json:"unit"`
+	G     float64 `json:"g"`
 }
 
 func weighed(pot, what string, g float64) Addition { return Addition{pot, what, g, "g", g} }

@@ -3,7 +3,10 @@ package cli
 import (
 	"github.com/spf13/cobra"
 
+	"setshade/internal/batch"
+	"setshade/internal/recipe"
 	"setshade/internal/report"
+	"setshade/internal/shade"
 	"setshade/internal/wax"
 	"setshade/internal/workshop"
 )
@@ -89,53 +92,33 @@ func checkLayers(cmd *cobra.Command, l *workshop.Layers) error {
 
 // blendJSON is the shape of layers in JSON.
 type blendJSON struct {
-	Wax    string      `json:"wax"`
-	Load   loadJSON    `json:"load"`
+	Wax    wax.Wax     `json:"wax"`
+	Load   wax.Load    `json:"load"`
 	Layers []layerJSON `json:"layers"`
 	Notes  []string    `json:"notes"`
 }
 
-// layerJSON is the shape of one layer in JSON.
+// layerJSON is the shape of one layer in JSON; measured are the dyes to add in whole
+// portions.
 type layerJSON struct {
-	Left          *batchJSON    `json:"left"`
-	AddUndyedG    float64       `json:"add_undyed_g"`
-	AddDyes       []dyeMassJSON `json:"add_dyes"`
-	AddFragranceG float64       `json:"add_fragrance_g"`
-	Pot           batchJSON     `json:"pot"`
-	Pour          batchJSON     `json:"pour"`
-	Shade         *shadeJSON    `json:"shade"`
-	// Measured are the dyes to add in whole portions.
-	Measured     []measuredJSON `json:"measured"`
-	ShadeReached *shadeJSON     `json:"shade_reached"`
-	RoundingDE00 *float64       `json:"rounding_de00"`
-}
-
-// dyeMassJSON is the shape of grams of a dye in JSON.
-type dyeMassJSON struct {
-	Dye string  `json:"dye"`
-	G   float64 `json:"g"`
+	recipe.BlendStep
+	Left         *wax.Batch       `json:"left"`
+	Shade        *shade.Shade     `json:"shade"`
+	Measured     []batch.Measured `json:"measured"`
+	ShadeReached *shade.Shade     `json:"shade_reached"`
+	RoundingDE00 *float64         `json:"rounding_de00"`
 }
 
 func blendJSONOf(b workshop.Blend) blendJSON {
-	load := b.Steps[0].Pot.Load
-	j := blendJSON{Wax: b.Wax.Name, Load: loadJSON{load.Percent, load.Per}, Notes: orEmpty(b.Notes)}
+	j := blendJSON{Wax: b.Wax, Load: b.Steps[0].Pot.Load, Notes: b.Notes}
 	for i, s := range b.Steps {
-		layer := layerJSON{
-			AddUndyedG: s.AddUndyedG, AddDyes: []dyeMassJSON{}, AddFragranceG: s.AddFragranceG,
-			Pot: batchJSONOf(s.Pot), Pour: batchJSONOf(s.Pour),
-			Measured: measuredDyesJSON(b.Measured[i].Adds),
-		}
+		m := &b.Measured[i]
+		layer := layerJSON{BlendStep: s, Measured: m.Adds}
 		if s.Left.UndyedG > 0 {
-			left := batchJSONOf(s.Left)
-			layer.Left = &left
-		}
-		for _, d := range s.AddDyes {
-			layer.AddDyes = append(layer.AddDyes, dyeMassJSON{d.Dye, d.G})
+			layer.Left = &s.Left
 		}
 		if b.Shades != nil {
-			shade := shadeJSONOf(b.Shades[i])
-			reached := shadeJSONOf(b.Measured[i].Shade)
-			layer.Shade, layer.ShadeReached, layer.RoundingDE00 = &shade, &reached, &b.Measured[i].RoundingDE00
+			layer.Shade, layer.ShadeReached, layer.RoundingDE00 = &b.Shades[i], &m.Shade, &m.RoundingDE00
 		}
 		j.Layers = append(j.Layers, layer)
 	}

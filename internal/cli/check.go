@@ -105,7 +105,7 @@ type potDropJSON struct {
 	Chance        float64    `json:"chance"`
 	Verdict       string     `json:"verdict"`
 	AddUndyedG    *float64   `json:"add_undyed_g"`
-	MissingPerKg  []partJSON `json:"missing_per_kg"`
+	MissingPerKg  []partJSON `json:"missing_per_kg" zero:"null"`
 	RescueCommand *string    `json:"rescue_command"`
 }
 

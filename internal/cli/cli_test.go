@@ -16,6 +16,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"setshade/internal/recipe"
 	"setshade/internal/store"
 	"setshade/internal/wax"
 	"setshade/internal/workshop"
@@ -357,11 +358,13 @@ func jsonFields(shape reflect.Type) []string {
 	var names []string
 	for i := range shape.NumField() {
 		f := shape.Field(i)
-		if f.Anonymous {
+		name, option, _ := strings.Cut(f.Tag.Get("json"), ",")
+		switch {
+		case option == "inline" || f.Anonymous && name == "":
 			names = append(names, jsonFields(f.Type)...)
-			continue
+		case name != "" && name != "-":
+			names = append(names, name)
 		}
-		names = append(names, f.Tag.Get("json"))
 	}
 	return names
 }
@@ -400,7 +403,7 @@ func TestVersionOf(t *testing.T) {
 func TestPartsOfARecipeInJSONAreExplained(t *testing.T) {
 	root := New(newBench(t).env)
 	for command, shapes := range map[string][]any{
-		"match": {recipeJSON{}, portionJSON{}}, "ladder": {tintJSON{}, partJSON{}}, "blend": {layerJSON{}, dyeMassJSON{}},
+		"match": {recipeJSON{}, portionJSON{}}, "ladder": {tintJSON{}, partJSON{}}, "blend": {layerJSON{}, recipe.DyeMass{}},
 	} {
 		cmd, _, err := root.Find([]string{command})
 		require.NoError(t, err)

@@ -1,8 +1,20 @@
 package cli
 
 import (
+	"bytes"
 	"encoding/json"
 	"io"
+	"reflect"
+	"slices"
+	"strings"
+	"time"
+
+	"setshade/internal/batch"
+	"setshade/internal/shade"
+	"setshade/internal/spectrum"
+	"setshade/internal/store"
+	"setshade/internal/wax"
+	"setshade/internal/workshop"
 )
 
 // writeJSON writes a result as indented JSON with its own line end.
@@ -14,7 +26,122 @@ func writeJSON(w io.Writer, v any) error {
 	e := json.NewEncoder(w)
 	e.SetEscapeHTML(false)
 	e.SetIndent("", "  ")
-	return e.Encode(v)
+	return e.Encode(shaped(reflect.ValueOf(v)))
+}
+
+// forms are the nouns that have one shape in JSON wherever they stand in a result.
+var forms = map[reflect.Type]func(reflect.Value) any{
+	reflect.TypeFor[wax.Wax]():        form(func(w wax.Wax) any { return w.Name }),
+	reflect.TypeFor[wax.Recipe]():     form(func(r wax.Recipe) any { return doseJSON(r) }),
+	reflect.TypeFor[wax.Load]():       form(func(l wax.Load) any { return loadJSON{l.Percent, l.Per} }),
+	reflect.TypeFor[wax.Batch]():      form(func(b wax.Batch) any { return batchJSONOf(b) }),
+	reflect.TypeFor[wax.Stock]():      form(func(s wax.Stock) any { return stockJSONOf(s) }),
+	reflect.TypeFor[spectrum.Lab]():   form(func(c spectrum.Lab) any { return colourJSONOf(c) }),
+	reflect.TypeFor[shade.Shade]():    form(func(s shade.Shade) any { return shadeJSONOf(s) }),
+	reflect.TypeFor[batch.Figure]():   form(func(f batch.Figure) any { return figureJSONOf(f) }),
+	reflect.TypeFor[batch.Cost]():     form(func(c batch.Cost) any { return costJSON{c, c.Total()} }),
+	reflect.TypeFor[store.Foretold](): form(func(f store.Foretold) any { return foretoldJSON{colourJSONOf(f.Lab), f.Within95} }),
+	reflect.TypeFor[workshop.Outcome](): form(func(o workshop.Outcome) any {
+		return outcomeJSON{o.Swatch.ID, colourJSONOf(o.Swatch.Colour.Lab), o.MissDE00}
+	}),
+	reflect.TypeFor[workshop.StockUse](): form(func(u workshop.StockUse) any { return stockUseJSON{u.Stock.Number, u.Taken, u.UsedUp} }),
+	reflect.TypeFor[time.Time]():         form(func(t time.Time) any { return t.UTC() }),
+}
+
+func form[T any](of func(T) any) func(reflect.Value) any {
+	return func(v reflect.Value) any { return of(v.Interface().(T)) }
+}
+
+// shaped is what JSON tells of a value: of a struct the fields with a json tag, those of
+// embedded ones and of fields tagged ",inline" with them, where the outer goes before the
+// inner; nouns in their forms; lists that are never null; and null for a 0 tagged
+// zero:"null", which stands for a figure that nobody gave.
+func shaped(v reflect.Value) any {
+	if !v.IsValid() {
+		return nil
+	}
+	if of := forms[v.Type()]; of != nil {
+		told := reflect.ValueOf(of(v))
+		if told.Type() == v.Type() {
+			return told.Interface()
+		}
+		return shaped(told)
+	}
+	switch v.Kind() {
+	case reflect.Pointer, reflect.Interface:
+		if v.IsNil() {
+			return nil
+		}
+		return shaped(v.Elem())
+	case reflect.Map:
+		told := map[string]any{}
+		for _, key := range v.MapKeys() {
+			told[key.String()] = shaped(v.MapIndex(key))
+		}
+		return told
+	case reflect.Slice:
+		list := make([]any, v.Len())
+		for i := range list {
+			list[i] = shaped(v.Index(i))
+		}
+		return list
+	case reflect.Struct:
+		told := object{}
+		told.fill(v)
+		return told
+	}
+	return v.Interface()
+}
+
+// object is fields in their order.
+type object []field
+
+type field struct {
+	name  string
+	value any
+}
+
+// fill adds the fields of a struct that are not there yet.
+func (o *object) fill(v reflect.Value) {
+	var inner []reflect.Value
+	for i := range v.NumField() {
+		f := v.Type().Field(i)
+		name, option, _ := strings.Cut(f.Tag.Get("json"), ",")
+		switch {
+		case option == "inline" || f.Anonymous && name == "":
+			inner = append(inner, v.Field(i))
+		case name == "" || name == "-" || slices.ContainsFunc(*o, func(there field) bool { return there.name == name }):
+		case f.Tag.Get("zero") == "null" && v.Field(i).IsZero():
+			*o = append(*o, field{name, nil})
+		default:
+			*o = append(*o, field{name, shaped(v.Field(i))})
+		}
+	}
+	for _, v := range inner {
+		o.fill(v)
+	}
+}
+
+// MarshalJSON keeps the order of the fields.
+func (o object) MarshalJSON() ([]byte, error) {
+	var b bytes.Buffer
+	e := json.NewEncoder(&b)
+	e.SetEscapeHTML(false)
+	for i, f := range o {
+		b.WriteByte("{,"[min(i, 1)])
+		if err := e.Encode(f.name); err != nil {
+			return nil, err
+		}
+		b.WriteByte(':')
+		if err := e.Encode(f.value); err != nil {
+			return nil, err
+		}
+	}
+	if len(o) == 0 {
+		b.WriteByte('{')
+	}
+	b.WriteByte('}')
+	return b.Bytes(), nil
 }
 
 // recorded is a figure for JSON: null for 0, which stands for a figure that

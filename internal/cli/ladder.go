@@ -5,6 +5,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"setshade/internal/batch"
 	"setshade/internal/report"
 	"setshade/internal/workshop"
 )
@@ -92,9 +93,9 @@ type tintJSON struct {
 
 // measuredTintJSON is the shape of a tint in whole portions in JSON.
 type measuredTintJSON struct {
-	Dyes         []measuredJSON `json:"dyes"`
-	ShadeReached shadeJSON      `json:"shade_reached"`
-	RoundingDE00 float64        `json:"rounding_de00"`
+	Dyes         []batch.Measured `json:"dyes"`
+	ShadeReached shadeJSON        `json:"shade_reached"`
+	RoundingDE00 float64          `json:"rounding_de00"`
 }
 
 func tintsJSONOf(l workshop.Ladder) tintsJSON {
@@ -106,7 +107,7 @@ func tintsJSONOf(l workshop.Ladder) tintsJSON {
 		}
 		if l.Rounded != nil {
 			r := l.Rounded[i]
-			tint.Measured = &measuredTintJSON{measuredDyesJSON(r.Dyes), shadeJSONOf(r.Reached), r.RoundingDE00}
+			tint.Measured = &measuredTintJSON{r.Dyes, shadeJSONOf(r.Reached), r.RoundingDE00}
 		}
 		j.Tints = append(j.Tints, tint)
 	}

@@ -9,6 +9,7 @@ import (
 	"setshade/internal/picture"
 	"setshade/internal/recipe"
 	"setshade/internal/report"
+	"setshade/internal/wax"
 	"setshade/internal/workshop"
 )
 
@@ -174,80 +175,40 @@ func checkWish(cmd *cobra.Command, wish workshop.Wish) error {
 
 // matchedJSON is the shape of a match in JSON.
 type matchedJSON struct {
-	Wax           string       `json:"wax"`
-	UndyedG       float64      `json:"undyed_g"`
-	Wanted        colourJSON   `json:"wanted"`
-	OnCard        bool         `json:"on_card"`
-	ToleranceDE00 float64      `json:"tolerance_de00"`
-	Reached       bool         `json:"reached"`
-	Complete      bool         `json:"complete"`
-	UnroundedDE00 float64      `json:"unrounded_de00"`
-	Stops         []string     `json:"stops"`
-	Recipes       []recipeJSON `json:"recipes"`
-	NotLearned    []string     `json:"not_learned"`
-	Particles     []string     `json:"particles"`
-	Notes         []string     `json:"notes"`
+	workshop.Matched
+	Recipes []recipeJSON `json:"recipes"`
 }
 
 // recipeJSON is the shape of one recipe of a match in JSON.
 type recipeJSON struct {
-	Amounts []portionJSON `json:"amounts"`
-	Stock   *stockUseJSON `json:"stock"`
-	// What is added beside the stock and the dyes, and the whole melt.
-	AddUndyedG    float64        `json:"add_undyed_g"`
-	AddFragranceG float64        `json:"add_fragrance_g"`
-	Batch         batchJSON      `json:"batch"`
-	Additives     []additiveJSON `json:"additives"`
-	Shade         shadeJSON      `json:"shade"`
-	DE00          float64        `json:"de00"`
-	Seen          string         `json:"seen"`
-	Price         *float64       `json:"price"`
-	PricePerKg    *float64       `json:"price_per_kg"`
-	Unpriced      []string       `json:"unpriced"`
-	Shifts        []string       `json:"shifts"`
-	OffTarget     []string       `json:"off_target"`
+	workshop.MatchedRecipe
+	Amounts   []portionJSON  `json:"amounts"`
+	Additives []additiveJSON `json:"additives"`
+	Seen      string         `json:"seen"`
 }
 
 // stockUseJSON is the shape of what is taken of dyed wax set aside in JSON.
 type stockUseJSON struct {
 	Number int64     `json:"number"`
-	Taken  batchJSON `json:"taken"`
+	Taken  wax.Batch `json:"taken"`
 	UsedUp bool      `json:"used_up"`
 }
 
 // portionJSON is the shape of a dye as it is measured out in JSON.
 type portionJSON struct {
-	Dye       string  `json:"dye"`
-	Count     float64 `json:"count"`
-	Unit      string  `json:"unit"`
-	G         float64 `json:"g"`
+	workshop.MeasuredDye
 	GPerKg    float64 `json:"g_per_kg"`
 	AtMaximum bool    `json:"at_maximum"`
 }
 
 func matchedJSONOf(m workshop.Matched) matchedJSON {
-	j := matchedJSON{
-		Wax: m.Wax.Name, UndyedG: m.UndyedG, Wanted: colourJSONOf(m.Wanted), OnCard: m.OnCard, ToleranceDE00: m.ToleranceDE00,
-		Reached: m.Reach.Reached, Complete: m.Reach.Complete, UnroundedDE00: m.Reach.UnroundedDE00, Stops: orEmpty(m.Reach.Why),
-		Recipes: []recipeJSON{}, NotLearned: orEmpty(m.Reach.NotLearned), Particles: orEmpty(m.Reach.Particles), Notes: orEmpty(m.Notes),
-	}
+	j := matchedJSON{Matched: m}
 	for _, r := range m.Answers {
-		j.Recipes = append(j.Recipes, recipeJSONOf(r))
-	}
-	return j
-}
-
-func recipeJSONOf(r workshop.MatchedRecipe) recipeJSON {
-	j := recipeJSON{
-		Amounts: []portionJSON{}, Shade: shadeJSONOf(r.Shade), DE00: r.DE00, Seen: workshop.Seen(r.DE00),
-		Price: recorded(r.Price), PricePerKg: recorded(r.PricePerKg), Unpriced: orEmpty(r.Unpriced), Shifts: orEmpty(r.Shifts),
-		OffTarget: orEmpty(r.OffTarget), AddUndyedG: r.AddUndyedG, AddFragranceG: r.AddFragranceG, Batch: batchJSONOf(r.Batch), Additives: additivesJSON(r.Batch),
-	}
-	if u := r.Stock; u != nil {
-		j.Stock = &stockUseJSON{u.Stock.Number, batchJSONOf(u.Taken), u.UsedUp}
-	}
-	for i, p := range r.Portions {
-		j.Amounts = append(j.Amounts, portionJSON{p.Dye, p.Count, p.Unit, p.G, r.Amounts[i].DoseGPerKg, r.Amounts[i].AtMaximum})
+		told := recipeJSON{MatchedRecipe: r, Additives: additivesJSON(r.Batch), Seen: workshop.Seen(r.DE00)}
+		for i, p := range r.Portions {
+			told.Amounts = append(told.Amounts, portionJSON{p, r.Amounts[i].DoseGPerKg, r.Amounts[i].AtMaximum})
+		}
+		j.Recipes = append(j.Recipes, told)
 	}
 	return j
 }

@@ -1,10 +1,13 @@
 package cli
 
 import (
+	"context"
 	"fmt"
 	"strconv"
 
 	"github.com/spf13/cobra"
+
+	"setshade/internal/store"
 )
 
 // numbered is the noun of what a store keeps by number.
@@ -35,4 +38,30 @@ func (n numbered) number(cmd *cobra.Command, text string) (int64, error) {
 		return 0, &usageError{fmt.Sprintf("%q is not the number of a %s; write one like 3", text, n), cmd.CommandPath() + " 3"}
 	}
 	return number, nil
+}
+
+// command makes a command on one of them.
+func (n numbered) command(name, short, long string, run func(cmd *cobra.Command, number int64) error) *cobra.Command {
+	return &cobra.Command{
+		Use: name + " NUMBER", Short: short, Long: long, Example: fmt.Sprintf("  setshade %s %s 3", n, name),
+		Args: n.one, ValidArgsFunction: cobra.NoFileCompletions,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			number, err := n.number(cmd, args[0])
+			if err != nil {
+				return err
+			}
+			return run(cmd, number)
+		},
+	}
+}
+
+// remove makes the command that removes one of them.
+func (n numbered) remove(a *app, short, long string, do func(*store.Store, context.Context, int64) error) *cobra.Command {
+	long += " Its number is\nnot given again; setshade undo brings it back.\n\nWith --json: {\"done\": \"remove\", \"numbers\": [...]}."
+	return n.command("remove", short, long, func(cmd *cobra.Command, number int64) error {
+		if err := a.withStore(cmd.Context(), func(s *store.Store) error { return do(s, cmd.Context(), number) }); err != nil {
+			return err
+		}
+		return a.tell(changedJSON{"remove", []int64{number}}, fmt.Sprintf("Removed %s %d\n", n, number))
+	})
 }

@@ -3,7 +3,6 @@ package cli
 import (
 	"time"
 
-	"setshade/internal/spectrum"
 	"setshade/internal/workshop"
 )
 
@@ -29,11 +28,11 @@ type rereadPhotoJSON struct {
 }
 
 type rereadDropJSON struct {
-	Number     int64        `json:"number"`
-	Drop       int          `json:"drop"`
-	Before     spectrum.Lab `json:"lab_before"`
-	Lab        spectrum.Lab `json:"lab"`
-	ChangeDE00 float64      `json:"change_de00"`
+	Number     int64   `json:"number"`
+	Drop       int     `json:"drop"`
+	Before     numbers `json:"lab_before"`
+	Lab        numbers `json:"lab"`
+	ChangeDE00 float64 `json:"change_de00"`
 }
 
 func rereadJSONOf(r workshop.Reread) rereadJSON {
@@ -48,7 +47,7 @@ func rereadJSONOf(r workshop.Reread) rereadJSON {
 			j.Refused, j.Reader = &why, p.OldReader
 		}
 		for _, d := range p.Drops {
-			j.Drops = append(j.Drops, rereadDropJSON{d.Swatch.ID, d.Swatch.Drop, d.Swatch.Colour.Lab, d.After, d.DE00()})
+			j.Drops = append(j.Drops, rereadDropJSON{d.Swatch.ID, d.Swatch.Drop, numbers(d.Swatch.Colour.Lab), numbers(d.After), d.DE00()})
 		}
 		out.Photos = append(out.Photos, j)
 	}

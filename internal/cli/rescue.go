@@ -199,87 +199,33 @@ func keepStockFlag(flags *pflag.FlagSet, keep *bool) {
 
 // remedyJSON is the shape of a rescue in JSON.
 type remedyJSON struct {
-	Number        *int64         `json:"number"`
-	Outcome       *outcomeJSON   `json:"outcome"`
-	Wax           string         `json:"wax"`
-	Batch         batchJSON      `json:"batch"`
-	DosesFromDrop bool           `json:"doses_from_drop"`
-	DropMissDE00  *float64       `json:"drop_miss_de00"`
-	Plan          *planJSON      `json:"plan"`
-	Readings      int            `json:"readings"`
-	Verdict       verdictJSON    `json:"verdict"`
-	SetAside      *batchJSON     `json:"set_aside"`
-	Stock         *int64         `json:"stock"`
-	AddUndyedG    float64        `json:"add_undyed_g"`
-	UndyedWithin  *float64       `json:"undyed_within_95_g"`
-	AddFragranceG float64        `json:"add_fragrance_g"`
-	AddAdditives  []addedJSON    `json:"add_additives"`
-	AddDyes       []addedDyeJSON `json:"add_dyes"`
-	Cost          float64        `json:"cost"`
-	Exact         exactJSON      `json:"exact"`
-	Steps         []stepJSON     `json:"steps"`
-	After         batchJSON      `json:"after"`
-	// OnCard says that the shades are of drops on card, not of finished pieces.
-	OnCard     bool       `json:"on_card"`
-	ShadeNow   shadeJSON  `json:"shade_now"`
-	ShadeAfter shadeJSON  `json:"shade_after"`
-	Wanted     colourJSON `json:"wanted"`
-	LeftDE00   float64    `json:"left_de00"`
-	LeftSeen   string     `json:"left_seen"`
-	Limits     []string   `json:"limits"`
-	Notes      []string   `json:"notes"`
-}
-
-// planJSON is the shape of a planned dose beside a drop.
-type planJSON struct {
-	Dose         []partJSON `json:"dose"`
-	Shade        shadeJSON  `json:"shade"`
-	DropMissDE00 float64    `json:"drop_miss_de00"`
+	workshop.Remedy
+	DropMissDE00 *float64       `json:"drop_miss_de00"`
+	Verdict      verdictJSON    `json:"verdict"`
+	SetAside     *wax.Batch     `json:"set_aside"`
+	Stock        int64          `json:"stock" zero:"null"`
+	AddDyes      []addedDyeJSON `json:"add_dyes"`
+	Exact        exactJSON      `json:"exact"`
+	Steps        []stepJSON     `json:"steps"`
+	LeftSeen     string         `json:"left_seen"`
 }
 
 // verdictJSON is the shape of what to do with a batch.
 type verdictJSON struct {
-	Way          rescue.Way `json:"way"`
-	InProportion bool       `json:"in_proportion"`
-	Times        float64    `json:"times"`
-	AsItIsDE00   float64    `json:"as_it_is_de00"`
-	Fresh        *freshJSON `json:"fresh"`
+	rescue.Verdict
+	Times float64    `json:"times"`
+	Fresh *freshJSON `json:"fresh"`
 }
 
 type freshJSON struct {
-	Batch    batchJSON     `json:"batch"`
-	Dyes     []stepDyeJSON `json:"dyes"`
-	Shade    shadeJSON     `json:"shade"`
-	LeftDE00 float64       `json:"left_de00"`
-	Cost     float64       `json:"cost"`
-}
-
-func verdictJSONOf(r workshop.Remedy) verdictJSON {
-	j := verdictJSON{Way: r.Verdict.Way, InProportion: r.Verdict.InProportion, Times: r.Times(), AsItIsDE00: r.Verdict.AsItIsDE00}
-	if f := r.Verdict.Fresh; f != nil {
-		j.Fresh = &freshJSON{batchJSONOf(f.Batch), stepDyesJSONOf(r.FreshDyes), shadeJSONOf(f.Shade), f.MissDE00, f.Cost}
-	}
-	return j
-}
-
-// addedJSON is the shape of an additive that is added.
-type addedJSON struct {
-	Name string  `json:"name"`
-	G    float64 `json:"g"`
-}
-
-// stepDyeJSON is the shape of a dye that a step adds.
-type stepDyeJSON struct {
-	Dye   string  `json:"dye"`
-	G     float64 `json:"g"`
-	Count float64 `json:"count"`
-	Unit  string  `json:"unit"`
+	rescue.Fresh
+	Dyes []workshop.MeasuredDye `json:"dyes"`
 }
 
 // addedDyeJSON is the shape of a correcting dye; exact_g is not rounded to whole
 // portions.
 type addedDyeJSON struct {
-	stepDyeJSON
+	workshop.MeasuredDye
 	ExactG    float64 `json:"exact_g"`
 	AtMaximum bool    `json:"at_maximum"`
 }
@@ -290,90 +236,39 @@ type exactJSON struct {
 	LeftDE00   float64 `json:"left_de00"`
 }
 
-// batchJSON is the shape of a batch in JSON.
-type batchJSON struct {
-	UndyedG    float64    `json:"undyed_g"`
-	DyeG       float64    `json:"dye_g"`
-	FragranceG float64    `json:"fragrance_g"`
-	AdditivesG float64    `json:"additives_g"`
-	TotalG     float64    `json:"total_g"`
-	Dose       []partJSON `json:"dose"`
-	Load       loadJSON   `json:"load"`
-}
-
 // stepJSON is the shape of a step of a rescue in JSON; drop is the shade of a
 // set drop on card after it.
 type stepJSON struct {
-	TakeOutG      float64       `json:"take_out_undyed_g"`
-	AddUndyedG    float64       `json:"add_undyed_g"`
-	AddFragranceG float64       `json:"add_fragrance_g"`
-	AddAdditives  []addedJSON   `json:"add_additives"`
-	AddDyes       []stepDyeJSON `json:"add_dyes"`
-	After         batchJSON     `json:"after"`
-	Drop          shadeJSON     `json:"drop"`
-}
-
-func batchJSONOf(b wax.Batch) batchJSON {
-	return batchJSON{b.UndyedG, b.DyeG(), b.FragranceG(), b.AdditivesG(), b.TotalG(), doseJSON(b.Recipe), loadJSON{b.Load.Percent, b.Load.Per}}
+	workshop.Step
+	TakeOutG   float64 `json:"take_out_undyed_g"`
+	AddUndyedG float64 `json:"add_undyed_g"`
 }
 
 func remedyJSONOf(r workshop.Remedy) remedyJSON {
 	j := remedyJSON{
-		Wax: r.Wax.Name, Batch: batchJSONOf(r.Batch), DosesFromDrop: r.FromDrop,
-		AddUndyedG: r.AddUndyedG, UndyedWithin: recorded(r.UndyedWithin95G), AddFragranceG: r.AddFragranceG, AddAdditives: addedJSONOf(r.AddAdditives),
-		AddDyes: []addedDyeJSON{}, Cost: r.Cost, Exact: exactJSON{r.Exact.AddUndyedG, r.Exact.MissDE00}, Readings: r.Readings, Verdict: verdictJSONOf(r),
-		Steps: []stepJSON{}, After: batchJSONOf(r.After),
-		OnCard: r.OnCard, ShadeNow: shadeJSONOf(r.From), ShadeAfter: shadeJSONOf(r.Reached), Wanted: colourJSONOf(r.Wanted),
-		LeftDE00: r.MissDE00, LeftSeen: workshop.Seen(r.MissDE00), Limits: orEmpty(r.Limits), Notes: orEmpty(r.Notes),
+		Remedy: r, Verdict: verdictJSON{Verdict: r.Verdict, Times: r.Times()}, Exact: exactJSON{r.Exact.AddUndyedG, r.Exact.MissDE00},
+		LeftSeen: workshop.Seen(r.MissDE00),
 	}
-	if r.Number > 0 {
-		j.Number = &r.Number
+	if f := r.Verdict.Fresh; f != nil {
+		j.Verdict.Fresh = &freshJSON{*f, r.FreshDyes}
 	}
-	j.Outcome = outcomeJSONOf(r.Outcome)
 	if r.FromDrop {
 		j.DropMissDE00 = &r.DropMissDE00
 	}
 	if r.SetAside != nil {
-		aside := batchJSONOf(r.SetAside.Batch)
-		j.SetAside = &aside
-		if r.SetAside.Number > 0 {
-			j.Stock = &r.SetAside.Number
-		}
-	}
-	if r.Plan != nil {
-		j.Plan = &planJSON{doseJSON(r.Plan.Recipe), shadeJSONOf(r.Plan.Shade), r.Plan.MissDE00}
+		j.SetAside, j.Stock = &r.SetAside.Batch, r.SetAside.Number
 	}
 	for i, d := range r.Dyes {
-		exact := 0.0
+		told := addedDyeJSON{MeasuredDye: d, AtMaximum: r.AddDyes[i].AtMaximum}
 		for _, e := range r.Exact.AddDyes {
 			if e.Dye == d.Dye {
-				exact = e.G
+				told.ExactG = e.G
 			}
 		}
-		j.AddDyes = append(j.AddDyes, addedDyeJSON{stepDyeJSONOf(d), exact, r.AddDyes[i].AtMaximum})
+		j.AddDyes = append(j.AddDyes, told)
 	}
 	for _, s := range r.Steps {
-		j.Steps = append(j.Steps, stepJSON{s.TakenOutG, s.UndyedG, s.AddFragranceG, addedJSONOf(s.AddAdditives), stepDyesJSONOf(s.Dyes), batchJSONOf(s.After), shadeJSONOf(s.Drop)})
+		j.Steps = append(j.Steps, stepJSON{s, s.TakenOutG, s.UndyedG})
 	}
 	return j
-}
-
-func stepDyeJSONOf(d workshop.MeasuredDye) stepDyeJSON {
-	return stepDyeJSON{d.Dye, d.G, d.Count, d.Unit}
-}
-
-func stepDyesJSONOf(dyes []workshop.MeasuredDye) []stepDyeJSON {
-	out := []stepDyeJSON{}
-	for _, d := range dyes {
-		out = append(out, stepDyeJSONOf(d))
-	}
-	return out
-}
-
-func addedJSONOf(all []rescue.Added) []addedJSON {
-	out := []addedJSON{}
-	for _, x := range all {
-		out = append(out, addedJSON{x.Name, x.G})
-	}
-	return out
 }

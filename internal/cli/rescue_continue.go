@@ -95,21 +95,9 @@ func (a *app) tellRescue(cmd *cobra.Command, do func(*workshop.Workshop) (worksh
 
 // oneRescue makes a command on the rescue of a number that tells its answer.
 func oneRescue(a *app, name, short, long string, do func(*cobra.Command, *workshop.Workshop, int64) (workshop.Remedy, error)) *cobra.Command {
-	return &cobra.Command{
-		Use:               name + " NUMBER",
-		Short:             short,
-		Long:              long + "\n\nWith --json: " + rescueJSONHelp,
-		Example:           "  setshade rescue " + name + " 3",
-		Args:              numberedRescue.one,
-		ValidArgsFunction: cobra.NoFileCompletions,
-		RunE: func(cmd *cobra.Command, args []string) error {
-			number, err := numberedRescue.number(cmd, args[0])
-			if err != nil {
-				return err
-			}
-			return a.tellRescue(cmd, func(w *workshop.Workshop) (workshop.Remedy, error) { return do(cmd, w, number) })
-		},
-	}
+	return numberedRescue.command(name, short, long+"\n\nWith --json: "+rescueJSONHelp, func(cmd *cobra.Command, number int64) error {
+		return a.tellRescue(cmd, func(w *workshop.Workshop) (workshop.Remedy, error) { return do(cmd, w, number) })
+	})
 }
 
 func newRescueShow(a *app) *cobra.Command {
@@ -165,8 +153,8 @@ With --json: {"rescues": [{"number", "begun_at", "wax", "undyed_g", "dose", "tar
 			list := []map[string]any{}
 			for _, k := range all {
 				list = append(list, map[string]any{
-					"number": k.Number, "begun_at": k.BegunAt.UTC(), "wax": k.Wax, "undyed_g": k.Course.Batch.UndyedG, "dose": doseJSON(k.Course.Batch.Recipe),
-					"target": colourJSONOf(k.Course.Target.Colour.Lab), "added": k.Followed(), "done": k.Course.Next == nil, "outcome": outcomeJSONOf(k.Outcome),
+					"number": k.Number, "begun_at": k.BegunAt, "wax": k.Wax, "undyed_g": k.Course.Batch.UndyedG, "dose": k.Course.Batch.Recipe,
+					"target": k.Course.Target.Colour.Lab, "added": k.Followed(), "done": k.Course.Next == nil, "outcome": k.Outcome,
 				})
 			}
 			return a.tell(map[string]any{"rescues": list}, report.Rescues(a.colours(), all))
@@ -175,24 +163,5 @@ With --json: {"rescues": [{"number", "begun_at", "wax", "undyed_g", "dose", "tar
 }
 
 func newRescueRemove(a *app) *cobra.Command {
-	return &cobra.Command{
-		Use:   "remove NUMBER",
-		Short: "Forget a rescue",
-		Long: `Forget a rescue. What it set aside stays as stock, and its number is not given again.
-
-With --json: {"done": "remove", "numbers": [...]}.`,
-		Example:           "  setshade rescue remove 3",
-		Args:              numberedRescue.one,
-		ValidArgsFunction: cobra.NoFileCompletions,
-		RunE: func(cmd *cobra.Command, args []string) error {
-			number, err := numberedRescue.number(cmd, args[0])
-			if err != nil {
-				return err
-			}
-			if err := a.withStore(cmd.Context(), func(s *store.Store) error { return s.RemoveRescue(cmd.Context(), number) }); err != nil {
-				return err
-			}
-			return a.tell(changedJSON{"remove", []int64{number}}, fmt.Sprintf("Removed rescue %d\n", number))
-		},
-	}
+	return numberedRescue.remove(a, "Forget a rescue", "Forget a rescue. What it set aside stays as stock.", (*store.Store).RemoveRescue)
 }

@@ -10,12 +10,17 @@ import (
 // colourJSON is the shape of a colour in JSON: under D65, seen by the CIE 1931
 // observer; hex and word are for showing.
 type colourJSON struct {
-	Lab  spectrum.Lab `json:"lab"`
-	Hex  string       `json:"hex"`
-	Word string       `json:"word"`
+	Lab  numbers `json:"lab"`
+	Hex  string  `json:"hex"`
+	Word string  `json:"word"`
 }
 
-func colourJSONOf(c spectrum.Lab) colourJSON { return colourJSON{c, c.Hex(), report.ColourWord(c)} }
+// numbers are L*, a* and b* alone.
+type numbers spectrum.Lab
+
+func colourJSONOf(c spectrum.Lab) colourJSON {
+	return colourJSON{numbers(c), c.Hex(), report.ColourWord(c)}
+}
 
 // partJSON is the shape of one dye of a dose in JSON; undyed wax is [].
 type partJSON struct {

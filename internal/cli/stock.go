@@ -6,6 +6,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"setshade/internal/report"
+	"setshade/internal/store"
 	"setshade/internal/wax"
 	"setshade/internal/workshop"
 )
@@ -25,13 +26,26 @@ type stockJSON struct {
 	Number     int64          `json:"number"`
 	Wax        string         `json:"wax"`
 	SetAsideAt time.Time      `json:"set_aside_at"`
-	Batch      batchJSON      `json:"batch"`
+	Batch      wax.Batch      `json:"batch"`
 	Additives  []additiveJSON `json:"additives"`
 	Note       string         `json:"note"`
 }
 
 const stockJSONHelp = `number, wax, set_aside_at, batch {"undyed_g", "dye_g", "fragrance_g",
 "total_g", "dose", "load"}, additives [{"name", "percent", "g"}], note`
+
+func newStockShow(a *app) *cobra.Command {
+	return numberedStock.command("show", "Show what is on record of dyed wax set aside", "Show what is on record of dyed wax set aside.\n\nWith --json: "+stockJSONHelp+".", func(cmd *cobra.Command, number int64) error {
+		return a.tellStock(cmd, func(w *workshop.Workshop) (s wax.Stock, notes []string, err error) {
+			s, err = w.Store.Stock(cmd.Context(), number)
+			return s, nil, err
+		})
+	})
+}
+
+func newStockRemove(a *app) *cobra.Command {
+	return numberedStock.remove(a, "Take dyed wax off the list", "Take dyed wax off the list, such as what was thrown away.", (*store.Store).RemoveStock)
+}
 
 // additiveJSON is the shape of an additive in JSON.
 type additiveJSON struct {
@@ -41,7 +55,7 @@ type additiveJSON struct {
 }
 
 func stockJSONOf(s wax.Stock) stockJSON {
-	return stockJSON{s.Number, s.Wax, s.SetAsideAt.UTC(), batchJSONOf(s.Batch), additivesJSON(s.Batch), s.Note}
+	return stockJSON{s.Number, s.Wax, s.SetAsideAt, s.Batch, additivesJSON(s.Batch), s.Note}
 }
 
 func additivesJSON(b wax.Batch) []additiveJSON {
@@ -63,7 +77,7 @@ func (a *app) tellStock(cmd *cobra.Command, do func(*workshop.Workshop) (wax.Sto
 	if err != nil {
 		return err
 	}
-	err = a.tell(stockJSONOf(s), report.Stock(s))
+	err = a.tell(s, report.Stock(s))
 	a.notes(append(converted(cmd.Flags()), notes...))
 	return err
 }

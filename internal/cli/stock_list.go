@@ -27,11 +27,7 @@ With --json: {"stocks": [...]} in the shape that setshade help stock show tells.
 			if len(stocks) == 0 {
 				a.note("No dyed wax is set aside.\ntry: setshade stock add --help")
 			}
-			list := make([]stockJSON, len(stocks))
-			for i, s := range stocks {
-				list[i] = stockJSONOf(s)
-			}
-			return a.tell(map[string][]stockJSON{"stocks": list}, report.Stocks(stocks))
+			return a.tell(map[string][]wax.Stock{"stocks": stocks}, report.Stocks(stocks))
 		},
 	}
 }

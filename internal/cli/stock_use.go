@@ -46,18 +46,13 @@ left is null where nothing is.`,
 			if err != nil {
 				return err
 			}
-			j := stockUsedJSON{Taken: stockJSONOf(taken)}
-			if left != nil {
-				rest := stockJSONOf(*left)
-				j.Left = &rest
-			}
-			return a.tell(j, report.StockUsed(taken, left))
+			return a.tell(stockUsedJSON{taken, left}, report.StockUsed(taken, left))
 		},
 	}
 }
 
 // stockUsedJSON is the shape of what was used of a stock in JSON.
 type stockUsedJSON struct {
-	Taken stockJSON  `json:"taken"`
-	Left  *stockJSON `json:"left"`
+	Taken wax.Stock  `json:"taken"`
+	Left  *wax.Stock `json:"left"`
 }

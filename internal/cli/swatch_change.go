@@ -33,9 +33,10 @@ afterwards.`,
 func newSwatchRemove(a *app) *cobra.Command {
 	return a.swatchChange(change{
 		verb: "remove", did: "Removed",
-		short: "Remove swatches for good",
-		long: `Remove swatches for good. With the last swatch of a photograph the store's copy
-of the photograph goes too. Unless all of them are there, none is removed.`,
+		short: "Remove swatches",
+		long: `Remove swatches. With the last swatch of a photograph the store's copy of the
+photograph goes too; setshade undo brings both back, until something else is
+changed. Unless all of them are there, none is removed.`,
 		do: func(ctx context.Context, s *store.Store, ids []int64) error { return s.RemoveSwatches(ctx, ids...) },
 	})
 }

@@ -22,16 +22,18 @@ type BlendStep struct {
 	// and where the tint before cannot be turned into this one by adding.
 	Left wax.Batch
 	// AddUndyedG, AddFragranceG and AddDyes are the grams to add.
-	AddUndyedG, AddFragranceG float64
-	AddDyes                   []DyeMass
+	AddUndyedG    float64   `json:"add_undyed_g"`
+	AddFragranceG float64   `json:"add_fragrance_g"`
+	AddDyes       []DyeMass `json:"add_dyes"`
 	// Pot is what is then in the pot, Pour what to pour out of it.
-	Pot, Pour wax.Batch
+	Pot  wax.Batch `json:"pot"`
+	Pour wax.Batch `json:"pour"`
 }
 
 // DyeMass is grams of a dye.
 type DyeMass struct {
-	Dye string
-	G   float64
+	Dye string  `json:"dye"`
+	G   float64 `json:"g"`
 }
 
 // ErrNothingToPour is returned for a blend without layers.

@@ -48,13 +48,13 @@ type Candidate struct {
 	Recipe wax.Recipe
 	// Amounts are the dyes in order of name.
 	Amounts []Amount
-	Shade   shade.Shade
+	Shade   shade.Shade `json:"shade"`
 	// DE00 is the difference between the shade and the target.
-	DE00 float64
+	DE00 float64 `json:"de00"`
 	// PricePerKg is what the dyes cost for a kg of undyed wax; dyes in Unpriced
 	// have no recorded price and are not in it.
-	PricePerKg float64
-	Unpriced   []string
+	PricePerKg float64  `json:"price_per_kg" zero:"null"`
+	Unpriced   []string `json:"unpriced"`
 }
 
 // Match returns recipes for a target colour, the best first, each of a

@@ -10,20 +10,20 @@ import (
 // Reach tells whether a shelf reaches a target, and if not, why.
 type Reach struct {
 	// Reached is true when the best recipe is within the tolerance.
-	Reached bool
+	Reached bool `json:"reached"`
 	// Complete is true when no recipe can be better; false when the search was
 	// cut short, with the best found so far.
-	Complete bool
+	Complete bool `json:"complete"`
 	// UnroundedDE00 is the nearest found with doses that need not be whole
 	// portions.
-	UnroundedDE00 float64
+	UnroundedDE00 float64 `json:"unrounded_de00"`
 	// Why says in plain words what stops the target; empty when reached.
-	Why []string
+	Why []string `json:"stops"`
 	// NotLearned names dyes of the shelf that no drop has shown in this wax.
-	NotLearned []string
+	NotLearned []string `json:"not_learned"`
 	// Particles names pigments and micas of the shelf, which are not searched:
 	// they scatter, so that more of them need not be darker.
-	Particles []string
+	Particles []string `json:"particles"`
 }
 
 // reached judges the best recipe; nearest is the optimum with doses not rounded.

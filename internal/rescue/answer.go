@@ -13,27 +13,30 @@ type Answer struct {
 	SetAside *wax.Stock
 	// Start is what is in the pot before adding, what is set aside taken off;
 	// After is what is in it when all is added.
-	Start, After wax.Batch
+	After wax.Batch `json:"after"`
+	Start wax.Batch
 	// AddUndyedG and AddFragranceG are the grams to add.
-	AddUndyedG, AddFragranceG float64
+	AddUndyedG    float64 `json:"add_undyed_g"`
+	AddFragranceG float64 `json:"add_fragrance_g"`
 	// AddAdditives are the grams of each additive that keep its load.
-	AddAdditives []Added
+	AddAdditives []Added `json:"add_additives"`
 	// AddDyes are the correcting dyes, in order of name.
 	AddDyes []AddedDye
 	// From is the shade as it is, Reached the shade after adding.
-	From, Reached shade.Shade
-	Wanted        spectrum.Lab
+	From    shade.Shade  `json:"shade_now"`
+	Reached shade.Shade  `json:"shade_after"`
+	Wanted  spectrum.Lab `json:"wanted"`
 	// MissDE00 is the difference between Reached and Wanted.
-	MissDE00 float64
+	MissDE00 float64 `json:"left_de00"`
 	// Limits says in plain words what stops this batch from reaching the target,
 	// and what would lift that; empty when it is reached within the tolerance.
-	Limits []string
+	Limits []string `json:"limits"`
 }
 
 // Added is the mass of something to add.
 type Added struct {
-	Name string
-	G    float64
+	Name string  `json:"name"`
+	G    float64 `json:"g"`
 }
 
 // AddedDye is the mass of a dye to add.

@@ -21,15 +21,15 @@ const (
 
 // Verdict sets the ways beside each other and takes one.
 type Verdict struct {
-	Way Way
+	Way Way `json:"way"`
 	// InProportion says that mending is in proportion to the batch and to what comes
 	// of it, so that a maker may be told to do it; see Answer.InProportion.
-	InProportion bool
+	InProportion bool `json:"in_proportion"`
 	// NearDE00 is the difference from the target that counts as near it: Near, or the
 	// maker's own wider tolerance.
 	NearDE00 float64
 	// AsItIsDE00 is how far the batch lies from the target as it is.
-	AsItIsDE00 float64
+	AsItIsDE00 float64 `json:"as_it_is_de00"`
 	// Fresh is a new batch for the same target; nil where no recipe for one can be
 	// searched for, or there is no undyed wax.
 	Fresh *Fresh
@@ -37,12 +37,12 @@ type Verdict struct {
 
 // Fresh is a batch made from undyed wax, in whole portions of its dyes.
 type Fresh struct {
-	wax.Batch
-	Dyes     []AddedDye
-	Shade    shade.Shade
-	MissDE00 float64
+	wax.Batch `json:"batch"`
+	Dyes      []AddedDye
+	Shade     shade.Shade `json:"shade"`
+	MissDE00  float64     `json:"left_de00"`
 	// Cost is that of wax and dyes; what has no price counts nothing.
-	Cost float64
+	Cost float64 `json:"cost"`
 }
 
 // Near is the difference from the target, in dE00, to which mending must bring a batch

@@ -12,32 +12,35 @@ import (
 // Poured is a batch as the log keeps it: one melt, in one or more colours.
 type Poured struct {
 	// ID is the batch's number, 0 before it is stored.
-	ID       int64
-	Wax      string
-	PouredAt time.Time
+	ID       int64     `json:"number"`
+	Wax      string    `json:"wax"`
+	PouredAt time.Time `json:"poured_at"`
 	// Portion is what the colours' portions count: "piece" or "scoop".
-	Portion string
+	Portion string `json:"portion"`
 	Colours []PouredColour
 	// Lots are in order of what they are of, each once.
-	Lots  []Lot
-	Notes []string
+	Lots  []Lot    `json:"lots"`
+	Notes []string `json:"notes"`
 }
 
 // PouredColour is one pot of a batch, its recipe as it was measured out.
 type PouredColour struct {
-	Name string
-	wax.Batch
-	Portions float64
+	Name      string `json:"name"`
+	wax.Batch `json:"batch"`
+	Portions  float64 `json:"portions"`
 	// Promise is what was predicted on the day; nil where nothing had been
 	// learned.
-	Promise *Promise
+	Promise *Promise `json:"promise"`
 	// SwatchID is the drop of it that was read afterwards, 0 when none was.
 	SwatchID int64
 }
 
 // Promise is a predicted shade: of a finished piece, and of a test drop on usual
 // white card.
-type Promise struct{ Piece, Drop Foretold }
+type Promise struct {
+	Piece Foretold `json:"piece"`
+	Drop  Foretold `json:"drop"`
+}
 
 // Foretold is a colour and the dE00 that the wax lies within, 95 times in 100.
 type Foretold struct {
@@ -48,7 +51,8 @@ type Foretold struct {
 // Lot is the supplier's mark on what went into a batch.
 type Lot struct {
 	// Of is a wax, a dye, or what else has a lot, such as fragrance or wicks.
-	Of, Lot string
+	Of  string `json:"of"`
+	Lot string `json:"lot"`
 }
 
 // The most that a lot and a note may hold, in bytes.

@@ -6,11 +6,11 @@ import "time"
 // wasted.
 type Stock struct {
 	// Number is the store's, as written on its label; 0 before it is stored.
-	Number int64
-	Wax    string
+	Number int64  `json:"number"`
+	Wax    string `json:"wax"`
 	// Batch is what it is made of, with the mass that is left of it.
-	Batch
+	Batch `json:"batch"`
 	// Note is the maker's own, such as where it stands.
-	Note       string
-	SetAsideAt time.Time
+	Note       string    `json:"note"`
+	SetAsideAt time.Time `json:"set_aside_at"`
 }

@@ -43,7 +43,7 @@ type Logged struct {
 	// the colour was read.
 	Outcomes []*Outcome
 	// Said are remarks on what was just kept, in plain words.
-	Said []string
+	Said []string `json:"said"`
 }
 
 // Outcome is what became of a colour.

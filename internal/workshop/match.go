@@ -47,19 +47,19 @@ func UsualWish() Wish {
 
 // Matched is the answer to a Wish.
 type Matched struct {
-	Wax    wax.Wax
-	Wanted spectrum.Lab
+	Wax    wax.Wax      `json:"wax"`
+	Wanted spectrum.Lab `json:"wanted"`
 	// OnCard says that the shades are of drops on their card, as the swatch
 	// wanted is; otherwise they are of finished pieces.
-	OnCard        bool
-	UndyedG       float64
-	ToleranceDE00 float64
+	OnCard        bool    `json:"on_card"`
+	UndyedG       float64 `json:"undyed_g"`
+	ToleranceDE00 float64 `json:"tolerance_de00"`
 	Load          wax.Load
 	// Answers are the recipes: those that use stock, one for each that fits, then
 	// the others, the best first.
 	Answers []MatchedRecipe
-	Reach   recipe.Reach
-	Notes   []string
+	Reach   recipe.Reach `json:",inline"`
+	Notes   []string     `json:"notes"`
 }
 
 // MatchedRecipe is one recipe for the colour wanted.
@@ -69,26 +69,27 @@ type MatchedRecipe struct {
 	// of Amounts.
 	Portions []MeasuredDye
 	// Stock is what is taken of dyed wax set aside, nil for none.
-	Stock *StockUse
+	Stock *StockUse `json:"stock"`
 	// Batch is the whole melt; AddUndyedG and AddFragranceG are added beside the
 	// portions of dye and the stock.
-	Batch                     wax.Batch
-	AddUndyedG, AddFragranceG float64
+	Batch         wax.Batch `json:"batch"`
+	AddUndyedG    float64   `json:"add_undyed_g"`
+	AddFragranceG float64   `json:"add_fragrance_g"`
 	// Price is what its dyes cost for the batch; those in Unpriced are not in it.
-	Price float64
+	Price float64 `json:"price" zero:"null"`
 	// Shifts says in plain words under which lights it looks different.
-	Shifts []string
+	Shifts []string `json:"shifts"`
 	// OffTarget says in plain words under which lights it leaves its target.
-	OffTarget []string
+	OffTarget []string `json:"off_target"`
 }
 
 // MeasuredDye is a dye as it is counted or weighed out.
 type MeasuredDye struct {
-	Dye string
+	Dye string `json:"dye"`
 	// Count is in Unit: chips to the quarter, whole drops, grams to 0.01 g.
-	Count float64
-	Unit  string
-	G     float64
+	Count float64 `json:"count"`
+	Unit  string  `json:"unit"`
+	G     float64 `json:"g"`
 }
 
 // Match finds recipes for a colour among the dyes on the shelf.

@@ -44,17 +44,17 @@ type Order struct {
 
 // BatchPlan is the answer to an Order.
 type BatchPlan struct {
-	Sheet batch.Sheet
+	Sheet batch.Sheet `json:",inline"`
 	// Portion names one portion: "piece" or "scoop".
-	Portion string
+	Portion string `json:"portion"`
 	// Shades are those of the pots, in their order.
 	Shades []PotShade
 	// Dyes are those on the shelf that the colours use.
 	Dyes []wax.Dye
 	// PlannedAt is when the plan was made.
-	PlannedAt time.Time
+	PlannedAt time.Time `json:"planned_at"`
 	// Notes are remarks on doses and shades, in plain words.
-	Notes []string
+	Notes []string `json:"notes"`
 }
 
 // PotShade is the shade of a pot as a finished piece.

@@ -50,26 +50,26 @@ type Remedy struct {
 	// Exact is the same to the gram.
 	rescue.Answer
 	Exact rescue.Answer
-	Wax   wax.Wax
+	Wax   wax.Wax `json:"wax"`
 	// Batch is the batch as it is, its doses in g/kg as they are believed.
-	Batch wax.Batch
+	Batch wax.Batch `json:"batch"`
 	// FromDrop says that a drop told of the doses, DropMissDE00 how far they stay
 	// from its colour.
-	FromDrop     bool
+	FromDrop     bool `json:"doses_from_drop"`
 	DropMissDE00 float64
 	// Plan stands beside the drop when both were told.
-	Plan *PlanBeside
+	Plan *PlanBeside `json:"plan"`
 	// OnCard says that the shades are of drops on their card, as the target is;
 	// otherwise they are of finished pieces.
-	OnCard bool
+	OnCard bool `json:"on_card"`
 	// Dyes are the correcting dyes as they are measured out, in the order of
 	// AddDyes, and Cost what they and the undyed wax cost; what has no recorded
 	// price counts nothing.
 	Dyes []MeasuredDye
-	Cost float64
+	Cost float64 `json:"cost"`
 	// UndyedWithin95G is how many grams more or less of undyed wax the batch may
 	// turn out to need, 95 times in 100, for a colour; 0 when none is added, and for so much less dye.
-	UndyedWithin95G float64
+	UndyedWithin95G float64 `json:"undyed_within_95_g" zero:"null"`
 	// Verdict says whether to mend at all, and FreshDyes how the dyes of a fresh batch
 	// are measured out.
 	Verdict   rescue.Verdict
@@ -78,21 +78,21 @@ type Remedy struct {
 	// that is out of proportion and was not asked for.
 	Steps []Step
 	// Number is that of the rescue in the store; 0 while it is not kept.
-	Number int64
+	Number int64 `json:"number" zero:"null"`
 	// Outcome is the drop that was read of the mended batch; nil while there is none.
-	Outcome *Outcome
+	Outcome *Outcome `json:"outcome"`
 	// Readings counts the drops seen since the rescue began.
-	Readings int
-	Notes    []string
+	Readings int      `json:"readings"`
+	Notes    []string `json:"notes"`
 }
 
 // PlanBeside is a planned dose beside a drop of the batch, weighed together.
 type PlanBeside struct {
-	Recipe wax.Recipe
+	Recipe wax.Recipe `json:"dose"`
 	// Shade is the shade of the planned dose.
-	Shade shade.Shade
+	Shade shade.Shade `json:"shade"`
 	// MissDE00 is how far the drop is from what the plan should look like.
-	MissDE00 float64
+	MissDE00 float64 `json:"drop_miss_de00"`
 }
 
 // Rescue says what to add to a batch, and returns with it the rescue as it can be

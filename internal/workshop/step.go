@@ -12,15 +12,15 @@ import (
 
 // Step is a part of what a rescue adds, and the drop to expect after it.
 type Step struct {
-	Addition
-	AddFragranceG float64
-	AddAdditives  []rescue.Added
+	Addition      `json:"-"`
+	AddFragranceG float64        `json:"add_fragrance_g"`
+	AddAdditives  []rescue.Added `json:"add_additives"`
 	// Dyes are those of Addition as they are measured out, in order of name.
-	Dyes []MeasuredDye
+	Dyes []MeasuredDye `json:"add_dyes"`
 	// After is what is in the pot then.
-	After wax.Batch
+	After wax.Batch `json:"after"`
 	// Drop is the shade of a set drop of it on usual white card.
-	Drop shade.Shade
+	Drop shade.Shade `json:"drop"`
 }
 
 // cautiousShares are the shares of all that is added after each step: two thirds
