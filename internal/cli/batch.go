@@ -40,21 +40,7 @@ additives are shares of the undyed wax, melted with it.
 --sheet writes a page to print for the bench, with patches of the shades and
 room for notes and lot numbers: an HTML or a PDF, by the ending of its name.
 
-setshade batch log keeps what was poured.
-
-With --json: ` + batchPlanJSONHelp + "."
-
-const batchPlanJSONHelp = `planned_at, wax, portion ("piece" or "scoop"), undyed_g, dye_g,
-fragrance_g, additives_g, additives [{"name", "percent", "g"}], total_g, poured_g, loss_g, molten_ml, fragrance_ml, load
-{"percent", "per"}, load_readings {"per_wax_g", "per_total_g", "explained"},
-pots [{"name", "portions", "leftover", "batch", "asked", "dyes" [{"dye", "form",
-"asked_g_per_kg", "asked_g", "count", "unit", "g", "reached_g_per_kg",
-"remarks"}], "shade_asked", "shade_reached", "rounding_de00", "cost"}], steps
-[{"kind", "do", "at", "lasts", "starts", "adds" [{"pot", "what", "count",
-"unit", "g"}], "cautions"}], ready, cost {"wax", "dye", "fragrance", "total",
-"per_piece", "selling", "unpriced"}, assumed, notes. A batch and a shade are as setshade
-help rescue and help predict tell; at, lasts, starts and ready are {"value",
-"unit"}, with the value null where none is recorded, or null where none applies`
+setshade batch log keeps what was poured.`
 
 func newBatch(a *app) *cobra.Command {
 	var o workshop.Order

@@ -14,9 +14,7 @@ func newBatchChange(a *app) *cobra.Command {
 		Use:   "change NUMBER",
 		Short: "Add notes, lots or the drop that was read to a batch",
 		Long: `Add notes, lots or the drop that was read to a batch of the log. A lot takes the
-place of the one there was of the same thing, a swatch likewise.
-
-With --json: as setshade help batch show tells.`,
+place of the one there was of the same thing, a swatch likewise.`,
 		Example: `  setshade batch change 3 --note "frosted at the rim after a week"
   setshade batch change 3 --swatch 18 --colour Dusk`,
 		Args:              numberedBatch.one,

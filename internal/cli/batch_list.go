@@ -9,11 +9,8 @@ import (
 
 func newBatchList(a *app) *cobra.Command {
 	return &cobra.Command{
-		Use:   "list",
-		Short: "List what was poured",
-		Long: `List what was poured, and how far each colour came out from what was promised.
-
-With --json: {"batches": [...]} in the shape that setshade help batch show tells.`,
+		Use:     "list",
+		Short:   "List what was poured",
 		Example: "  setshade batch list",
 		Args:    noArguments,
 		RunE: func(cmd *cobra.Command, _ []string) error {

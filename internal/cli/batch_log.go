@@ -20,9 +20,7 @@ record of the dyes are kept with it; --lot adds others, or takes their place.
 
 Read a drop of the batch later with setshade record, and name it with setshade
 batch change --swatch: what was promised and what came of it then stand beside
-each other, and the drop teaches the next prediction.
-
-With --json: as setshade help batch show tells.`
+each other, and the drop teaches the next prediction.`
 
 func newBatchLog(a *app) *cobra.Command {
 	var p workshop.PouredOrder

@@ -9,13 +9,7 @@ import (
 	"setshade/internal/workshop"
 )
 
-const batchShowLong = `Show everything the log has of a batch: what was promised beside what came of it.
-
-With --json: number, poured_at, wax, portion, colours [{"name", "portions",
-"batch", "additives" [{"name", "percent", "g"}], "promise" {"piece", "drop"}, "outcome" {"swatch", "lab", "hex", "word",
-"miss_de00"}}], lots [{"of", "lot"}], notes, said. A batch is as setshade help
-rescue tells; piece and drop are {"lab", "hex", "word", "within_95_de00"}. A
-promise is null where nothing had been learned, an outcome where no drop was read.`
+const batchShowLong = `Show everything the log has of a batch: what was promised beside what came of it.`
 
 func newBatchShow(a *app) *cobra.Command {
 	return numberedBatch.command("show", "Show a batch of the log, promise beside outcome", batchShowLong, func(cmd *cobra.Command, id int64) error {

@@ -22,15 +22,7 @@ diluted with undyed wax; pale to dark, dye is added. Where the next tint lacks a
 dye of the one before, the pot is emptied and started anew.
 
 A LAYER is a dose as in a plan, and the mass to pour, with wax, dye and
-fragrance counted: "Bracken 2 g/kg x 200 g", "undyed x 1/2 lb".
-
-With --json: wax, load {"percent", "per"}, layers [{"left", "add_undyed_g",
-"add_dyes" [{"dye", "g"}], "add_fragrance_g", "pot", "pour", "shade", "measured",
-"shade_reached", "rounding_de00"}], notes. add_dyes are to the last digit, measured
-in whole portions as setshade help batch tells.
-Batches (left, pot, pour) are as setshade help rescue tells, and left is null
-where the pot starts empty; shades are as setshade help predict
-tells, null where nothing has been learned.`
+fragrance counted: "Bracken 2 g/kg x 200 g", "undyed x 1/2 lb".`
 
 func newBlend(a *app) *cobra.Command {
 	var l workshop.Layers
@@ -104,7 +96,7 @@ type layerJSON struct {
 	recipe.BlendStep
 	Left         *wax.Batch       `json:"left"`
 	Shade        *shade.Shade     `json:"shade"`
-	Measured     []batch.Measured `json:"measured"`
+	Measured     []batch.Measured `json:"measured" means:"what to add, in whole portions"`
 	ShadeReached *shade.Shade     `json:"shade_reached"`
 	RoundingDE00 *float64         `json:"rounding_de00"`
 }

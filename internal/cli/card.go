@@ -26,10 +26,7 @@ The strip of patches brings all photographs of one print to agree: see setshade
 help card anchor, and setshade help card reference for a strip that was
 measured. A strip from another printer, ink or paper has other colours. Give
 such cards a number, --print 2 and so on: it is read off their row of black and
-white cells, and each print is brought to agree with itself alone.
-
-With --json: file, print, size, width_mm, height_mm, places, ruler_mm, sheet,
-cards; sheet is null without --on.`
+white cells, and each print is brought to agree with itself alone.`
 
 func newCard(a *app) *cobra.Command {
 	var of cardOptions

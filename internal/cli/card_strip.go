@@ -24,9 +24,7 @@ a new print.
 ` + stripFileHelp + `
 The strip has 14 patches, from left to right; at least 8 must be given.
 
-Photographs recorded before keep their numbers until setshade swatch reread.
-
-` + stripJSONHelp
+Photographs recorded before keep their numbers until setshade swatch reread.`
 
 const cardAnchorLong = `Show, choose or forget the anchor of the printed card: its strip as the first
 photograph in the store shows it that is sharp and evenly lit, with all its patches
@@ -39,12 +37,7 @@ anchor too, and says so where the lamp's colour shows on the white card.
 
 A strip measured with an instrument goes before the anchor: see setshade help
 card reference. Once forgotten, the next photograph that is recorded becomes the
-anchor.
-
-` + stripJSONHelp
-
-const stripJSONHelp = `With --json: {"strips": [{"print", "name", "kept_at", "patches"}]}, where
-patches are {"lab", "hex", "word"} or null.`
+anchor.`
 
 // stripUse is what a command does with the strips of one kind.
 type stripUse struct {

@@ -21,14 +21,7 @@ three numbers L* a* b*, or "swatch 12"; else each drop is held against the shade
 predicted for its own dose. A verdict is within or out of tolerance when 95
 chances in 100 say so, else too close to tell.
 
-Hot wax burns and catches fire: never leave it to take a photograph.
-
-With --json: wax, tolerance_de00, drops, notes. Drops are [{"number", "planned",
-"liquid", "set", "dose", "against_plan", "explained_de00", "promised", "on_card",
-"miss_de00", "chance", "verdict", "add_undyed_g", "missing_per_kg",
-"rescue_command"}]; set is a shade as setshade help predict tells, verdict "within tolerance", "out of tolerance" or
-"too close to tell", and the last three null unless there is something to add;
-without --wax-mass, add_undyed_g is for each kg in the pot.`
+Hot wax burns and catches fire: never leave it to take a photograph.`
 
 func newCheck(a *app) *cobra.Command {
 	q := workshop.PotQuestion{ToleranceDE00: workshop.SeenSideBySide}
@@ -104,7 +97,7 @@ type potDropJSON struct {
 	MissDE00      float64    `json:"miss_de00"`
 	Chance        float64    `json:"chance"`
 	Verdict       string     `json:"verdict"`
-	AddUndyedG    *float64   `json:"add_undyed_g"`
+	AddUndyedG    *float64   `json:"add_undyed_g" means:"without --wax-mass for each kg in the pot"`
 	MissingPerKg  []partJSON `json:"missing_per_kg" zero:"null"`
 	RescueCommand *string    `json:"rescue_command"`
 }

@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 	"errors"
 	"path/filepath"
-	"reflect"
 	"runtime/debug"
 	"strings"
 	"testing"
@@ -16,7 +15,6 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"setshade/internal/recipe"
 	"setshade/internal/store"
 	"setshade/internal/wax"
 	"setshade/internal/workshop"
@@ -330,45 +328,6 @@ func TestNamesThatCannotBeShownAreRefused(t *testing.T) {
 	assert.NotContains(t, b.out.String(), "acken")
 }
 
-// Every field of a result in JSON is told in the help of its command.
-func TestJSONIsExplained(t *testing.T) {
-	b := newBench(t)
-	for command, shape := range map[string]any{
-		"card": cardFileJSON{}, "record": cardJSON{}, "swatch show": swatchJSON{}, "swatch reread": rereadPhotoJSON{}, "card reference": stripJSON{}, "card anchor": stripJSON{}, "learn": lessonJSON{}, "predict": forecastJSON{}, "next": nextJSON{}, "check": potCheckJSON{}, "lot": lotChangeJSON{}, "rescue": remedyJSON{},
-		"version": versionJSON{}, "store check": checkupJSON{}, "store export": movedJSON{}, "store import": movedJSON{},
-		"batch": batchPlanJSON{}, "batch show": loggedJSON{}, "match": matchedJSON{}, "ladder": tintsJSON{}, "blend": blendJSON{},
-		"stock show": stockJSON{}, "stock use": stockUsedJSON{},
-	} {
-		cmd, _, err := New(b.env).Find(strings.Fields(command))
-		require.NoError(t, err)
-		for _, field := range jsonFields(reflect.TypeOf(shape)) {
-			assert.Regexp(t, `\b`+field+`\b`, cmd.Long, command)
-		}
-	}
-	predict, _, err := New(b.env).Find([]string{"predict"})
-	require.NoError(t, err)
-	for _, field := range jsonFields(reflect.TypeFor[shadeJSON]()) {
-		assert.Regexp(t, `\b`+field+`\b`, predict.Long)
-	}
-}
-
-// jsonFields lists the names of a shape's own fields, those of embedded ones
-// with them.
-func jsonFields(shape reflect.Type) []string {
-	var names []string
-	for i := range shape.NumField() {
-		f := shape.Field(i)
-		name, option, _ := strings.Cut(f.Tag.Get("json"), ",")
-		switch {
-		case option == "inline" || f.Anonymous && name == "":
-			names = append(names, jsonFields(f.Type)...)
-		case name != "" && name != "-":
-			names = append(names, name)
-		}
-	}
-	return names
-}
-
 func TestSwatchNumbers(t *testing.T) {
 	cmd := &cobra.Command{Use: "keep"}
 	ids, err := numbersOf(cmd, []string{"3", "12-14", "7-7"})
@@ -397,22 +356,6 @@ func TestVersionOf(t *testing.T) {
 	assert.Equal(t, "v1.2.3", versionOf(&debug.BuildInfo{Main: debug.Module{Version: "v1.2.3"}}))
 	assert.Equal(t, "revision 0123456789ab, changed", versionOf(&debug.BuildInfo{Main: debug.Module{Version: "(devel)"}, Settings: revision}))
 	assert.Equal(t, "built from a working copy", versionOf(&debug.BuildInfo{}))
-}
-
-// The parts of an answer in JSON are told too.
-func TestPartsOfARecipeInJSONAreExplained(t *testing.T) {
-	root := New(newBench(t).env)
-	for command, shapes := range map[string][]any{
-		"match": {recipeJSON{}, portionJSON{}}, "ladder": {tintJSON{}, partJSON{}}, "blend": {layerJSON{}, recipe.DyeMass{}},
-	} {
-		cmd, _, err := root.Find([]string{command})
-		require.NoError(t, err)
-		for _, shape := range shapes {
-			for _, field := range jsonFields(reflect.TypeOf(shape)) {
-				assert.Regexp(t, `\b`+field+`\b`, cmd.Long, command)
-			}
-		}
-	}
 }
 
 // What comes from elsewhere commands no terminal: neither what is typed nor the name of

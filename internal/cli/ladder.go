@@ -18,13 +18,7 @@ A dose is written as in a plan: "undyed", "Bracken 0.5 g/kg + Slate Hill 2
 drops/kg". Both ends are counted among the steps.
 
 With --batch the dyes of each tint are also told in whole chips, drops and 0.01 g,
-and what that rounding costs.
-
-With --json: wax, undyed_g, tints [{"dose" [{"dye", "g_per_kg"}], "shade",
-"next_de00", "measured" {"dyes", "shade_reached", "rounding_de00"}}], notes. A
-shade is as setshade help predict tells, dyes as setshade help batch; next_de00 is
-the difference from the next tint, null for the last; undyed_g and measured are
-null without --batch.`
+and what that rounding costs.`
 
 func newLadder(a *app) *cobra.Command {
 	var waxName string
@@ -87,7 +81,7 @@ type tintsJSON struct {
 type tintJSON struct {
 	Dose     []partJSON        `json:"dose"`
 	Shade    shadeJSON         `json:"shade"`
-	NextDE00 *float64          `json:"next_de00"`
+	NextDE00 *float64          `json:"next_de00" means:"from the next tint"`
 	Measured *measuredTintJSON `json:"measured"`
 }
 

@@ -19,14 +19,7 @@ far a new drop will typically miss. The check drops, which no fit has seen, are
 shown predicted beside measured.
 
 With one wax on the shelf its name may be left out. Learn again after recording,
-removing or keeping back swatches.
-
-With --json: wax, converged, noise_de00, dyes [{"dye", "drops", "min_g_per_kg",
-"max_g_per_kg", "left_out_median_de00", "left_out_worst_de00"}], drops
-[{"number", "dose", "predicted", "measured", "fit_de00", "left_out_de00",
-"trust", "suspicion"}], checks [{"number", "dose", "predicted", "measured",
-"de00", "within_95_de00", "inside"}], notes. Of a dye whose drops have all one
-dose the misses are not known, and null.`
+removing or keeping back swatches.`
 
 func newLearn(a *app) *cobra.Command {
 	var all bool
@@ -129,7 +122,7 @@ type learnedDyeJSON struct {
 	Drops             int      `json:"drops"`
 	MinGPerKg         float64  `json:"min_g_per_kg"`
 	MaxGPerKg         float64  `json:"max_g_per_kg"`
-	LeftOutMedianDE00 *float64 `json:"left_out_median_de00"`
+	LeftOutMedianDE00 *float64 `json:"left_out_median_de00" means:"null where all drops have one dose"`
 	LeftOutWorstDE00  *float64 `json:"left_out_worst_de00"`
 }
 

@@ -25,13 +25,7 @@ swatches and batches, under the dye's name with its own mark after it.
 With --drift show the check drops of the dye in the order recorded, each by how
 many standard errors its strength is off, as a control chart with the zone rules
 of the Western Electric handbook (1956): an alarm says that the dye or the scale
-has drifted.
-
-With --json: wax, dye, lot, number, dose, strength_percent, from_percent,
-to_percent, hue_moved, hue_miss_de00, taken_as, older_lot, notes; taken_as is
-the dye's name and older_lot what the old lot is called now, both null without
---take. With --drift: wax, dye, points [{"number", "dose", "standard_errors"}],
-alarms [{"number", "rule", "stronger"}], notes.`
+has drifted.`
 
 func newLot(a *app) *cobra.Command {
 	var n workshop.NewLot
@@ -110,7 +104,7 @@ type lotChangeJSON struct {
 	HueMoved    bool       `json:"hue_moved"`
 	HueMissDE00 float64    `json:"hue_miss_de00"`
 	TakenAs     *string    `json:"taken_as"`
-	OlderLot    *string    `json:"older_lot"`
+	OlderLot    *string    `json:"older_lot" means:"what the old lot is called now"`
 	Notes       []string   `json:"notes"`
 }
 

@@ -40,18 +40,7 @@ or a region of one colour. It is read relative to the white of a printed test
 card where the picture has one, and set right by the card's strip as record does;
 or with --chart by a chart of 24 patches in the picture (see setshade help record
 for its colours). Else it is taken as the phone gave it. Which of
-these it was is said.
-
-With --json: wax, undyed_g, wanted {"lab", "hex", "word"}, on_card,
-tolerance_de00, reached, complete, unrounded_de00, stops, recipes [{"amounts"
-[{"dye", "count", "unit", "g", "g_per_kg", "at_maximum"}], "stock" {"number",
-"taken", "used_up"}, "add_undyed_g", "add_fragrance_g", "batch", "additives",
-"shade", "de00", "seen", "price", "price_per_kg", "unpriced", "shifts",
-"off_target"}], not_learned, particles, notes. Batches (taken, batch) are as
-setshade help rescue tells; stock is null where none is used. A shade is as
-setshade help predict tells; complete says that no recipe can be better,
-unrounded_de00 how near doses come that need not be whole portions; prices are
-null where no dye of the recipe has one.`
+these it was is said.`
 
 func newMatch(a *app) *cobra.Command {
 	var spot spotFlags

@@ -16,11 +16,7 @@ Without --for, what is wanted is everything on the shelf: each learned dye from
 its lowest to its highest dose tested, and every two dyes together. Doses are
 such as can be measured out: quarters of a chip, whole drops, or tidy grams, for
 each kg of undyed wax and within each dye's maximum. Of the same dyes at most two
-drops are shown.
-
-With --json: wax, wanted, drops [{"dose", "recipe", "fall_de00", "for",
-"for_fall_de00"}], notes. Dose is written as in a plan; wanted is a list of doses
-or null, and recipe and for are doses, as setshade help predict tells.`
+drops are shown.`
 
 func newNext(a *app) *cobra.Command {
 	var waxName string

@@ -57,7 +57,7 @@ func (n numbered) command(name, short, long string, run func(cmd *cobra.Command,
 
 // remove makes the command that removes one of them.
 func (n numbered) remove(a *app, short, long string, do func(*store.Store, context.Context, int64) error) *cobra.Command {
-	long += " Its number is\nnot given again; setshade undo brings it back.\n\nWith --json: {\"done\": \"remove\", \"numbers\": [...]}."
+	long += " Its number is\nnot given again; setshade undo brings it back."
 	return n.command("remove", short, long, func(cmd *cobra.Command, number int64) error {
 		if err := a.withStore(cmd.Context(), func(s *store.Store) error { return do(s, cmd.Context(), number) }); err != nil {
 			return err

@@ -13,10 +13,7 @@ piece, as a test drop on white card, and under three lights.
 A dose is written as in a plan: each dye with its amount per kg of undyed wax, in
 g/kg, mg/kg, chips/kg, drops/kg or %, or for each pound g/lb, oz/lb, chips/lb or
 drops/lb, joined by +. The wax must have been learned; with one wax on the shelf
---wax may be left out.
-
-With --json: wax, dose [{"dye", "g_per_kg"}], piece, drop, notes. Piece and drop
-are shades: ` + shadeJSONHelp + "."
+--wax may be left out.`
 
 func newPredict(a *app) *cobra.Command {
 	var waxName string

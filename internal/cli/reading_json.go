@@ -19,11 +19,11 @@ type correctionJSON struct {
 }
 
 type qualityJSON struct {
-	LightRatio float64 `json:"light_ratio"`
-	TintShift  float64 `json:"tint_shift"`
-	Noise      float64 `json:"noise"`
+	LightRatio float64 `json:"light_ratio" means:"brightest over darkest light on the card"`
+	TintShift  float64 `json:"tint_shift" means:"change of red over blue over it"`
+	Noise      float64 `json:"noise" means:"as a share of white"`
 	// EdgePx is null when no edge could be measured.
-	EdgePx *float64 `json:"edge_px"`
+	EdgePx *float64 `json:"edge_px" means:"how wide an edge is"`
 }
 
 func readingJSONOf(c wax.Correction, q wax.Quality) readingJSON {

@@ -86,20 +86,7 @@ daylight are absolute with a strip that was measured, or with --chart and a char
 of 24 patches lying beside the card in the same light. Under a warm lamp drops may
 be 2 to 6 dE00 off, whatever sets them right; that is noted where the lamp shows.
 
-` + chartHelp + `
-
-With --json: {"cards": [{"photo", "plan", "recorded", "print", "correction",
-"quality", "swatches", "left_out", "notes"}], "put_back": [{"name", "sha256",
-"recorded_at", "swatches": [...], "aside"}]}. In cards, swatches have the shape
-that setshade help swatch show tells, and left_out {"drop", "rim",
-"bits"} the shares of each drop that took no part in its colour. The
-correction {"kind", "model", "patches", "median_de00", "worst_de00",
-"held_out_de00"} says what the colours were brought to, and what the fit leaves
-at the patches. The quality {"light_ratio", "tint_shift", "noise", "edge_px"}
-has the brightest over the darkest light on the card, the change of red over
-blue over it, the noise as a share of white, and how wide an edge is. Of what was
-put back, swatches are numbers, and aside is where a changed file is now, null for
-none.`
+` + chartHelp
 
 // photographHelp says what a photograph may be.
 const photographHelp = `A photograph is a JPEG, HEIC, PNG or TIFF, as the phone or camera wrote it.`
@@ -407,7 +394,7 @@ type recordJSON struct {
 // nothing stood in its place.
 type putBackJSON struct {
 	recordedJSON
-	Aside *string `json:"aside"`
+	Aside *string `json:"aside" means:"where a changed file is now"`
 }
 
 func putBackJSONOf(p *workshop.PutBack) putBackJSON {
@@ -433,8 +420,8 @@ type cardJSON struct {
 // leftOutJSON holds the shares of a drop's area that took no part in its colour.
 type leftOutJSON struct {
 	Drop int     `json:"drop"`
-	Rim  float64 `json:"rim"`
-	Bits float64 `json:"bits"`
+	Rim  float64 `json:"rim" means:"a share of the drop that took no part in its colour"`
+	Bits float64 `json:"bits" means:"likewise"`
 }
 
 func cardJSONOf(c readCard) cardJSON {

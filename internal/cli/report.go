@@ -38,9 +38,7 @@ func newReportDye(a *app) *cobra.Command {
 		Short: "Write all that is known of a dye in a wax",
 		Long: `Write a report of a dye: what it is, its drops as patches, the shades that its
 doses will set to in daylight and under other lights, its curves, the spectrum
-that was learned of it, and how well all of it holds.
-
-` + reportJSONHelp,
+that was learned of it, and how well all of it holds.`,
 		Example:           "  setshade report dye Bracken --out bracken.html\n  setshade report dye \"Slate Hill\" --wax \"Harrow Soy\" --out slate-hill.pdf",
 		Args:              oneName(dyeKind.noun, dyeKind.example),
 		ValidArgsFunction: dyeKind.completeNames(a),
@@ -63,9 +61,7 @@ func newReportShelf(a *app) *cobra.Command {
 		Short: "Write what is known of all dyes",
 		Long: `Write a report of the shelf: every dye from pale to strong, what all of them reach
 together, predicted beside measured, the drops worth making next, and what is not
-learned yet.
-
-` + reportJSONHelp,
+learned yet.`,
 		Example: "  setshade report shelf --out shelf.html\n  setshade report shelf --wax \"Harrow Soy\" --out shelf.pdf",
 		Args:    noArguments,
 		RunE: func(cmd *cobra.Command, _ []string) error {
@@ -85,9 +81,7 @@ func newReportBatch(a *app) *cobra.Command {
 		Use:   "batch NUMBER",
 		Short: "Write what the log has of a batch",
 		Long: `Write a report of a batch of the log: what was poured, in grams and as it is
-counted, what was promised beside what came out, lots, notes, and what is unusual.
-
-` + reportJSONHelp,
+counted, what was promised beside what came out, lots, notes, and what is unusual.`,
 		Example:           "  setshade report batch 3 --out batch-3.html",
 		Args:              numberedBatch.one,
 		ValidArgsFunction: cobra.NoFileCompletions,
@@ -129,8 +123,6 @@ func (f reportFile) format(cmd *cobra.Command) (string, error) {
 	}
 	return "", &usageError{"--out writes an HTML or a PDF; give its file a name that ends in .html or .pdf", helpOf(cmd)}
 }
-
-const reportJSONHelp = `With --json: report, the name of the file, and format ("html" or "pdf").`
 
 // reportJSON is the shape of a written report in JSON.
 type reportJSON struct {

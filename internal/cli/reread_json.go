@@ -8,7 +8,7 @@ import (
 
 // rereadJSON is the shape of a rereading in JSON.
 type rereadJSON struct {
-	BroughtBack *time.Time        `json:"brought_back"`
+	BroughtBack *time.Time        `json:"brought_back" means:"when what was brought back had been replaced"`
 	Replaced    bool              `json:"replaced"`
 	Photos      []rereadPhotoJSON `json:"photos"`
 }
@@ -17,7 +17,7 @@ type rereadJSON struct {
 type rereadPhotoJSON struct {
 	Name      string  `json:"name"`
 	SHA256    string  `json:"sha256"`
-	Refused   *string `json:"refused"`
+	Refused   *string `json:"refused" means:"why the old numbers stay"`
 	OldReader int     `json:"old_reader_version"`
 	Reader    int     `json:"reader_version"`
 	readingJSON

@@ -49,26 +49,7 @@ Masses are grams, or carry their unit: "2 lb", "1,5 kg", "12 1/2 oz".
 
 A COLOUR is "#d8a49b", three numbers L* a* b*, or "swatch 12". A swatch is
 compared as a drop on its card, other colours as finished pieces; the drop may be
-a swatch that was still liquid.
-
-With --json: ` + rescueJSONHelp
-
-const rescueJSONHelp = `number (null where it is not kept), outcome {"swatch", "lab", "hex",
-"word", "miss_de00"} (or null), wax, batch, doses_from_drop, drop_miss_de00, plan {"dose",
-"shade", "drop_miss_de00"} (null unless both are weighed together), readings,
-verdict {"way" (mend, as it is, or fresh), "in_proportion", "times",
-"as_it_is_de00", "fresh" {"batch", "dyes", "shade", "left_de00", "cost"} (or
-null)}, set_aside,
-stock (its number once it is kept, else null),
-add_undyed_g, undyed_within_95_g (more or less of it, null where none is
-added), add_fragrance_g, add_additives [{"name", "g"}], add_dyes [{"dye",
-"g", "count", "unit", "exact_g", "at_maximum"}], cost, exact {"add_undyed_g",
-"left_de00"}, steps [{"take_out_undyed_g", "add_undyed_g", "add_fragrance_g",
-"add_additives", "add_dyes" [{"dye", "g", "count", "unit"}], "after", "drop"}],
-after, on_card, shade_now, shade_after, wanted, left_de00, left_seen, limits,
-notes. Batches (batch, set_aside, after) are undyed_g, dye_g, fragrance_g,
-additives_g, total_g, dose, load {"percent", "per"}; shades (shade in plan,
-shade_now, shade_after, drop) are as setshade help predict tells.`
+a swatch that was still liquid.`
 
 func newRescue(a *app) *cobra.Command {
 	t := workshop.Trouble{Means: workshop.UsualMeans()}

@@ -4,11 +4,14 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+	"time"
 
 	"github.com/spf13/cobra"
 
 	"setshade/internal/report"
+	"setshade/internal/spectrum"
 	"setshade/internal/store"
+	"setshade/internal/wax"
 	"setshade/internal/workshop"
 )
 
@@ -27,9 +30,7 @@ mistake is taken back by setshade rescue back.
 A rescue that an older setshade kept in a file is named by that file; it is taken
 into the store.
 
-The drop is "#d8a49b", three numbers L* a* b*, or "swatch 12".
-
-With --json: ` + rescueJSONHelp
+The drop is "#d8a49b", three numbers L* a* b*, or "swatch 12".`
 
 // mostRescueBytes is more than any rescue takes.
 const mostRescueBytes = 1 << 20
@@ -95,7 +96,7 @@ func (a *app) tellRescue(cmd *cobra.Command, do func(*workshop.Workshop) (worksh
 
 // oneRescue makes a command on the rescue of a number that tells its answer.
 func oneRescue(a *app, name, short, long string, do func(*cobra.Command, *workshop.Workshop, int64) (workshop.Remedy, error)) *cobra.Command {
-	return numberedRescue.command(name, short, long+"\n\nWith --json: "+rescueJSONHelp, func(cmd *cobra.Command, number int64) error {
+	return numberedRescue.command(name, short, long, func(cmd *cobra.Command, number int64) error {
 		return a.tellRescue(cmd, func(w *workshop.Workshop) (workshop.Remedy, error) { return do(cmd, w, number) })
 	})
 }
@@ -134,12 +135,8 @@ func newRescueOutcome(a *app) *cobra.Command {
 
 func newRescueList(a *app) *cobra.Command {
 	return &cobra.Command{
-		Use:   "list",
-		Short: "List the rescues",
-		Long: `List the rescues, where each stands, and what came of it.
-
-With --json: {"rescues": [{"number", "begun_at", "wax", "undyed_g", "dose", "target"
-{"lab", "hex", "word"}, "added", "done", "outcome"}]}.`,
+		Use:     "list",
+		Short:   "List the rescues, where each stands, and what came of it",
 		Example: "  setshade rescue list",
 		Args:    noArguments,
 		RunE: func(cmd *cobra.Command, _ []string) error {
@@ -150,16 +147,29 @@ With --json: {"rescues": [{"number", "begun_at", "wax", "undyed_g", "dose", "tar
 			if len(all) == 0 {
 				a.note("No batch was rescued yet.\ntry: setshade rescue --help")
 			}
-			list := []map[string]any{}
+			list := []keptRescueJSON{}
 			for _, k := range all {
-				list = append(list, map[string]any{
-					"number": k.Number, "begun_at": k.BegunAt, "wax": k.Wax, "undyed_g": k.Course.Batch.UndyedG, "dose": k.Course.Batch.Recipe,
-					"target": k.Course.Target.Colour.Lab, "added": k.Followed(), "done": k.Course.Next == nil, "outcome": k.Outcome,
+				pot := k.Course.Batch
+				list = append(list, keptRescueJSON{
+					k.Number, k.BegunAt, k.Wax, pot.UndyedG, pot.Recipe, k.Course.Target.Colour.Lab, k.Followed(), k.Course.Next == nil, k.Outcome,
 				})
 			}
-			return a.tell(map[string]any{"rescues": list}, report.Rescues(a.colours(), all))
+			return a.tell(map[string][]keptRescueJSON{"rescues": list}, report.Rescues(a.colours(), all))
 		},
 	}
+}
+
+// keptRescueJSON is the shape of a kept rescue in JSON.
+type keptRescueJSON struct {
+	Number  int64             `json:"number"`
+	BegunAt time.Time         `json:"begun_at"`
+	Wax     string            `json:"wax"`
+	UndyedG float64           `json:"undyed_g"`
+	Dose    wax.Recipe        `json:"dose"`
+	Target  spectrum.Lab      `json:"target"`
+	Added   int               `json:"added"`
+	Done    bool              `json:"done"`
+	Outcome *workshop.Outcome `json:"outcome"`
 }
 
 func newRescueRemove(a *app) *cobra.Command {

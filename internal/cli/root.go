@@ -24,8 +24,8 @@ each dye does, predicts the shade of a dose with its interval, and says how to
 rescue a batch that came out too dark, too pale or off in hue.
 
 Results go to standard output, everything else to standard error. With --json a
-result is one JSON object with stable field names; a figure that is not recorded
-is null. Blocks of colour are left out when NO_COLOR is set. A picture, sheet,
+result is one JSON object with stable field names, which setshade help json tells;
+a figure that is not recorded is null. Blocks of colour are left out when NO_COLOR is set. A picture, sheet,
 card or report is written over another file only with --replace.
 
 The store is one file, and a folder of photographs beside it. Its place is, in
@@ -87,6 +87,7 @@ func New(env Env) *cobra.Command {
 		newDemo(a),
 		newVersion(a),
 		newHowTo(),
+		newHelpJSON(),
 	)
 	root.SetHelpCommand(newHelp(root))
 	addCompletion(root)

@@ -10,8 +10,10 @@ import (
 	"hash/crc32"
 	"image"
 	"image/png"
+	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"testing"
 
@@ -27,8 +29,23 @@ var update = flag.Bool("update", false, "rewrite the expected output in the scri
 
 func TestMain(m *testing.M) {
 	testscript.Main(m, map[string]func(){
-		"setshade": func() { os.Exit(cli.Run(context.Background(), cli.System(), os.Args[1:])) },
+		"setshade": setshade,
 	})
+}
+
+// setshade runs a command, and holds its answer in JSON against setshade help json.
+func setshade() {
+	env, args := cli.System(), os.Args[1:]
+	var answer bytes.Buffer
+	env.Stdout = io.MultiWriter(env.Stdout, &answer)
+	code := cli.Run(context.Background(), env, args)
+	if slices.Contains(args, "--json") && answer.Len() > 0 && !slices.Contains(args, "serve") {
+		if err := cli.Answered(args, answer.String()); err != nil {
+			fmt.Fprintln(os.Stderr, err)
+			code = 3
+		}
+	}
+	os.Exit(code)
 }
 
 // TestScripts runs every script of testdata/script as a maker would type it,

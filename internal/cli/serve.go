@@ -26,10 +26,7 @@ By itself the page answers to this machine alone. With --lan it can be opened
 from a phone on the same network: the terminal shows an address and a code as a
 picture to photograph, and each code lets one browser in, for good: to shut them
 all out, remove the file that ends in .browsers beside the store. The page travels
-unencrypted over that network; use --lan on one that you trust.
-
-With --json, once the page is open: address, and code, which is null without
---lan; and the same again with each new code.`
+unencrypted over that network; use --lan on one that you trust.`
 
 type serveOptions struct {
 	addr string
@@ -137,13 +134,16 @@ func (a *app) serve(ctx context.Context, w *workshop.Workshop, o serveOptions) e
 	return err
 }
 
+// openPageJSON is the shape of the open page in JSON.
+type openPageJSON struct {
+	Address string  `json:"address"`
+	Code    *string `json:"code" means:"null without --lan; told again with each new one"`
+}
+
 // sayOpen tells where the page is, and the code when there is one.
 func (a *app) sayOpen(base string, code *string) {
 	if a.json {
-		writeJSON(a.env.Stdout, struct {
-			Address string  `json:"address"`
-			Code    *string `json:"code"`
-		}{base, code})
+		writeJSON(a.env.Stdout, openPageJSON{base, code})
 		return
 	}
 	if code == nil {

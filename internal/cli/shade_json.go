@@ -41,7 +41,7 @@ type shadeJSON struct {
 	colourJSON
 	// Within95 is the dE00 that the wax lies within, 95 times in 100, and Range95
 	// the interval of each coordinate alone.
-	Within95 float64 `json:"within_95_de00"`
+	Within95 float64 `json:"within_95_de00" means:"it lies within this 95 times in 100"`
 	Range95  struct {
 		L [2]float64 `json:"L"`
 		A [2]float64 `json:"a"`
@@ -59,10 +59,6 @@ type lightJSON struct {
 	colourJSON
 	ShiftDE00 float64 `json:"shift_de00"`
 }
-
-const shadeJSONHelp = `lab {"L", "a", "b"}, hex, word, within_95_de00, range_95
-{"L": [from, to], "a", "b"}, covariance, lights [{"light", "lab", "hex", "word",
-"shift_de00"}], untested`
 
 func shadeJSONOf(s shade.Shade) shadeJSON {
 	j := shadeJSON{colourJSON: colourJSONOf(s.Lab), Within95: s.Within95, Covariance: s.Cov, Untested: orEmpty(s.Untested)}

@@ -31,11 +31,8 @@ type stockJSON struct {
 	Note       string         `json:"note"`
 }
 
-const stockJSONHelp = `number, wax, set_aside_at, batch {"undyed_g", "dye_g", "fragrance_g",
-"total_g", "dose", "load"}, additives [{"name", "percent", "g"}], note`
-
 func newStockShow(a *app) *cobra.Command {
-	return numberedStock.command("show", "Show what is on record of dyed wax set aside", "Show what is on record of dyed wax set aside.\n\nWith --json: "+stockJSONHelp+".", func(cmd *cobra.Command, number int64) error {
+	return numberedStock.command("show", "Show what is on record of dyed wax set aside", "", func(cmd *cobra.Command, number int64) error {
 		return a.tellStock(cmd, func(w *workshop.Workshop) (s wax.Stock, notes []string, err error) {
 			s, err = w.Store.Stock(cmd.Context(), number)
 			return s, nil, err

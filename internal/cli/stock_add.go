@@ -16,9 +16,7 @@ func newStockAdd(a *app) *cobra.Command {
 		Long: `Set dyed wax aside under a number of its own, to be written on its label.
 
 A dose is written as in a plan; the mass counts wax, dye, fragrance and
-additives, as the scale shows it.
-
-With --json: ` + stockJSONHelp + ".",
+additives, as the scale shows it.`,
 		Example: `  setshade stock add "Bracken 4 g/kg" --mass "300 g" --note "jar on the left"
   setshade stock add "Bracken 1 chip/kg" --mass "1/2 lb" --load 8 --load-per wax --additive "Stearin 3%"`,
 		Args:              oneName("dose", "Bracken 4 g/kg"),

@@ -13,9 +13,7 @@ func newStockChange(a *app) *cobra.Command {
 		Use:   "change NUMBER",
 		Short: "Correct what is on record of dyed wax set aside",
 		Long: `Correct what is on record of dyed wax set aside; what is not given stays. What
-was used is taken off with setshade stock use.
-
-With --json: as setshade help stock show tells.`,
+was used is taken off with setshade stock use.`,
 		Example: `  setshade stock change 3 --mass "280 g"
   setshade stock change 3 --dose "Bracken 4.5 g/kg" --note "jar on the right"`,
 		Args:              numberedStock.one,

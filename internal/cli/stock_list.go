@@ -10,11 +10,8 @@ import (
 
 func newStockList(a *app) *cobra.Command {
 	return &cobra.Command{
-		Use:   "list",
-		Short: "List the dyed wax set aside",
-		Long: `List the dyed wax set aside.
-
-With --json: {"stocks": [...]} in the shape that setshade help stock show tells.`,
+		Use:     "list",
+		Short:   "List the dyed wax set aside",
 		Example: "  setshade stock list",
 		Args:    noArguments,
 		RunE: func(cmd *cobra.Command, _ []string) error {

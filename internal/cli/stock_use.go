@@ -14,10 +14,7 @@ func newStockUse(a *app) *cobra.Command {
 		Use:   "use NUMBER GRAMS",
 		Short: "Take from dyed wax set aside what was used",
 		Long: `Take from dyed wax set aside what was used, as the scale showed it. What is used
-up is taken off the list, and its number is not given again.
-
-With --json: taken, left, each in the shape that setshade help stock show tells;
-left is null where nothing is.`,
+up is taken off the list, and its number is not given again.`,
 		Example: `  setshade stock use 3 210
   setshade stock use 3 "7 1/2 oz"`,
 		Args: func(cmd *cobra.Command, args []string) error {

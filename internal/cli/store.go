@@ -18,10 +18,6 @@ copied: it is left out and named with its swatches and their date, and the exit
 code is 1. A changed file stays where it is. Once you find the photograph,
 setshade record puts it back into the store.`
 
-// missingJSONHelp ends a sentence on JSON with the shape of lostJSON.
-const missingJSONHelp = `"missing":
-[{"name", "sha256", "recorded_at", "swatches": [...], "why"}]`
-
 func newStore(a *app) *cobra.Command {
 	group := newGroup("store", "The store itself: check, backup, export, import", "  setshade store check")
 	group.AddCommand(newStoreCheck(a), newStoreBackup(a), newStoreExport(a), newStoreImport(a))

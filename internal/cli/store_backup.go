@@ -21,9 +21,7 @@ its name only when all is written. Others may go on recording.
 ` + missingHelp + `
 
 What is wrong in the store is wrong in the copy, and is named as setshade store check
-names it.
-
-With --json: {"backup": FILE, "problems": [...], ` + missingJSONHelp + `}.`,
+names it.`,
 		Example: `  setshade store backup /media/stick
   setshade store backup harrow-lane.db`,
 		Args: onePlace("file or folder for the copy", "harrow-lane.db"),
@@ -37,8 +35,15 @@ With --json: {"backup": FILE, "problems": [...], ` + missingJSONHelp + `}.`,
 			if err != nil {
 				return err
 			}
-			j := map[string]any{"backup": made, "problems": orEmpty(found.Damage()), "missing": lostJSONOf(found.Lost)}
+			j := backupJSON{made, lostJSONOf(found.Lost), orEmpty(found.Damage())}
 			return a.tellCopied("the copy "+made, j, fmt.Sprintf("Copied the store to %s, and checked the copy\n", made), found)
 		},
 	}
+}
+
+// backupJSON is the shape of a copy of the store in JSON.
+type backupJSON struct {
+	Backup   string     `json:"backup"`
+	Missing  []lostJSON `json:"missing"`
+	Problems []string   `json:"problems"`
 }

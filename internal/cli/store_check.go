@@ -16,13 +16,7 @@ when something is wrong.
 A photograph that is gone or has changed is named with its swatches and their
 date; setshade record with its file puts it back. Files in the folder of
 photographs that no swatch needs, as a killed program may leave one, are named and
-do no harm.
-
-With --json: {"store", "version", "photographs", "swatches", "waxes", "dyes",
-"moulds", "batches", "stocks", "strips", "learned", "problems": [...], ` + missingJSONHelp + `,
-"strays": [...]}. The strips are the anchors and references of printed cards;
-"learned" counts the waxes of which something was learned; what is missing is
-among the problems too.`
+do no harm.`
 
 // checkupJSON is the shape of a check of the store in JSON.
 type checkupJSON struct {
@@ -35,8 +29,8 @@ type checkupJSON struct {
 	Moulds   int        `json:"moulds"`
 	Batches  int        `json:"batches"`
 	Stocks   int        `json:"stocks"`
-	Strips   int        `json:"strips"`
-	Learned  int        `json:"learned"`
+	Strips   int        `json:"strips" means:"anchors and references of printed cards"`
+	Learned  int        `json:"learned" means:"waxes of which something was learned"`
 	Problems []string   `json:"problems"`
 	Missing  []lostJSON `json:"missing"`
 	Strays   []string   `json:"strays"`

@@ -19,10 +19,7 @@ same as JSON, the colours of the swatches as CGATS.17 text, the photographs and
 their plans. COLUMNS.txt in it says what every column means, with its unit.
 
 ` + missingHelp + `
-MISSING.txt in the folder names it too.
-
-With --json: {"folder", "waxes", "dyes", "moulds", "photographs", "swatches",
-"batches", "stocks"}, the numbers of each, and ` + missingJSONHelp + `.`,
+MISSING.txt in the folder names it too.`,
 		Example:           "  setshade store export harrow-lane-export",
 		Args:              onePlace("new folder", "harrow-lane-export"),
 		ValidArgsFunction: foldersOnly,

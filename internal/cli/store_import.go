@@ -17,10 +17,7 @@ func newStoreImport(a *app) *cobra.Command {
 back as it was, the numbers of swatches, batches and stocks too. A table that
 cannot be read is refused with its line, and then nothing is kept.
 
-` + missingHelp + `
-
-With --json: {"folder", "waxes", "dyes", "moulds", "photographs", "swatches",
-"batches", "stocks"}, the numbers of each, and ` + missingJSONHelp + `.`,
+` + missingHelp,
 		Example:           "  setshade store import harrow-lane-export --store new.db",
 		Args:              onePlace("folder with an export", "harrow-lane-export"),
 		ValidArgsFunction: foldersOnly,

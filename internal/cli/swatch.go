@@ -59,7 +59,7 @@ type swatchJSON struct {
 	Check  bool       `json:"check"`
 	colourJSON
 	// Covariance is that of (L*, a*, b*).
-	Covariance [3][3]float64 `json:"covariance"`
+	Covariance [3][3]float64 `json:"covariance" means:"of L*, a*, b*"`
 	Card       colourJSON    `json:"card"`
 	Thick      bool          `json:"thick"`
 	// OverBlack is null for a drop that does not cross the black bar, DiameterMM and

@@ -59,7 +59,7 @@ func (a *app) swatchChange(c change) *cobra.Command {
 	return &cobra.Command{
 		Use:     c.verb + " NUMBER...",
 		Short:   c.short,
-		Long:    c.long + fmt.Sprintf("\n\nWith --json: {\"done\": %q, \"numbers\": [...]}.", c.verb),
+		Long:    c.long,
 		Example: fmt.Sprintf("  setshade swatch %s 12\n  setshade swatch %s 12 14-17", c.verb, c.verb),
 		Args:    swatchNumbers,
 		RunE: func(cmd *cobra.Command, args []string) error {

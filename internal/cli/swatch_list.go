@@ -16,10 +16,6 @@ func newSwatchList(a *app) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "list",
 		Short: "List the recorded swatches",
-		Long: `List the recorded swatches, all of them or those that the flags choose.
-
-With --json: {"swatches": [...]} in the shape that setshade help swatch show
-tells.`,
 		Example: `  setshade swatch list
   setshade swatch list --dye "Bracken" --state set
   setshade swatch list --wax "Harrow Soy" --json`,

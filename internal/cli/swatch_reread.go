@@ -20,14 +20,7 @@ before is known to have read wrong is then a doubt of all its drops alike when t
 are learned from. Nothing is replaced before all have been read: Ctrl-C leaves
 everything as it was. With --bring-back the numbers, the anchors and what was
 learned are again what they were before the last --accept; once more, and the new
-ones are back.
-
-With --json: brought_back, null unless asked for, is when those had been replaced;
-replaced, photos [{"name", "sha256", "refused",
-"old_reader_version", "reader_version", "correction", "quality", "median_de00",
-"worst_de00", "drops": [{"number", "drop", "lab_before", "lab", "change_de00"}],
-"notes"}]. Refused says why the old numbers stay, null when they don't;
-correction and quality have the shape that setshade help record tells.`
+ones are back.`
 
 func newSwatchReread(a *app) *cobra.Command {
 	var accept, bringBack bool

@@ -10,17 +10,8 @@ import (
 
 func newSwatchShow(a *app) *cobra.Command {
 	return &cobra.Command{
-		Use:   "show NUMBER",
-		Short: "Show everything known of a swatch",
-		Long: `Show everything known of a swatch.
-
-With --json: number, wax, state, dose [{"dye", "g_per_kg"}], check, lab {"L",
-"a", "b"}, hex, word, covariance of (L*, a*, b*), card {"lab", "hex", "word"},
-thick, over_black {"lab", "hex", "word", "covariance", "bar"}, diameter_mm,
-mass_g, thickness_mm, drop, area_px, area_share, notes, photo {"name", "sha256", "reader_version",
-"recorded_at", "correction", "quality"}; the last two have the shape that
-setshade help record tells, and are null for a photograph that was read before
-they were kept.`,
+		Use:     "show NUMBER",
+		Short:   "Show everything known of a swatch",
 		Example: "  setshade swatch show 12",
 		Args:    oneSwatch,
 		RunE: func(cmd *cobra.Command, args []string) error {

@@ -11,9 +11,7 @@ import (
 const undoLong = `Take back the last change of the store, whatever it was: a swatch, batch, stock or
 rescue, a dye or wax on the shelf, what was learned. A second undo takes the first
 one back. What changes nothing leaves the change before to be undone; only one
-change is kept. Photographs that were removed are kept until then.
-
-With --json: {"undone": what it was in words}, with --dry-run {"last_change": ...}.`
+change is kept. Photographs that were removed are kept until then.`
 
 func newUndo(a *app) *cobra.Command {
 	var dryRun bool
@@ -37,13 +35,21 @@ func newUndo(a *app) *cobra.Command {
 			case err != nil:
 				return err
 			case dryRun && what == "":
-				return a.tell(map[string]string{"last_change": ""}, "There is nothing to undo.\n")
+				return a.tell(lastChangeJSON{}, "There is nothing to undo.\n")
 			case dryRun:
-				return a.tell(map[string]string{"last_change": what}, fmt.Sprintf("Would undo: %s\n", what))
+				return a.tell(lastChangeJSON{what}, fmt.Sprintf("Would undo: %s\n", what))
 			}
-			return a.tell(map[string]string{"undone": what}, fmt.Sprintf("Undone: %s\n", what))
+			return a.tell(undoneJSON{what}, fmt.Sprintf("Undone: %s\n", what))
 		},
 	}
 	cmd.Flags().BoolVar(&dryRun, "dry-run", false, "only tell what would be undone")
 	return cmd
+}
+
+type undoneJSON struct {
+	Undone string `json:"undone" means:"what it was, in words"`
+}
+
+type lastChangeJSON struct {
+	LastChange string `json:"last_change" means:"empty for none"`
 }

@@ -12,10 +12,7 @@ import (
 )
 
 const versionLong = `Say which setshade this is, and how it was built; with --licences, what it is made
-of and on what terms.
-
-With --json: version, go, system, flags (those that change what is built); or
-licences.`
+of and on what terms.`
 
 // licences name all that is linked into the program.
 //
@@ -33,6 +30,10 @@ type versionJSON struct {
 	Flags []string `json:"flags"`
 }
 
+type licencesJSON struct {
+	Licences string `json:"licences"`
+}
+
 func newVersion(a *app) *cobra.Command {
 	var terms bool
 	cmd := &cobra.Command{
@@ -43,7 +44,7 @@ func newVersion(a *app) *cobra.Command {
 		Args:    noArguments,
 		RunE: func(*cobra.Command, []string) error {
 			if terms {
-				return a.tell(map[string]string{"licences": licences}, licences)
+				return a.tell(licencesJSON{licences}, licences)
 			}
 			j := versionJSON{version(), runtime.Version(), runtime.GOOS + "/" + runtime.GOARCH, flagsOf(buildSettings())}
 			return a.show(j, func(w io.Writer) error {
