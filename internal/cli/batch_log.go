@@ -15,7 +15,9 @@ const batchLogLong = `Keep what was poured: wax, colours with the dyes as they w
 masses, load, lots and notes, and the shades promised where they were learned.
 
 It takes what setshade batch takes, and plans the batch in the same way; the
-doses kept are those that whole chips, drops and 0.01 g reach. Lots on the
+doses kept are those that whole chips, drops and 0.01 g reach. What was weighed
+otherwise is told by --weighed, a dye or undyed wax with its amount, after the name
+of its colour and a colon where there are several; far from the plan it asks. Lots on the
 record of the dyes are kept with it; --lot adds others, or takes their place.
 
 Read a drop of the batch later with setshade record, and name it with setshade
@@ -54,6 +56,8 @@ func newBatchLog(a *app) *cobra.Command {
 		},
 	}
 	orderFlags(a, cmd, &p.Order)
+	cmd.Flags().StringArrayVar(&p.Weighed, "weighed", nil, "`what and how much` was weighed, where it is not as planned: \"Bracken 3 chips\", \"Dusk: undyed 480 g\"")
+	cmd.Flags().BoolVar(&p.AsWeighed, "as-weighed", false, "keep what was weighed however far it is from the plan")
 	cmd.Flags().StringVar(&poured, "poured", "", "`day` it was poured, like 2026-03-01 (else now)")
 	remarkFlags(cmd, &p.Remarks)
 	return cmd
@@ -74,7 +78,7 @@ func checkRemarks(cmd *cobra.Command, r workshop.Remarks) error {
 	switch {
 	case given("swatch") && r.SwatchID < 1:
 		return &usageError{fmt.Sprintf("--swatch: %d is not the number of a swatch; write one like 12", r.SwatchID), helpOf(cmd)}
-	case given("colour") && !given("swatch"):
+	case given("colour") && !given("swatch") && !r.Unlink:
 		return &usageError{"--colour says which colour a --swatch is of; give both", helpOf(cmd)}
 	}
 	return nil

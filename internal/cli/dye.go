@@ -1,15 +1,18 @@
 package cli
 
 import (
+	"fmt"
 	"io"
+	"strings"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"setshade/internal/english"
 	"setshade/internal/report"
 	"setshade/internal/store"
 	"setshade/internal/wax"
-	"strings"
+	"setshade/internal/workshop"
 )
 
 var dyeKind = kind[wax.Dye]{
@@ -36,7 +39,21 @@ var dyeKind = kind[wax.Dye]{
 func newDye(a *app) *cobra.Command {
 	k := dyeKind
 	group := newGroup("dye", "Dyes on the shelf: add, list, show, change, remove", "  setshade dye list")
-	group.AddCommand(k.newAdd(a), k.newList(a), k.newShow(a), k.newChange(a), k.newRemove(a))
+	var doses string
+	k.update = func(cmd *cobra.Command, s *store.Store, name string, d wax.Dye) error {
+		if doses != "" && doses != string(workshop.DosesFollow) && doses != string(workshop.DosesStay) {
+			return &usageError{fmt.Sprintf("--doses: %q is neither follow nor stay", doses), helpOf(cmd)}
+		}
+		moved, err := (&workshop.Workshop{Store: s}).ReviseDye(cmd.Context(), name, d, workshop.Following(doses))
+		if len(moved) > 0 {
+			a.note(fmt.Sprintf("%s moved with the mass; learn the wax again.", english.Count(len(moved), "recorded dose", "recorded doses")))
+		}
+		return err
+	}
+	change := k.newChange(a)
+	change.Flags().StringVar(&doses, "doses", "", "what recorded doses do when --unit-mass changes: `follow|stay` (else it asks)")
+	completeFlag(change, "doses", cobra.FixedCompletions([]string{string(workshop.DosesFollow), string(workshop.DosesStay)}, cobra.ShellCompDirectiveNoFileComp))
+	group.AddCommand(k.newAdd(a), k.newList(a), k.newShow(a), change, k.newRemove(a))
 	return group
 }
 

@@ -61,6 +61,14 @@ func sayError(w io.Writer, err error) {
 	if errors.As(err, &excluded) {
 		fmt.Fprintln(w, "try: --believe dose, or --believe drop")
 	}
+	var unlike *workshop.NotAsPlanned
+	if errors.As(err, &unlike) {
+		fmt.Fprintln(w, "try: --as-weighed, if it was truly so")
+	}
+	var moving *workshop.MovingDoses
+	if errors.As(err, &moving) {
+		fmt.Fprintln(w, "try: --doses follow, or --doses stay")
+	}
 	var usage *usageError
 	if errors.As(err, &usage) && usage.try != "" {
 		fmt.Fprintf(w, "try: %s\n", usage.try)

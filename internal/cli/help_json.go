@@ -25,7 +25,7 @@ var jsonResults = []struct {
 	{"card", cardFileJSON{}}, {"card anchor|reference", stripsJSON{}},
 	{"record", recordJSON{}},
 	{"swatch show", shownSwatchJSON{}}, {"swatch list", listOf[swatchJSON]("swatches")},
-	{"swatch keep|use|remove", changedJSON{}}, {"swatch reread", rereadJSON{}},
+	{"swatch change|keep|use|remove", changedJSON{}}, {"swatch reread", rereadJSON{}},
 	{"learn", lessonJSON{}}, {"next", nextJSON{}}, {"predict", forecastJSON{}}, {"check", potCheckJSON{}},
 	{"rescue", remedyJSON{}}, {"rescue continue|show|back|outcome", remedyJSON{}}, {"rescue list", listOf[keptRescueJSON]("rescues")},
 	{"lot", lotChangeJSON{}}, {"lot --drift", lotChartJSON{}},

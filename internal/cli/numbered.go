@@ -17,6 +17,7 @@ const (
 	numberedBatch  numbered = "batch"
 	numberedStock  numbered = "stock"
 	numberedRescue numbered = "rescue"
+	numberedSwatch numbered = "swatch"
 )
 
 // one wants the number of one of them, and nothing more.

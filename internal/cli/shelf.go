@@ -29,6 +29,9 @@ type kind[T entry] struct {
 	usual T
 	name  func(*T) *string
 	shelf func(*store.Store) *store.Shelf[T]
+	// update puts a changed entry in the place of the one of a name; nil for the
+	// shelf's own way.
+	update func(cmd *cobra.Command, s *store.Store, name string, e T) error
 	// flags binds the flags that describe an entry; a flag that is not given
 	// leaves its field alone.
 	flags func(*pflag.FlagSet, *T)

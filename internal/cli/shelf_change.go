@@ -41,6 +41,9 @@ func (k kind[T]) newChange(a *app) *cobra.Command {
 				if err := k.checked(cmd, e); err != nil {
 					return err
 				}
+				if k.update != nil {
+					return k.update(cmd, s, args[0], e)
+				}
 				return shelf.Update(cmd.Context(), args[0], e)
 			})
 			if err != nil {

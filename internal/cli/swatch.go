@@ -12,8 +12,8 @@ import (
 )
 
 func newSwatch(a *app) *cobra.Command {
-	group := newGroup("swatch", "Recorded drops: list, show, keep, use, read again, remove", "  setshade swatch list")
-	group.AddCommand(newSwatchList(a), newSwatchShow(a), newSwatchKeep(a), newSwatchUse(a), newSwatchReread(a), newSwatchRemove(a))
+	group := newGroup("swatch", "Recorded drops: list, show, change, keep, use, read again, remove", "  setshade swatch list")
+	group.AddCommand(newSwatchList(a), newSwatchShow(a), newSwatchChange(a), newSwatchKeep(a), newSwatchUse(a), newSwatchReread(a), newSwatchRemove(a))
 	return group
 }
 

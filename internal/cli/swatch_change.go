@@ -8,6 +8,8 @@ import (
 	"github.com/spf13/cobra"
 
 	"setshade/internal/store"
+	"setshade/internal/wax"
+	"setshade/internal/workshop"
 )
 
 func newSwatchKeep(a *app) *cobra.Command {
@@ -78,4 +80,29 @@ func (a *app) swatchChange(c change) *cobra.Command {
 			return a.tell(changedJSON{c.verb, ids}, fmt.Sprintf("%s %s %s\n", c.did, noun, strings.Join(args, ", ")))
 		},
 	}
+}
+
+func newSwatchChange(a *app) *cobra.Command {
+	var dose string
+	const long = "Correct the dose of a swatch, such as one that was weighed wrongly or written beside\nanother drop. Learn the wax again afterwards."
+	cmd := numberedSwatch.command("change", "Correct the dose of a swatch", long, func(cmd *cobra.Command, id int64) error {
+		if dose == "" {
+			return &usageError{"say the dose that it has, with --dose", helpOf(cmd)}
+		}
+		var s wax.Swatch
+		var notes []string
+		err := a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
+			s, notes, err = w.ChangeDose(cmd.Context(), id, dose)
+			return err
+		})
+		if err != nil {
+			return err
+		}
+		err = a.tell(changedJSON{"change", []int64{id}}, fmt.Sprintf("Changed swatch %d: %s\n", id, s.Recipe))
+		a.notes(notes)
+		return err
+	})
+	cmd.Example = `  setshade swatch change 12 --dose "Bracken 0.6 g/kg"`
+	cmd.Flags().StringVar(&dose, "dose", "", "`dose` that it has, as in a plan")
+	return cmd
 }

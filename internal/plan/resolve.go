@@ -44,7 +44,7 @@ func ResolveDose(parts []Amount, shelf []wax.Dye) (wax.Recipe, []string, error) 
 		if err != nil {
 			return nil, nil, err
 		}
-		dose, err := a.gPerKg(dye)
+		dose, err := a.GPerKg(dye)
 		if err != nil {
 			return nil, nil, err
 		}
@@ -72,9 +72,9 @@ func onShelf(name string, shelf []wax.Dye) (wax.Dye, error) {
 	return wax.Dye{}, fmt.Errorf("there is no dye %q on the shelf; add it first", name)
 }
 
-// gPerKg converts the amount by the scale of its unit, chips and drops also by the
+// GPerKg converts the amount by the scale of its unit, chips and drops also by the
 // dye's unit mass.
-func (a Amount) gPerKg(dye wax.Dye) (float64, error) {
+func (a Amount) GPerKg(dye wax.Dye) (float64, error) {
 	unit := scales[a.Unit]
 	if unit.counted == "" {
 		return a.Value * unit.perKg, nil

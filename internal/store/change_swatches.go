@@ -1,6 +1,10 @@
 package store
 
-import "context"
+import (
+	"context"
+
+	"setshade/internal/wax"
+)
 
 // SetCheck marks swatches as kept back for checking predictions, or takes the
 // mark off. It fails with ErrNotFound, and changes none, unless all are there.
@@ -12,6 +16,40 @@ func (s *Store) SetCheck(ctx context.Context, check bool, ids ...int64) error {
 		const update = "UPDATE swatches SET kept_for_check = ? WHERE id IN (SELECT value FROM json_each(?))"
 		_, err := tx.ExecContext(ctx, update, check, idList(ids))
 		return err
+	})
+}
+
+// RevisedDye is a dye as it is corrected, with the name that it had.
+type RevisedDye struct {
+	Name string
+	Dye  wax.Dye
+}
+
+// SetDoses gives swatches other recipes, together with the dye for the sake of which they
+// move, nil for none, all or nothing. It fails with ErrNotFound and with ErrInvalid.
+func (s *Store) SetDoses(ctx context.Context, doses map[int64]wax.Recipe, revised *RevisedDye) error {
+	if revised != nil {
+		if err := s.Dyes.validate(revised.Dye); err != nil {
+			return err
+		}
+	}
+	return s.write(ctx, func(tx querier) error {
+		for id, recipe := range doses {
+			if err := refuseUnknown(ctx, tx, []int64{id}); err != nil {
+				return err
+			}
+			if _, err := tx.ExecContext(ctx, "DELETE FROM swatch_parts WHERE swatch_id = ?", id); err != nil {
+				return err
+			}
+			const insert = "INSERT INTO swatch_parts (swatch_id, dye_id, dose_g_per_kg) VALUES (?, ?, ?)"
+			if err := insertRecipe(ctx, tx, newFinder(s.Dyes), insert, id, "the swatch", recipe); err != nil {
+				return err
+			}
+		}
+		if revised == nil {
+			return nil
+		}
+		return s.Dyes.update(ctx, tx, revised.Name, revised.Dye)
 	})
 }
 

@@ -22,6 +22,10 @@ type PouredOrder struct {
 	Order
 	// PouredAt is when; the zero time is now.
 	PouredAt time.Time
+	// Weighed are the amounts that were not as planned, "Bracken 3 chips" or "Dusk:
+	// undyed 480 g"; AsWeighed takes those that are far from the plan without asking.
+	Weighed   []string
+	AsWeighed bool
 	Remarks
 }
 
@@ -34,6 +38,8 @@ type Remarks struct {
 	// colour it is of, and may be "" for a batch of one.
 	SwatchID int64
 	Colour   string
+	// Unlink takes the swatch of the colour off.
+	Unlink bool
 }
 
 // Logged is a batch of the log.
@@ -60,6 +66,9 @@ type Outcome struct {
 func (w *Workshop) LogBatch(ctx context.Context, p PouredOrder) (Logged, error) {
 	plan, err := w.PlanBatch(ctx, p.Order)
 	if err != nil {
+		return Logged{}, err
+	}
+	if err := w.weighed(ctx, &plan, p); err != nil {
 		return Logged{}, err
 	}
 	poured := store.Poured{Wax: plan.Sheet.Wax.Name, PouredAt: p.PouredAt, Portion: plan.Portion}
@@ -143,6 +152,13 @@ func (w *Workshop) adding(ctx context.Context, r Remarks) (func(*store.Poured) e
 			p.Lots = slices.DeleteFunc(p.Lots, func(old store.Lot) bool { return plaintext.Same(old.Of, l.Of) })
 			p.Lots = append(p.Lots, l)
 		}
+		if r.Unlink {
+			at, err := colourAt(*p, r.Colour)
+			if err == nil {
+				p.Colours[at].SwatchID = 0
+			}
+			return err
+		}
 		if r.SwatchID == 0 {
 			return nil
 		}
@@ -203,13 +219,19 @@ func dayAndTime(at time.Time) string { return at.Format("2 January 2006 15:04") 
 func colourAt(p store.Poured, name string) (int, error) {
 	names := make([]string, len(p.Colours))
 	for i, c := range p.Colours {
-		if plaintext.Same(c.Name, name) || (name == "" && len(p.Colours) == 1) {
-			return i, nil
-		}
 		names[i] = c.Name
 	}
+	return namedColour(names, name)
+}
+
+func namedColour(names []string, name string) (int, error) {
+	for i, n := range names {
+		if plaintext.Same(n, name) || (name == "" && len(names) == 1) {
+			return i, nil
+		}
+	}
 	if name == "" {
-		return 0, fmt.Errorf("the batch has several colours (%s); say which the drop is of", strings.Join(names, ", "))
+		return 0, fmt.Errorf("the batch has several colours (%s); say which is meant", strings.Join(names, ", "))
 	}
 	return 0, fmt.Errorf("the batch has no colour %q; it has %s", name, english.And(names))
 }
