@@ -12,14 +12,14 @@ import (
 
 // Worth is what a drop not yet made would tell.
 type Worth struct {
-	Recipe wax.Recipe
+	Recipe wax.Recipe `json:"recipe"`
 	// FallDE00 is how much the uncertainty of what is wanted would fall on
 	// average: root mean square dE00, what drops differ by left out.
-	FallDE00 float64
+	FallDE00 float64 `json:"fall_de00"`
 	// For is the wanted recipe that the drop tells most of, and ForFallDE00 the
 	// fall of its uncertainty.
-	For         wax.Recipe
-	ForFallDE00 float64
+	For         wax.Recipe `json:"for"`
+	ForFallDE00 float64    `json:"for_fall_de00"`
 }
 
 // usualReading is the standard error of each coordinate of a reading in Lab that

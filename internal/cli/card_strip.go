@@ -222,21 +222,20 @@ type stripsJSON struct {
 }
 
 type stripJSON struct {
-	Print   string        `json:"print"`
-	Name    string        `json:"name"`
-	KeptAt  time.Time     `json:"kept_at"`
-	Patches []*colourJSON `json:"patches"`
+	Print   string          `json:"print"`
+	Name    string          `json:"name"`
+	KeptAt  time.Time       `json:"kept_at"`
+	Patches []*spectrum.Lab `json:"patches"`
 }
 
 func stripsJSONOf(strips []workshop.PrintStrip) stripsJSON {
-	out := stripsJSON{[]stripJSON{}}
+	var out stripsJSON
 	for _, s := range strips {
-		j := stripJSON{Print: s.Print, Name: s.Name, KeptAt: s.KeptAt.UTC()}
+		j := stripJSON{Print: s.Print, Name: s.Name, KeptAt: s.KeptAt}
 		for _, lab := range s.Patches {
-			var patch *colourJSON
+			var patch *spectrum.Lab
 			if lab.IsFinite() {
-				c := colourJSONOf(lab)
-				patch = &c
+				patch = &lab
 			}
 			j.Patches = append(j.Patches, patch)
 		}

@@ -4,6 +4,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"setshade/internal/report"
+	"setshade/internal/wax"
 	"setshade/internal/workshop"
 )
 
@@ -77,45 +78,22 @@ func onePhoto(cmd *cobra.Command, args []string) error {
 
 // potCheckJSON is the shape of a check at the pot in JSON.
 type potCheckJSON struct {
-	Wax           string        `json:"wax"`
-	ToleranceDE00 float64       `json:"tolerance_de00"`
-	Drops         []potDropJSON `json:"drops"`
-	Notes         []string      `json:"notes"`
+	workshop.PotAnswer
+	Drops []potDropJSON `json:"drops"`
 }
 
 // potDropJSON is the shape of one liquid drop of it.
 type potDropJSON struct {
-	Number        int        `json:"number"`
-	Planned       []partJSON `json:"planned"`
-	Liquid        colourJSON `json:"liquid"`
-	Set           shadeJSON  `json:"set"`
-	Dose          []partJSON `json:"dose"`
-	AgainstPlan   bool       `json:"against_plan"`
-	ExplainedDE00 float64    `json:"explained_de00"`
-	Promised      colourJSON `json:"promised"`
-	OnCard        bool       `json:"on_card"`
-	MissDE00      float64    `json:"miss_de00"`
-	Chance        float64    `json:"chance"`
-	Verdict       string     `json:"verdict"`
+	workshop.PotDrop
+	Dose          wax.Recipe `json:"dose"`
 	AddUndyedG    *float64   `json:"add_undyed_g" means:"without --wax-mass for each kg in the pot"`
-	MissingPerKg  []partJSON `json:"missing_per_kg" zero:"null"`
 	RescueCommand *string    `json:"rescue_command"`
 }
 
 func potCheckJSONOf(a workshop.PotAnswer) potCheckJSON {
-	j := potCheckJSON{Wax: a.Wax.Name, ToleranceDE00: a.ToleranceDE00, Notes: orEmpty(a.Notes)}
+	j := potCheckJSON{PotAnswer: a}
 	for _, d := range a.Drops {
-		drop := potDropJSON{
-			Number: d.Number, Liquid: colourJSONOf(d.Liquid.Lab), Set: shadeJSONOf(d.Set), Dose: doseJSON(d.Set.Recipe),
-			AgainstPlan: d.AgainstPlan, ExplainedDE00: d.ExplainedDE00, Promised: colourJSONOf(d.Promised), OnCard: d.OnCard,
-			MissDE00: d.MissDE00, Chance: d.Chance, Verdict: string(d.Verdict),
-		}
-		if d.Planned != nil {
-			drop.Planned = doseJSON(d.Planned)
-		}
-		if d.Missing != nil {
-			drop.MissingPerKg = doseJSON(d.Missing)
-		}
+		drop := potDropJSON{PotDrop: d, Dose: d.Set.Recipe}
 		if d.Rescue != nil {
 			command := report.RescueCommand(a, d)
 			drop.AddUndyedG, drop.RescueCommand = &d.Rescue.AddUndyedG, &command

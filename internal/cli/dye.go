@@ -33,7 +33,7 @@ var dyeKind = kind[wax.Dye]{
 		return []string{d.Name, string(d.Form), unitMassText(d), maxDoseText(d), report.Quantity(d.PricePerG, "per g"), d.Lot}
 	},
 	sheet: dyeSheet,
-	json:  func(d wax.Dye) any { return dyeJSONOf(d) },
+	json:  func(d wax.Dye) any { return d },
 }
 
 func newDye(a *app) *cobra.Command {
@@ -98,27 +98,3 @@ func unitMassText(d wax.Dye) string {
 }
 
 func maxDoseText(d wax.Dye) string { return report.Quantity(d.MaxDoseGPerKg, "g/kg") }
-
-// dyeJSON is the shape of a dye in JSON.
-type dyeJSON struct {
-	Name          string   `json:"name"`
-	Form          wax.Form `json:"form"`
-	UnitMassG     *float64 `json:"unit_mass_g"`
-	MaxDoseGPerKg *float64 `json:"max_dose_g_per_kg"`
-	PricePerG     *float64 `json:"price_per_g"`
-	Lot           *string  `json:"lot"`
-}
-
-func dyeJSONOf(d wax.Dye) dyeJSON {
-	j := dyeJSON{
-		Name:          d.Name,
-		Form:          d.Form,
-		UnitMassG:     recorded(d.UnitMassG),
-		MaxDoseGPerKg: recorded(d.MaxDoseGPerKg),
-		PricePerG:     recorded(d.PricePerG),
-	}
-	if d.Lot != "" {
-		j.Lot = &d.Lot
-	}
-	return j
-}

@@ -10,6 +10,8 @@ import (
 	"github.com/spf13/cobra"
 
 	"setshade/internal/report"
+	"setshade/internal/wax"
+	"setshade/internal/workshop"
 )
 
 // jsonResults are the shapes of what commands answer with --json: for commands of a
@@ -19,14 +21,14 @@ var jsonResults = []struct {
 	shape    any
 }{
 	{"wax add|change|show", waxJSON{}}, {"wax list", listOf[waxJSON]("waxes")},
-	{"dye add|change|show", dyeJSON{}}, {"dye list", listOf[dyeJSON]("dyes")},
+	{"dye add|change|show", wax.Dye{}}, {"dye list", listOf[wax.Dye]("dyes")},
 	{"mould add|change|show", mouldJSON{}}, {"mould list", listOf[mouldJSON]("moulds")},
 	{"wax|dye|mould remove", removedJSON{}},
 	{"card", cardFileJSON{}}, {"card anchor|reference", stripsJSON{}},
 	{"record", recordJSON{}},
 	{"swatch show", shownSwatchJSON{}}, {"swatch list", listOf[swatchJSON]("swatches")},
 	{"swatch change|keep|use|remove", changedJSON{}}, {"swatch reread", rereadJSON{}},
-	{"learn", lessonJSON{}}, {"next", nextJSON{}}, {"predict", forecastJSON{}}, {"check", potCheckJSON{}},
+	{"learn", lessonJSON{}}, {"next", workshop.NextDrops{}}, {"predict", workshop.Forecast{}}, {"check", potCheckJSON{}},
 	{"rescue", remedyJSON{}}, {"rescue continue|show|back|outcome", remedyJSON{}}, {"rescue list", listOf[keptRescueJSON]("rescues")},
 	{"lot", lotChangeJSON{}}, {"lot --drift", lotChartJSON{}},
 	{"match", matchedJSON{}}, {"ladder", tintsJSON{}}, {"blend", blendJSON{}},
@@ -171,5 +173,5 @@ func shapeName(t reflect.Type) string {
 		}
 		name.WriteRune(r)
 	}
-	return name.String()
+	return strings.TrimPrefix(name.String(), "-")
 }

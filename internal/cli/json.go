@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"setshade/internal/batch"
+	"setshade/internal/plan"
 	"setshade/internal/shade"
 	"setshade/internal/spectrum"
 	"setshade/internal/store"
@@ -45,7 +46,12 @@ var forms = map[reflect.Type]func(reflect.Value) any{
 		return outcomeJSON{o.Swatch.ID, colourJSONOf(o.Swatch.Colour.Lab), o.MissDE00}
 	}),
 	reflect.TypeFor[workshop.StockUse](): form(func(u workshop.StockUse) any { return stockUseJSON{u.Stock.Number, u.Taken, u.UsedUp} }),
-	reflect.TypeFor[time.Time]():         form(func(t time.Time) any { return t.UTC() }),
+	reflect.TypeFor[[]plan.Amount]():     form(func(d []plan.Amount) any { return plan.FormatDose(d) }),
+	reflect.TypeFor[spectrum.Measured](): form(func(m spectrum.Measured) any { return m.Lab }),
+	reflect.TypeFor[workshop.ChartedDrop](): form(func(d workshop.ChartedDrop) any {
+		return chartPointJSON{d.Swatch.ID, d.Swatch.Recipe, d.Standardised}
+	}),
+	reflect.TypeFor[time.Time](): form(func(t time.Time) any { return t.UTC() }),
 }
 
 func form[T any](of func(T) any) func(reflect.Value) any {
@@ -142,21 +148,4 @@ func (o object) MarshalJSON() ([]byte, error) {
 	}
 	b.WriteByte('}')
 	return b.Bytes(), nil
-}
-
-// recorded is a figure for JSON: null for 0, which stands for a figure that
-// nobody gave.
-func recorded(v float64) *float64 {
-	if v == 0 {
-		return nil
-	}
-	return &v
-}
-
-// orEmpty is a list for JSON: [] where there is none.
-func orEmpty(texts []string) []string {
-	if texts == nil {
-		return []string{}
-	}
-	return texts
 }

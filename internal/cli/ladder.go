@@ -5,8 +5,9 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"setshade/internal/batch"
 	"setshade/internal/report"
+	"setshade/internal/shade"
+	"setshade/internal/wax"
 	"setshade/internal/workshop"
 )
 
@@ -71,37 +72,27 @@ func twoDoses(cmd *cobra.Command, args []string) error {
 
 // tintsJSON is the shape of a ladder in JSON.
 type tintsJSON struct {
-	Wax     string     `json:"wax"`
-	UndyedG *float64   `json:"undyed_g"`
-	Tints   []tintJSON `json:"tints"`
-	Notes   []string   `json:"notes"`
+	workshop.Ladder
+	Tints []tintJSON `json:"tints"`
 }
 
 // tintJSON is the shape of one tint in JSON.
 type tintJSON struct {
-	Dose     []partJSON        `json:"dose"`
-	Shade    shadeJSON         `json:"shade"`
-	NextDE00 *float64          `json:"next_de00" means:"from the next tint"`
-	Measured *measuredTintJSON `json:"measured"`
-}
-
-// measuredTintJSON is the shape of a tint in whole portions in JSON.
-type measuredTintJSON struct {
-	Dyes         []batch.Measured `json:"dyes"`
-	ShadeReached shadeJSON        `json:"shade_reached"`
-	RoundingDE00 float64          `json:"rounding_de00"`
+	Dose     wax.Recipe            `json:"dose"`
+	Shade    shade.Shade           `json:"shade"`
+	NextDE00 *float64              `json:"next_de00" means:"from the next tint"`
+	Measured *workshop.RoundedTint `json:"measured"`
 }
 
 func tintsJSONOf(l workshop.Ladder) tintsJSON {
-	j := tintsJSON{Wax: l.Wax.Name, UndyedG: recorded(l.UndyedG), Notes: orEmpty(l.Notes)}
+	j := tintsJSON{Ladder: l}
 	for i, s := range l.Tints {
-		tint := tintJSON{Dose: doseJSON(s.Recipe), Shade: shadeJSONOf(s)}
+		tint := tintJSON{Dose: s.Recipe, Shade: s}
 		if i < len(l.StepsDE00) {
 			tint.NextDE00 = &l.StepsDE00[i]
 		}
 		if l.Rounded != nil {
-			r := l.Rounded[i]
-			tint.Measured = &measuredTintJSON{r.Dyes, shadeJSONOf(r.Reached), r.RoundingDE00}
+			tint.Measured = &l.Rounded[i]
 		}
 		j.Tints = append(j.Tints, tint)
 	}

@@ -8,6 +8,9 @@ import (
 	"github.com/spf13/cobra"
 
 	"setshade/internal/report"
+	"setshade/internal/shade"
+	"setshade/internal/spectrum"
+	"setshade/internal/wax"
 	"setshade/internal/workshop"
 )
 
@@ -128,32 +131,29 @@ type learnedDyeJSON struct {
 
 // dropFitJSON is the shape of a drop learned from in JSON.
 type dropFitJSON struct {
-	Number      int64      `json:"number"`
-	Dose        []partJSON `json:"dose"`
-	Predicted   colourJSON `json:"predicted"`
-	Measured    colourJSON `json:"measured"`
-	FitDE00     float64    `json:"fit_de00"`
-	LeftOutDE00 *float64   `json:"left_out_de00"`
-	Trust       float64    `json:"trust"`
-	Suspicion   *string    `json:"suspicion"`
+	Number      int64        `json:"number"`
+	Dose        wax.Recipe   `json:"dose"`
+	Predicted   spectrum.Lab `json:"predicted"`
+	Measured    spectrum.Lab `json:"measured"`
+	FitDE00     float64      `json:"fit_de00"`
+	LeftOutDE00 *float64     `json:"left_out_de00"`
+	Trust       float64      `json:"trust"`
+	Suspicion   string       `json:"suspicion" zero:"null"`
 }
 
 // checkJSON is the shape of a check drop in JSON.
 type checkJSON struct {
-	Number    int64      `json:"number"`
-	Dose      []partJSON `json:"dose"`
-	Predicted shadeJSON  `json:"predicted"`
-	Measured  colourJSON `json:"measured"`
-	DE00      float64    `json:"de00"`
-	Within95  float64    `json:"within_95_de00"`
-	Inside    bool       `json:"inside"`
+	Number    int64        `json:"number"`
+	Dose      wax.Recipe   `json:"dose"`
+	Predicted shade.Shade  `json:"predicted"`
+	Measured  spectrum.Lab `json:"measured"`
+	DE00      float64      `json:"de00"`
+	Within95  float64      `json:"within_95_de00"`
+	Inside    bool         `json:"inside"`
 }
 
 func lessonJSONOf(l workshop.Lesson) lessonJSON {
-	j := lessonJSON{
-		Wax: l.Wax.Name, Converged: l.Model.Converged, NoiseDE00: l.Model.NoiseDE00,
-		Dyes: []learnedDyeJSON{}, Drops: []dropFitJSON{}, Checks: []checkJSON{}, Notes: orEmpty(l.Notes),
-	}
+	j := lessonJSON{Wax: l.Wax.Name, Converged: l.Model.Converged, NoiseDE00: l.Model.NoiseDE00, Notes: l.Notes}
 	for _, d := range l.Model.Dyes {
 		m := l.LeftOut(d.Name)
 		dye := learnedDyeJSON{Dye: d.Name, Drops: d.Drops, MinGPerKg: d.MinGPerKg, MaxGPerKg: d.MaxGPerKg}
@@ -164,18 +164,14 @@ func lessonJSONOf(l workshop.Lesson) lessonJSON {
 	}
 	for i, fit := range l.Model.Drops {
 		s := l.Drops[i]
-		drop := dropFitJSON{
-			Number: s.ID, Dose: doseJSON(s.Recipe), Predicted: colourJSONOf(fit.Predicted), Measured: colourJSONOf(s.Colour.Lab),
-			FitDE00: fit.DE00, LeftOutDE00: fit.LeftOutDE00, Trust: fit.Trust,
-		}
-		if fit.Suspicion != "" {
-			drop.Suspicion = &fit.Suspicion
-		}
-		j.Drops = append(j.Drops, drop)
+		j.Drops = append(j.Drops, dropFitJSON{
+			Number: s.ID, Dose: s.Recipe, Predicted: fit.Predicted, Measured: s.Colour.Lab,
+			FitDE00: fit.DE00, LeftOutDE00: fit.LeftOutDE00, Trust: fit.Trust, Suspicion: fit.Suspicion,
+		})
 	}
 	for _, c := range l.Checks {
 		j.Checks = append(j.Checks, checkJSON{
-			c.Swatch.ID, doseJSON(c.Swatch.Recipe), shadeJSONOf(c.Predicted), colourJSONOf(c.Swatch.Colour.Lab),
+			c.Swatch.ID, c.Swatch.Recipe, c.Predicted, c.Swatch.Colour.Lab,
 			c.MissDE00, c.Within95, c.Held(),
 		})
 	}

@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"setshade/internal/report"
+	"setshade/internal/wax"
 	"setshade/internal/workshop"
 )
 
@@ -97,7 +98,7 @@ type lotChangeJSON struct {
 	Dye         string     `json:"dye"`
 	Lot         string     `json:"lot"`
 	Number      int64      `json:"number"`
-	Dose        []partJSON `json:"dose"`
+	Dose        wax.Recipe `json:"dose"`
 	Strength    float64    `json:"strength_percent"`
 	From        float64    `json:"from_percent"`
 	To          float64    `json:"to_percent"`
@@ -110,9 +111,9 @@ type lotChangeJSON struct {
 
 func lotChangeJSONOf(a workshop.LotAnswer) lotChangeJSON {
 	j := lotChangeJSON{
-		Wax: a.Wax.Name, Dye: a.Dye.Name, Lot: a.Mark, Number: a.Swatch.ID, Dose: doseJSON(a.Swatch.Recipe),
+		Wax: a.Wax.Name, Dye: a.Dye.Name, Lot: a.Mark, Number: a.Swatch.ID, Dose: a.Swatch.Recipe,
 		Strength: 100 * a.Strength, From: 100 * a.From, To: 100 * a.To,
-		HueMoved: a.HueMoved, HueMissDE00: a.HueMissDE00, Notes: orEmpty(a.Notes),
+		HueMoved: a.HueMoved, HueMissDE00: a.HueMissDE00, Notes: a.Notes,
 	}
 	if a.Taken != nil {
 		j.TakenAs, j.OlderLot = &a.Taken.Name, &a.Older.Name
@@ -122,17 +123,9 @@ func lotChangeJSONOf(a workshop.LotAnswer) lotChangeJSON {
 
 // lotChartJSON is the shape of a control chart in JSON.
 type lotChartJSON struct {
-	Wax    string           `json:"wax"`
+	workshop.LotChart
 	Dye    string           `json:"dye"`
-	Points []chartPointJSON `json:"points"`
 	Alarms []chartAlarmJSON `json:"alarms"`
-	Notes  []string         `json:"notes"`
-}
-
-type chartPointJSON struct {
-	Number         int64      `json:"number"`
-	Dose           []partJSON `json:"dose"`
-	StandardErrors float64    `json:"standard_errors"`
 }
 
 type chartAlarmJSON struct {
@@ -142,12 +135,15 @@ type chartAlarmJSON struct {
 }
 
 func lotChartJSONOf(c workshop.LotChart) lotChartJSON {
-	j := lotChartJSON{Wax: c.Wax.Name, Dye: c.Dye.Name, Points: []chartPointJSON{}, Alarms: []chartAlarmJSON{}, Notes: orEmpty(c.Notes)}
-	for _, p := range c.Points {
-		j.Points = append(j.Points, chartPointJSON{p.Swatch.ID, doseJSON(p.Swatch.Recipe), p.Standardised})
-	}
+	j := lotChartJSON{LotChart: c, Dye: c.Dye.Name}
 	for _, alarm := range c.Alarms {
 		j.Alarms = append(j.Alarms, chartAlarmJSON{c.Points[alarm.At].Swatch.ID, alarm.Rule.String(), alarm.Above})
 	}
 	return j
+}
+
+type chartPointJSON struct {
+	Number         int64      `json:"number"`
+	Dose           wax.Recipe `json:"dose"`
+	StandardErrors float64    `json:"standard_errors"`
 }

@@ -3,9 +3,7 @@ package cli
 import (
 	"github.com/spf13/cobra"
 
-	"setshade/internal/plan"
 	"setshade/internal/report"
-	"setshade/internal/wax"
 	"setshade/internal/workshop"
 )
 
@@ -35,7 +33,7 @@ func newNext(a *app) *cobra.Command {
 			if err != nil {
 				return err
 			}
-			err = a.tell(nextJSONOf(n), report.Next(n))
+			err = a.tell(n, report.Next(n))
 			a.notes(n.Notes)
 			return err
 		},
@@ -45,37 +43,4 @@ func newNext(a *app) *cobra.Command {
 	completeFlag(cmd, "wax", waxKind.offerNames(a))
 	completeFlag(cmd, "for", cobra.NoFileCompletions)
 	return cmd
-}
-
-// nextJSON is the shape of the drops worth making in JSON.
-type nextJSON struct {
-	Wax    string         `json:"wax"`
-	Wanted [][]partJSON   `json:"wanted"`
-	Drops  []nextDropJSON `json:"drops"`
-	Notes  []string       `json:"notes"`
-}
-
-// nextDropJSON is the shape of one of them.
-type nextDropJSON struct {
-	Dose        string     `json:"dose"`
-	Recipe      []partJSON `json:"recipe"`
-	FallDE00    float64    `json:"fall_de00"`
-	For         []partJSON `json:"for"`
-	ForFallDE00 float64    `json:"for_fall_de00"`
-}
-
-func nextJSONOf(n workshop.NextDrops) nextJSON {
-	j := nextJSON{Wax: n.Wax.Name, Wanted: dosesJSON(n.Wanted), Drops: []nextDropJSON{}, Notes: orEmpty(n.Notes)}
-	for _, d := range n.Drops {
-		j.Drops = append(j.Drops, nextDropJSON{plan.FormatDose(d.Dose), doseJSON(d.Recipe), d.FallDE00, doseJSON(d.For), d.ForFallDE00})
-	}
-	return j
-}
-
-func dosesJSON(recipes []wax.Recipe) [][]partJSON {
-	var out [][]partJSON
-	for _, r := range recipes {
-		out = append(out, doseJSON(r))
-	}
-	return out
 }

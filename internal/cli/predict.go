@@ -32,7 +32,7 @@ func newPredict(a *app) *cobra.Command {
 			if err != nil {
 				return err
 			}
-			err = a.tell(forecastJSONOf(f), report.Forecast(a.colours(), f))
+			err = a.tell(f, report.Forecast(a.colours(), f))
 			a.notes(f.Notes)
 			return err
 		},
@@ -40,17 +40,4 @@ func newPredict(a *app) *cobra.Command {
 	cmd.Flags().StringVar(&waxName, "wax", "", "`name` of the wax (else the only one on the shelf)")
 	completeFlag(cmd, "wax", waxKind.offerNames(a))
 	return cmd
-}
-
-// forecastJSON is the shape of a prediction in JSON.
-type forecastJSON struct {
-	Wax   string     `json:"wax"`
-	Dose  []partJSON `json:"dose"`
-	Piece shadeJSON  `json:"piece"`
-	Drop  shadeJSON  `json:"drop"`
-	Notes []string   `json:"notes"`
-}
-
-func forecastJSONOf(f workshop.Forecast) forecastJSON {
-	return forecastJSON{f.Wax.Name, doseJSON(f.Recipe), shadeJSONOf(f.Piece), shadeJSONOf(f.Drop), orEmpty(f.Notes)}
 }

@@ -22,8 +22,7 @@ type qualityJSON struct {
 	LightRatio float64 `json:"light_ratio" means:"brightest over darkest light on the card"`
 	TintShift  float64 `json:"tint_shift" means:"change of red over blue over it"`
 	Noise      float64 `json:"noise" means:"as a share of white"`
-	// EdgePx is null when no edge could be measured.
-	EdgePx *float64 `json:"edge_px" means:"how wide an edge is"`
+	EdgePx     float64 `json:"edge_px" zero:"null" means:"how wide an edge is"`
 }
 
 func readingJSONOf(c wax.Correction, q wax.Quality) readingJSON {
@@ -32,6 +31,6 @@ func readingJSONOf(c wax.Correction, q wax.Quality) readingJSON {
 	}
 	return readingJSON{
 		&correctionJSON{c.Kind, c.Model, c.Patches, c.MedianDE00, c.WorstDE00, c.HeldOutDE00},
-		&qualityJSON{q.LightRatio, q.TintShift, q.Noise, recorded(q.EdgePx)},
+		&qualityJSON{q.LightRatio, q.TintShift, q.Noise, q.EdgePx},
 	}
 }

@@ -394,23 +394,19 @@ type recordJSON struct {
 // nothing stood in its place.
 type putBackJSON struct {
 	recordedJSON
-	Aside *string `json:"aside" means:"where a changed file is now"`
+	Aside string `json:"aside" zero:"null" means:"where a changed file is now"`
 }
 
 func putBackJSONOf(p *workshop.PutBack) putBackJSON {
-	j := putBackJSON{recordedJSON: recordedJSONOf(p.Lost)}
-	if p.Aside != "" {
-		j.Aside = &p.Aside
-	}
-	return j
+	return putBackJSON{recordedJSONOf(p.Lost), p.Aside}
 }
 
 // cardJSON is the shape of a read card in JSON; print is null for a plain card.
 type cardJSON struct {
-	Photo    string  `json:"photo"`
-	Plan     string  `json:"plan"`
-	Recorded bool    `json:"recorded"`
-	Print    *string `json:"print"`
+	Photo    string `json:"photo"`
+	Plan     string `json:"plan"`
+	Recorded bool   `json:"recorded"`
+	Print    string `json:"print" zero:"null"`
 	readingJSON
 	Swatches []swatchJSON  `json:"swatches"`
 	LeftOut  []leftOutJSON `json:"left_out"`
@@ -426,13 +422,10 @@ type leftOutJSON struct {
 
 func cardJSONOf(c readCard) cardJSON {
 	j := cardJSON{
-		c.PhotoName, c.PlanName, c.recorded, nil, readingJSONOf(c.Correction, c.Quality), swatchesJSON(c.Swatches), []leftOutJSON{}, orEmpty(c.Notes),
+		c.PhotoName, c.PlanName, c.recorded, c.Print, readingJSONOf(c.Correction, c.Quality), swatchesJSON(c.Swatches), nil, c.Notes,
 	}
 	for _, l := range c.LeftOut() {
 		j.LeftOut = append(j.LeftOut, leftOutJSON(l))
-	}
-	if c.Print != "" {
-		j.Print = &c.Print
 	}
 	return j
 }

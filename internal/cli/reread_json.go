@@ -36,11 +36,11 @@ type rereadDropJSON struct {
 }
 
 func rereadJSONOf(r workshop.Reread) rereadJSON {
-	out := rereadJSON{nil, r.Replaced, []rereadPhotoJSON{}}
+	out := rereadJSON{nil, r.Replaced, nil}
 	for _, p := range r.Photos {
 		j := rereadPhotoJSON{
 			Name: p.Name, SHA256: p.SHA256, OldReader: p.OldReader, Reader: p.Reader, readingJSON: readingJSONOf(p.Correction, p.Quality),
-			MedianDE00: p.MedianDE00(), WorstDE00: p.WorstDE00(), Drops: []rereadDropJSON{}, Notes: orEmpty(p.Notes),
+			MedianDE00: p.MedianDE00(), WorstDE00: p.WorstDE00(), Notes: p.Notes,
 		}
 		if p.Refusal != nil {
 			why := p.Refusal.Error()

@@ -61,7 +61,7 @@ type lightJSON struct {
 }
 
 func shadeJSONOf(s shade.Shade) shadeJSON {
-	j := shadeJSON{colourJSON: colourJSONOf(s.Lab), Within95: s.Within95, Covariance: s.Cov, Untested: orEmpty(s.Untested)}
+	j := shadeJSON{colourJSON: colourJSONOf(s.Lab), Within95: s.Within95, Covariance: s.Cov, Untested: s.Untested}
 	for i, ends := range []*[2]float64{&j.Range95.L, &j.Range95.A, &j.Range95.B} {
 		ends[0], ends[1] = s.Range95(i)
 	}

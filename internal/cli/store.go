@@ -80,7 +80,7 @@ type lostJSON struct {
 }
 
 func lostJSONOf(lost []workshop.Lost) []lostJSON {
-	all := []lostJSON{}
+	var all []lostJSON
 	for _, l := range lost {
 		all = append(all, lostJSON{recordedJSONOf(l), l.Why.Error()})
 	}

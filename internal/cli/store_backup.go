@@ -35,7 +35,7 @@ names it.`,
 			if err != nil {
 				return err
 			}
-			j := backupJSON{made, lostJSONOf(found.Lost), orEmpty(found.Damage())}
+			j := backupJSON{made, lostJSONOf(found.Lost), found.Damage()}
 			return a.tellCopied("the copy "+made, j, fmt.Sprintf("Copied the store to %s, and checked the copy\n", made), found)
 		},
 	}

@@ -60,7 +60,7 @@ func newStoreCheck(a *app) *cobra.Command {
 			}
 			j := checkupJSON{
 				path, found.Version, found.Photos, found.Swatches, found.Waxes, found.Dyes, found.Moulds,
-				found.Batches, found.Stocks, found.Strips, found.Learned, orEmpty(found.Problems), lostJSONOf(found.Lost), orEmpty(found.Strays),
+				found.Batches, found.Stocks, found.Strips, found.Learned, found.Problems, lostJSONOf(found.Lost), found.Strays,
 			}
 			if err := a.tell(j, report.Checkup(path, found)); err != nil {
 				return err

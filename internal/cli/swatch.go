@@ -55,7 +55,7 @@ type swatchJSON struct {
 	Number *int64     `json:"number"`
 	Wax    string     `json:"wax"`
 	State  wax.State  `json:"state"`
-	Dose   []partJSON `json:"dose"`
+	Dose   wax.Recipe `json:"dose"`
 	Check  bool       `json:"check"`
 	colourJSON
 	// Covariance is that of (L*, a*, b*).
@@ -65,8 +65,8 @@ type swatchJSON struct {
 	// OverBlack is null for a drop that does not cross the black bar, DiameterMM and
 	// MassG where they are not known.
 	OverBlack  *overBlackJSON `json:"over_black"`
-	DiameterMM *float64       `json:"diameter_mm"`
-	MassG      *float64       `json:"mass_g"`
+	DiameterMM float64        `json:"diameter_mm" zero:"null"`
+	MassG      float64        `json:"mass_g" zero:"null"`
 	Drop       int            `json:"drop"`
 	AreaPx     int            `json:"area_px"`
 	AreaShare  float64        `json:"area_share"`
@@ -93,17 +93,17 @@ type overBlackJSON struct {
 
 func swatchJSONOf(s wax.Swatch) swatchJSON {
 	j := swatchJSON{
-		Wax: s.Wax, State: s.State, Dose: doseJSON(s.Recipe), Check: s.Check,
+		Wax: s.Wax, State: s.State, Dose: s.Recipe, Check: s.Check,
 		colourJSON: colourJSONOf(s.Colour.Lab), Covariance: s.Colour.Cov, Card: colourJSONOf(s.Card),
-		Thick: s.Thick, DiameterMM: recorded(s.DiameterMM), MassG: recorded(s.MassG),
-		Drop: s.Drop, AreaPx: s.AreaPx, AreaShare: s.AreaShare, Notes: orEmpty(s.Notes),
+		Thick: s.Thick, DiameterMM: s.DiameterMM, MassG: s.MassG,
+		Drop: s.Drop, AreaPx: s.AreaPx, AreaShare: s.AreaShare, Notes: s.Notes,
 	}
 	if s.OverBlack != nil && s.Bar != nil {
 		j.OverBlack = &overBlackJSON{colourJSONOf(s.OverBlack.Lab), s.OverBlack.Cov, colourJSONOf(*s.Bar)}
 	}
 	if s.ID != 0 {
 		j.Number = &s.ID
-		j.Photo = &photoJSON{s.Photo.Name, s.Photo.SHA256, s.Photo.Reader, s.Photo.RecordedAt.UTC(), readingJSONOf(s.Photo.Correction, s.Photo.Quality)}
+		j.Photo = &photoJSON{s.Photo.Name, s.Photo.SHA256, s.Photo.Reader, s.Photo.RecordedAt, readingJSONOf(s.Photo.Correction, s.Photo.Quality)}
 	}
 	return j
 }

@@ -30,7 +30,7 @@ func newSwatchShow(a *app) *cobra.Command {
 			if err != nil {
 				return err
 			}
-			shown := shownSwatchJSON{swatchJSONOf(swatch), recorded(base.DropThicknessMM(swatch.MassG, swatch.DiameterMM))}
+			shown := shownSwatchJSON{swatchJSONOf(swatch), base.DropThicknessMM(swatch.MassG, swatch.DiameterMM)}
 			return a.tell(shown, report.Swatch(a.colours(), base, swatch))
 		},
 	}
@@ -40,7 +40,7 @@ func newSwatchShow(a *app) *cobra.Command {
 // or diameter is not known.
 type shownSwatchJSON struct {
 	swatchJSON
-	ThicknessMM *float64 `json:"thickness_mm"`
+	ThicknessMM float64 `json:"thickness_mm" zero:"null"`
 }
 
 // oneSwatch wants the number of one swatch.

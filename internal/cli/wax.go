@@ -34,7 +34,7 @@ var waxKind = kind[wax.Wax]{
 		}
 	},
 	sheet: waxSheet,
-	json:  func(w wax.Wax) any { return waxJSONOf(w) },
+	json:  func(w wax.Wax) any { return waxJSON{w} },
 }
 
 func newWax(a *app) *cobra.Command {

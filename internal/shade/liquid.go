@@ -177,8 +177,9 @@ const (
 type Promise struct {
 	// MissDE00 is the distance from the promised colour, and Chance, 0..1, that
 	// the wax lies within the tolerance of it.
-	MissDE00, Chance float64
-	Verdict          Verdict
+	MissDE00 float64 `json:"miss_de00"`
+	Chance   float64 `json:"chance"`
+	Verdict  Verdict `json:"verdict"`
 }
 
 // Keeping tells whether a shade lies within a tolerance, in dE00, of a colour.

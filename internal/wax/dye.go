@@ -41,18 +41,18 @@ func (f Form) Unit() string {
 
 // Dye is one dye on the shelf.
 type Dye struct {
-	Name string
-	Form Form
+	Name string `json:"name"`
+	Form Form   `json:"form"`
 	// UnitMassG is the mass of one chip or one drop in grams; 0 when unknown
 	// or when the form is weighed.
-	UnitMassG float64
+	UnitMassG float64 `json:"unit_mass_g" zero:"null"`
 	// MaxDoseGPerKg is the supplier's or the maker's limit; 0 when none is
 	// recorded.
-	MaxDoseGPerKg float64
+	MaxDoseGPerKg float64 `json:"max_dose_g_per_kg" zero:"null"`
 	// PricePerG in the maker's own currency; 0 when not recorded.
-	PricePerG float64
+	PricePerG float64 `json:"price_per_g" zero:"null"`
 	// Lot is the supplier's batch mark, as printed.
-	Lot string
+	Lot string `json:"lot" zero:"null"`
 }
 
 // Validate reports the first thing that cannot be true of the dye.

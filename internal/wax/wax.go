@@ -12,29 +12,29 @@ import (
 // Wax is an undyed base and what its supplier says of it. Temperatures and
 // times are the wax's own record; the tool repeats them and never invents them.
 type Wax struct {
-	Name string
+	Name string `json:"name"`
 	// RefractiveIndex of the set wax, 1.3..1.6; about 1.44 for common waxes.
-	RefractiveIndex float64
+	RefractiveIndex float64 `json:"refractive_index"`
 	// DensityGPerML of the molten wax, 0.6..1.2.
-	DensityGPerML float64
+	DensityGPerML float64 `json:"density_g_per_ml"`
 	// MaxLoad is the supplier's maximum fragrance load. The zero Load means
 	// that no maximum is recorded.
-	MaxLoad Load
+	MaxLoad Load `json:"max_load" zero:"null"`
 	// PricePerKg in the maker's own currency; 0 when not recorded.
-	PricePerKg float64
+	PricePerKg float64 `json:"price_per_kg" zero:"null"`
 	// Bench is what to do with the wax, and when.
-	Bench Bench
+	Bench Bench `json:",inline"`
 }
 
 // Bench records the temperatures and waiting times of a wax. A zero value
 // means that the supplier's figure has not been recorded.
 type Bench struct {
-	HeatToC         float64
-	AddFragranceAtC float64
-	PourAtC         float64
-	StirMinutes     float64
-	SetHours        float64
-	CureHours       float64
+	HeatToC         float64 `json:"heat_to_c" zero:"null"`
+	AddFragranceAtC float64 `json:"add_fragrance_at_c" zero:"null"`
+	PourAtC         float64 `json:"pour_at_c" zero:"null"`
+	StirMinutes     float64 `json:"stir_minutes" zero:"null"`
+	SetHours        float64 `json:"set_hours" zero:"null"`
+	CureHours       float64 `json:"cure_hours" zero:"null"`
 }
 
 // Usual values for what a maker has not recorded. Refractive index of paraffin

@@ -32,39 +32,39 @@ type PotQuestion struct {
 
 // PotAnswer tells of each dyed drop what its pot will set to.
 type PotAnswer struct {
-	Wax           wax.Wax
-	ToleranceDE00 float64
+	Wax           wax.Wax `json:"wax"`
+	ToleranceDE00 float64 `json:"tolerance_de00"`
 	// UndyedG is that of the question.
 	UndyedG float64
 	Drops   []PotDrop
-	Notes   []string
+	Notes   []string `json:"notes"`
 }
 
 // PotDrop is the set shade told by one liquid drop.
 type PotDrop struct {
-	Number int
+	Number int `json:"number"`
 	// Planned is the recipe that went in; nil when it is not known.
-	Planned wax.Recipe
+	Planned wax.Recipe `json:"planned" zero:"null"`
 	// Liquid is the colour read.
-	Liquid spectrum.Measured
+	Liquid spectrum.Measured `json:"liquid"`
 	// Set is the shade once set, of the doses that the drop tells.
-	Set shade.Shade
+	Set shade.Shade `json:"set"`
 	// AgainstPlan says that the planned doses were likelier not followed than
 	// followed, by the drop.
-	AgainstPlan bool
+	AgainstPlan bool `json:"against_plan"`
 	// ExplainedDE00 is how far the drop stays from the colour of these doses.
-	ExplainedDE00 float64
+	ExplainedDE00 float64 `json:"explained_de00"`
 	// Promised is the colour to keep; OnCard says that it and Set are of a drop
 	// on its card, otherwise of a finished piece.
-	Promised spectrum.Lab
-	OnCard   bool
+	Promised spectrum.Lab `json:"promised"`
+	OnCard   bool         `json:"on_card"`
 	shade.Promise
 	// Rescue is what undyed wax does for a shade that breaks the promise; nil
 	// when it keeps it, or when undyed wax brings it no nearer.
 	Rescue *rescue.Answer
 	// Missing is the dye in g for each kg that the pot lacks of a promised dose;
 	// nil unless the promise is broken and a dose was promised.
-	Missing wax.Recipe
+	Missing wax.Recipe `json:"missing_per_kg" zero:"null"`
 }
 
 // CheckPot tells from liquid drops whether their pots will keep the promise.

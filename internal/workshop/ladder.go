@@ -13,7 +13,7 @@ import (
 
 // Ladder is tints evenly spaced between two doses.
 type Ladder struct {
-	Wax wax.Wax
+	Wax wax.Wax `json:"wax"`
 	// Tints are the shades of finished pieces, both ends included.
 	Tints []shade.Shade
 	// StepsDE00 are the differences between each tint and the next, one fewer
@@ -21,18 +21,18 @@ type Ladder struct {
 	StepsDE00 []float64
 	// UndyedG is the undyed wax of each tint in grams, 0 when not told; Rounded
 	// are the tints as they can be measured out for it, nil then.
-	UndyedG float64
+	UndyedG float64 `json:"undyed_g" zero:"null"`
 	Rounded []RoundedTint
-	Notes   []string
+	Notes   []string `json:"notes"`
 }
 
 // RoundedTint is a tint with its dyes in whole portions.
 type RoundedTint struct {
-	Dyes []batch.Measured
+	Dyes []batch.Measured `json:"dyes"`
 	// Reached is the shade that they give, RoundingDE00 how far it lies from the
 	// tint.
-	Reached      shade.Shade
-	RoundingDE00 float64
+	Reached      shade.Shade `json:"shade_reached"`
+	RoundingDE00 float64     `json:"rounding_de00"`
 }
 
 // Ladder spaces so many tints evenly from one dose to another, both written as

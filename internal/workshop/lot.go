@@ -130,11 +130,11 @@ func (w *Workshop) takeLot(ctx context.Context, a *LotAnswer) error {
 
 // LotChart is the control chart of a dye's check drops.
 type LotChart struct {
-	Wax    wax.Wax
+	Wax    wax.Wax `json:"wax"`
 	Dye    wax.Dye
-	Points []ChartedDrop
+	Points []ChartedDrop `json:"points"`
 	Alarms []calibrate.Alarm
-	Notes  []string
+	Notes  []string `json:"notes"`
 }
 
 // ChartedDrop is one check drop on a control chart: its strength against what

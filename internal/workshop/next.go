@@ -13,18 +13,18 @@ import (
 
 // NextDrops are the drops worth making next.
 type NextDrops struct {
-	Wax wax.Wax
+	Wax wax.Wax `json:"wax"`
 	// Wanted are the recipes asked for; nil for everything on the shelf.
-	Wanted []wax.Recipe
+	Wanted []wax.Recipe `json:"wanted" zero:"null"`
 	// Drops are the best first, at most five, no more than two of the same dyes.
-	Drops []NextDrop
-	Notes []string
+	Drops []NextDrop `json:"drops"`
+	Notes []string   `json:"notes"`
 }
 
 // NextDrop is one of them.
 type NextDrop struct {
 	// Dose is as it is measured out, and Recipe the same in g/kg.
-	Dose []plan.Amount
+	Dose []plan.Amount `json:"dose"`
 	calibrate.Worth
 }
 

@@ -13,13 +13,14 @@ import (
 
 // Forecast is the shade of a recipe before pouring.
 type Forecast struct {
-	Wax    wax.Wax
-	Recipe wax.Recipe
+	Wax    wax.Wax    `json:"wax"`
+	Recipe wax.Recipe `json:"dose"`
 	// Piece is the shade of a finished, thick piece; Drop that of a test drop
 	// on usual white card.
-	Piece, Drop shade.Shade
+	Piece shade.Shade `json:"piece"`
+	Drop  shade.Shade `json:"drop"`
 	// Notes are remarks on doses and on what was learned, in plain words.
-	Notes []string
+	Notes []string `json:"notes"`
 }
 
 // Predict tells the set shade of a dose, written as in a plan: "Bracken 0.5
