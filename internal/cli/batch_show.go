@@ -5,6 +5,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"setshade/internal/report"
 	"setshade/internal/store"
 	"setshade/internal/workshop"
 )
@@ -15,6 +16,11 @@ func newBatchShow(a *app) *cobra.Command {
 	return numberedBatch.command("show", "Show a batch of the log, promise beside outcome", batchShowLong, func(cmd *cobra.Command, id int64) error {
 		return a.showLogged(cmd, nil, func(ctx context.Context, w *workshop.Workshop) (workshop.Logged, error) { return w.Batch(ctx, id) })
 	})
+}
+
+func newBatchList(a *app) *cobra.Command {
+	const none = "There is no batch in the log yet.\ntry: setshade batch log --help"
+	return listCommand(a, numberedBatch, "List what was poured", "batches", none, (*workshop.Workshop).Batches, loggedJSONOf, report.Batches)
 }
 
 func newBatchRemove(a *app) *cobra.Command {

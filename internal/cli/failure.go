@@ -10,7 +10,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
-	"setshade/internal/plan"
+	"setshade/internal/plaintext"
 	"setshade/internal/report"
 	"setshade/internal/workshop"
 )
@@ -42,36 +42,56 @@ func exitCode(err error) int {
 	return exitFailed
 }
 
-// sayError writes the error, and on a line of its own what a refused photograph
-// needs, or the command to try.
-func sayError(w io.Writer, err error) {
+// failureJSON is the shape of an error in JSON, on standard error: what is wrong, what to
+// do about it, and what to try.
+type failureJSON struct {
+	Error string `json:"error"`
+	Do    string `json:"do" zero:"null"`
+	Try   string `json:"try" zero:"null"`
+}
+
+func failureJSONOf(err error) failureJSON {
 	if errors.Is(err, context.Canceled) {
 		err = errors.New("stopped before it was done; nothing was kept of it")
 	}
 	advice := workshop.Advice(err)
-	fmt.Fprintf(w, "setshade: %s\n", strings.TrimSuffix(err.Error(), "; "+advice))
-	if advice != "" {
-		io.WriteString(w, report.Wrap("", advice))
+	f := failureJSON{Error: strings.TrimSuffix(err.Error(), "; "+advice), Do: advice}
+	var (
+		mixed    *workshop.MixedUp
+		excluded *workshop.Excluded
+		unlike   *workshop.NotAsPlanned
+		moving   *workshop.MovingDoses
+		usage    *usageError
+	)
+	switch {
+	case errors.As(err, &mixed):
+		f.Try = "--as-planned, only if the plan is right as it stands"
+	case errors.As(err, &excluded):
+		f.Try = "--believe dose, or --believe drop"
+	case errors.As(err, &unlike):
+		f.Try = "--as-weighed, if it was truly so"
+	case errors.As(err, &moving):
+		f.Try = "--doses follow, or --doses stay"
+	case errors.As(err, &usage):
+		f.Try = usage.try
 	}
-	var mixed *workshop.MixedUp
-	if errors.As(err, &mixed) {
-		fmt.Fprintln(w, "try: --as-planned, only if the plan is right as it stands")
+	return f
+}
+
+// sayError writes the error, and on a line of its own what a refused photograph
+// needs, or the command to try; as JSON where results are.
+func sayError(w io.Writer, err error, asJSON bool) {
+	f := failureJSONOf(err)
+	if asJSON {
+		writeJSON(w, f)
+		return
 	}
-	var excluded *workshop.Excluded
-	if errors.As(err, &excluded) {
-		fmt.Fprintln(w, "try: --believe dose, or --believe drop")
+	fmt.Fprintf(w, "setshade: %s\n", f.Error)
+	if f.Do != "" {
+		io.WriteString(w, report.Wrap("", f.Do))
 	}
-	var unlike *workshop.NotAsPlanned
-	if errors.As(err, &unlike) {
-		fmt.Fprintln(w, "try: --as-weighed, if it was truly so")
-	}
-	var moving *workshop.MovingDoses
-	if errors.As(err, &moving) {
-		fmt.Fprintln(w, "try: --doses follow, or --doses stay")
-	}
-	var usage *usageError
-	if errors.As(err, &usage) && usage.try != "" {
-		fmt.Fprintf(w, "try: %s\n", usage.try)
+	if f.Try != "" {
+		fmt.Fprintf(w, "try: %s\n", f.Try)
 	}
 }
 
@@ -102,7 +122,7 @@ func unknownFlag(cmd *cobra.Command, err *pflag.NotExistError) error {
 	name := err.GetSpecifiedName()
 	var known []string
 	cmd.Flags().VisitAll(func(f *pflag.Flag) { known = append(known, f.Name) })
-	if near := plan.NearestName(name, known); near != "" {
+	if near := plaintext.Nearest(name, known); near != "" {
 		return &usageError{fmt.Sprintf("there is no flag --%s; did you mean --%s?", name, near), helpOf(cmd)}
 	}
 	return &usageError{fmt.Sprintf("%s has no flag --%s", cmd.CommandPath(), name), helpOf(cmd)}
@@ -118,7 +138,7 @@ func noUnknownCommand(cmd *cobra.Command, args []string) error {
 		known = append(known, c.Name())
 	}
 	sentence := fmt.Sprintf("there is no command \"%s %s\"", cmd.CommandPath(), args[0])
-	if near := plan.NearestName(args[0], known); near != "" {
+	if near := plaintext.Nearest(args[0], known); near != "" {
 		return &usageError{sentence, cmd.CommandPath() + " " + near}
 	}
 	return &usageError{sentence, helpOf(cmd)}

@@ -51,7 +51,8 @@ func listOf[T any](name string) any {
 const helpJSONLead = `With --json a result is one JSON object, and these are the fields of each. In
 square brackets stands what a list holds; what may be null has a question mark.
 Masses are in g, doses in g/kg of undyed wax, and de00 are differences by
-CIEDE2000. A field may be added; none is renamed or removed.
+CIEDE2000. A field may be added; none is renamed or removed. An error is an object
+with error, do and try on standard error.
 `
 
 // newHelpJSON is a topic of help on the shapes of results.

@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"setshade/internal/store"
+	"setshade/internal/workshop"
 )
 
 // numbered is the noun of what a store keeps by number.
@@ -65,4 +66,26 @@ func (n numbered) remove(a *app, short, long string, do func(*store.Store, conte
 		}
 		return a.tell(changedJSON{"remove", []int64{number}}, fmt.Sprintf("Removed %s %d\n", n, number))
 	})
+}
+
+// listCommand makes the command that lists all of a kind; none says what to do where
+// there are none.
+func listCommand[T, J any](a *app, n numbered, short, plural, none string, get func(*workshop.Workshop, context.Context) ([]T, error), shape func(T) J, text func([]T) string) *cobra.Command {
+	return &cobra.Command{
+		Use: "list", Short: short, Example: fmt.Sprintf("  setshade %s list", n), Args: noArguments,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			all, err := ask(cmd.Context(), a, func(w *workshop.Workshop) ([]T, error) { return get(w, cmd.Context()) })
+			if err != nil {
+				return err
+			}
+			if len(all) == 0 {
+				a.note(none)
+			}
+			list := make([]J, len(all))
+			for i, one := range all {
+				list[i] = shape(one)
+			}
+			return a.tell(map[string][]J{plural: list}, text(all))
+		},
+	}
 }

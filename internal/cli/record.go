@@ -248,7 +248,7 @@ func (a *app) record(ctx context.Context, o recordOptions) error {
 				return nil
 			default:
 				progress.Clear()
-				sayError(a.env.Stderr, err)
+				sayError(a.env.Stderr, err, a.json)
 				refused++
 			}
 		}

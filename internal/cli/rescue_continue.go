@@ -134,29 +134,13 @@ func newRescueOutcome(a *app) *cobra.Command {
 }
 
 func newRescueList(a *app) *cobra.Command {
-	return &cobra.Command{
-		Use:     "list",
-		Short:   "List the rescues, where each stands, and what came of it",
-		Example: "  setshade rescue list",
-		Args:    noArguments,
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			all, err := ask(cmd.Context(), a, func(w *workshop.Workshop) ([]workshop.KeptRescue, error) { return w.Rescues(cmd.Context()) })
-			if err != nil {
-				return err
-			}
-			if len(all) == 0 {
-				a.note("No batch was rescued yet.\ntry: setshade rescue --help")
-			}
-			list := []keptRescueJSON{}
-			for _, k := range all {
-				pot := k.Course.Batch
-				list = append(list, keptRescueJSON{
-					k.Number, k.BegunAt, k.Wax, pot.UndyedG, pot.Recipe, k.Course.Target.Colour.Lab, k.Followed(), k.Course.Next == nil, k.Outcome,
-				})
-			}
-			return a.tell(map[string][]keptRescueJSON{"rescues": list}, report.Rescues(a.colours(), all))
-		},
+	const none = "No batch was rescued yet.\ntry: setshade rescue --help"
+	shape := func(k workshop.KeptRescue) keptRescueJSON {
+		pot := k.Course.Batch
+		return keptRescueJSON{k.Number, k.BegunAt, k.Wax, pot.UndyedG, pot.Recipe, k.Course.Target.Colour.Lab, k.Followed(), k.Course.Next == nil, k.Outcome}
 	}
+	return listCommand(a, numberedRescue, "List the rescues, where each stands, and what came of it", "rescues", none, (*workshop.Workshop).Rescues, shape,
+		func(all []workshop.KeptRescue) string { return report.Rescues(a.colours(), all) })
 }
 
 // keptRescueJSON is the shape of a kept rescue in JSON.

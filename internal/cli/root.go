@@ -107,7 +107,8 @@ func Run(ctx context.Context, env Env, args []string) (code int) {
 	root.SetArgs(args)
 	err := root.ExecuteContext(ctx)
 	if err != nil {
-		sayError(env.Stderr, err)
+		asJSON, _ := root.PersistentFlags().GetBool("json")
+		sayError(env.Stderr, err, asJSON)
 	}
 	return exitCode(err)
 }

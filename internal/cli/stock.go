@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"context"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -38,6 +39,12 @@ func newStockShow(a *app) *cobra.Command {
 			return s, nil, err
 		})
 	})
+}
+
+func newStockList(a *app) *cobra.Command {
+	const none = "No dyed wax is set aside.\ntry: setshade stock add --help"
+	stocks := func(w *workshop.Workshop, ctx context.Context) ([]wax.Stock, error) { return w.Store.Stocks(ctx) }
+	return listCommand(a, numberedStock, "List the dyed wax set aside", "stocks", none, stocks, stockJSONOf, report.Stocks)
 }
 
 func newStockRemove(a *app) *cobra.Command {

@@ -66,7 +66,7 @@ func onShelf(name string, shelf []wax.Dye) (wax.Dye, error) {
 		}
 		names[i] = d.Name
 	}
-	if near := NearestName(name, names); near != "" {
+	if near := plaintext.Nearest(name, names); near != "" {
 		return wax.Dye{}, fmt.Errorf("there is no dye %q on the shelf; did you mean %q?", name, near)
 	}
 	return wax.Dye{}, fmt.Errorf("there is no dye %q on the shelf; add it first", name)

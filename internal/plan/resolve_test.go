@@ -88,26 +88,6 @@ func TestResolveRefuses(t *testing.T) {
 	}
 }
 
-func TestEditDistance(t *testing.T) {
-	// "kitten" to "sitting" is 3 and "flaw" to "lawn" is 2: the usual textbook
-	// pairs for the Levenshtein distance, from memory.
-	for _, c := range []struct {
-		a, b string
-		want int
-	}{{"kitten", "sitting", 3}, {"flaw", "lawn", 2}, {"", "abc", 3}, {"abc", "", 3}, {"Ä", "a", 1}} {
-		assert.Equal(t, c.want, editDistance(c.a, c.b), c.a)
-		assert.Equal(t, c.want, editDistance(c.b, c.a), c.b)
-	}
-}
-
-func TestNearestName(t *testing.T) {
-	known := []string{"Bracken", "Slate Hill", "Mere"}
-	assert.Equal(t, "Slate Hill", NearestName("slate hil", known))
-	assert.Equal(t, "Bracken", NearestName("BRAKEN", known))
-	assert.Equal(t, "", NearestName("Quartz", known))
-	assert.Equal(t, "", NearestName("", known))
-}
-
 // Doses of guides are told for a pound as often as for a kilogram. The avoirdupois
 // pound is 453.59237 g and the ounce a sixteenth of it, 28.349523125 g (NIST Handbook
 // 44, appendix C), so 1 oz in 1 lb is 62.5 g in 1 kg.

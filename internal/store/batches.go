@@ -72,11 +72,16 @@ func (s *Store) ChangeBatch(ctx context.Context, id int64, change func(*Poured) 
 // RemoveBatch takes a batch out of the log for good; its swatches stay. It fails
 // with ErrNotFound.
 func (s *Store) RemoveBatch(ctx context.Context, id int64) error {
+	return s.removeNumbered(ctx, "batches", id, func(tx querier) error { _, err := oneBatch(ctx, tx, id); return err })
+}
+
+// removeNumbered removes the row of a number from a table, if it is there.
+func (s *Store) removeNumbered(ctx context.Context, table string, number int64, there func(tx querier) error) error {
 	return s.write(ctx, func(tx querier) error {
-		if _, err := oneBatch(ctx, tx, id); err != nil {
+		if err := there(tx); err != nil {
 			return err
 		}
-		_, err := tx.ExecContext(ctx, "DELETE FROM batches WHERE id = ?", id)
+		_, err := tx.ExecContext(ctx, "DELETE FROM "+table+" WHERE id = ?", number)
 		return err
 	})
 }

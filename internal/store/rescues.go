@@ -133,13 +133,7 @@ func (s *Store) LinkRescue(ctx context.Context, number, swatchID int64) (r Rescu
 // RemoveRescue forgets a rescue; what it set aside stays as stock. It fails with
 // ErrNotFound.
 func (s *Store) RemoveRescue(ctx context.Context, number int64) error {
-	return s.write(ctx, func(tx querier) error {
-		if _, err := oneRescue(ctx, tx, number); err != nil {
-			return err
-		}
-		_, err := tx.ExecContext(ctx, "DELETE FROM rescues WHERE id = ?", number)
-		return err
-	})
+	return s.removeNumbered(ctx, "rescues", number, func(tx querier) error { _, err := oneRescue(ctx, tx, number); return err })
 }
 
 // insertRescue inserts a rescue with its steps.

@@ -184,5 +184,8 @@ func (sh *Shelf[T]) missing(ctx context.Context, q querier, name string) error {
 	if len(names) == 0 {
 		return refuse(ErrNotFound, "there is no %s called %q: there are no %s in the store yet; add it first", sh.noun, name, sh.plural)
 	}
+	if near := plaintext.Nearest(name, names); near != "" {
+		return refuse(ErrNotFound, "there is no %s called %q; did you mean %q? The store has %s", sh.noun, name, near, listed(names))
+	}
 	return refuse(ErrNotFound, "there is no %s called %q; the store has %s", sh.noun, name, listed(names))
 }

@@ -78,13 +78,7 @@ func (s *Store) ChangeStock(ctx context.Context, number int64, change func(*wax.
 // RemoveStock takes a stock away for good; its number is not given again. It
 // fails with ErrNotFound.
 func (s *Store) RemoveStock(ctx context.Context, number int64) error {
-	return s.write(ctx, func(tx querier) error {
-		if _, err := oneStock(ctx, tx, number); err != nil {
-			return err
-		}
-		_, err := tx.ExecContext(ctx, "DELETE FROM stocks WHERE id = ?", number)
-		return err
-	})
+	return s.removeNumbered(ctx, "stocks", number, func(tx querier) error { _, err := oneStock(ctx, tx, number); return err })
 }
 
 func validateStock(stock wax.Stock) error {

@@ -150,8 +150,10 @@ func words(rows []undone) string {
 		case !seen:
 			order = append(order, t)
 			done[t] = r.verb
-		case was == "changed", was == "removed" && r.verb == "added":
-			done[t] = map[bool]string{true: r.verb, false: "changed"}[was == "changed"]
+		case was == "changed":
+			done[t] = r.verb
+		case was == "removed" && r.verb == "added":
+			done[t] = "changed"
 		}
 	}
 	for _, t := range order {

@@ -1,12 +1,12 @@
-package plan
+package plaintext
 
 import "strings"
 
-// NearestName returns the known name most likely meant by a mistyped one, or
+// Nearest returns the known name most likely meant by a mistyped one, or
 // "" when none is near: at most a third of its letters may differ. Distance
 // counts letters added, dropped and changed (Levenshtein 1966), capitals
 // aside.
-func NearestName(name string, known []string) string {
+func Nearest(name string, known []string) string {
 	best, bestDistance := "", len([]rune(name))/3+1
 	for _, k := range known {
 		if d := editDistance(strings.ToLower(name), strings.ToLower(k)); d < bestDistance {
