@@ -22,7 +22,8 @@
 // or for each pound of it: g/lb, oz/lb, chips/lb, drops/lb. Numbers
 // take a decimal point or a decimal comma. A drop's own mass, in g or mg, stands
 // after its dose and goes before that of the card; check stands last and keeps the
-// drop back: it is shown, never learned from.
+// drop back: it is shown, never learned from. Left out in place of a dose says that the
+// drop lies on the card and that nothing of it is kept, as of one that ran.
 //
 // Parse knows only the text. Chips and drops become grams when Resolve is
 // given the shelf of dyes.

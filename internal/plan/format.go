@@ -26,6 +26,10 @@ func Format(p Plan) string {
 		fmt.Fprintf(&b, "rows  %s\n", strings.Trim(fmt.Sprint(p.Rows), "[]"))
 	}
 	for _, d := range p.Drops {
+		if d.LeftOut {
+			fmt.Fprintf(&b, "%-3d %s\n", d.Number, leftOut)
+			continue
+		}
 		fmt.Fprintf(&b, "%-3d %s", d.Number, FormatDose(d.Parts))
 		if d.MassG != 0 {
 			fmt.Fprintf(&b, " mass %s g", formatNumber(d.MassG))

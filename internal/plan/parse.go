@@ -197,6 +197,11 @@ func (r *reader) drop(key string, words []string) error {
 		return fmt.Errorf("drop %d is beyond the %d that one card may have; split the plan over several cards", n, MaxDrops)
 	}
 	d := Drop{Number: n}
+	if strings.EqualFold(strings.Join(words, " "), leftOut) {
+		d.LeftOut = true
+		r.plan.Drops = append(r.plan.Drops, d)
+		return nil
+	}
 	if last := len(words) - 1; strings.EqualFold(words[last], "check") {
 		d.Check, words = true, words[:last]
 	}
@@ -224,6 +229,8 @@ func (r *reader) finish() (Plan, error) {
 		return Plan{}, errors.New("the mass tells how thin a drop is, and no card shows through a thick piece; leave the mass out")
 	case len(p.Drops) == 0:
 		return Plan{}, fmt.Errorf("the plan has no drops; add a line for each, like %q", example("1"))
+	case !slices.ContainsFunc(p.Drops, func(d Drop) bool { return !d.LeftOut }):
+		return Plan{}, errors.New("the plan leaves all drops out; say the dose of one at least")
 	}
 	sort.Slice(p.Drops, func(i, j int) bool { return p.Drops[i].Number < p.Drops[j].Number })
 	sum := 0

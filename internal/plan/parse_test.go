@@ -87,6 +87,18 @@ func TestParseThickPieces(t *testing.T) {
 	assert.EqualError(t, err, `line 1: nothing follows piece; write for example "piece thick"`)
 }
 
+// A drop that ran is counted on the card, and nothing of it is kept.
+func TestParseDropLeftOut(t *testing.T) {
+	got, err := Parse("wax Harrow Soy\nstate set\n1 undyed\n2 Left  OUT\n3 Bracken 2 g/kg\n")
+	require.NoError(t, err)
+	assert.Equal(t, []Drop{{Number: 1}, {Number: 2, LeftOut: true}, {Number: 3, Parts: []Amount{{"Bracken", 2, Gram}}}}, got.Drops)
+	back, err := Parse(Format(got))
+	require.NoError(t, err)
+	assert.Equal(t, got, back)
+	_, err = Parse("wax Harrow Soy\nstate set\n1 left out\n")
+	assert.EqualError(t, err, "the plan leaves all drops out; say the dose of one at least")
+}
+
 // The unit tells the mass of a drop from the dose of a dye of that name.
 func TestParseDyeCalledMass(t *testing.T) {
 	got, err := Parse("wax Harrow Soy\nstate set\n1 Mass 2 g/kg mass 1 g\n2 Mass 2g/kg\n3 undyed MASS 2mg")

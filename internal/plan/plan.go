@@ -60,7 +60,13 @@ type Drop struct {
 	MassG float64
 	// Check marks a drop kept back to test predictions.
 	Check bool
+	// LeftOut marks a drop that lies on the card and of which nothing is kept, such as
+	// one that ran.
+	LeftOut bool
 }
+
+// leftOut is what a plan says in place of the dose of such a drop.
+const leftOut = "left out"
 
 // Amount is one dye with its quantity as written.
 type Amount struct {

@@ -13,6 +13,8 @@ type Resolved struct {
 	Number int
 	Recipe wax.Recipe
 	Check  bool
+	// LeftOut marks a drop of which nothing is kept; its recipe says nothing.
+	LeftOut bool
 	// MassG is what the drop weighs, g: its own, else the card's; 0 when not given.
 	MassG float64
 	// Notes say what is allowed but unusual, such as a dose above the dye's
@@ -30,7 +32,7 @@ func (p Plan) Resolve(shelf []wax.Dye) ([]Resolved, error) {
 		if err != nil {
 			return nil, fmt.Errorf("drop %d: %w", d.Number, err)
 		}
-		out[i] = Resolved{Number: d.Number, Recipe: recipe, Check: d.Check, MassG: cmp.Or(d.MassG, p.MassG), Notes: notes}
+		out[i] = Resolved{Number: d.Number, Recipe: recipe, Check: d.Check, LeftOut: d.LeftOut, MassG: cmp.Or(d.MassG, p.MassG), Notes: notes}
 	}
 	return out, nil
 }
