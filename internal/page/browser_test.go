@@ -243,6 +243,7 @@ func (b *browser) recordsCards() {
 		assert.Equal(b.t, "drop-3", script[string](b, `document.querySelector(".drop-row:target").id`), "a tapped drop leads to its dose")
 		b.look("draft")
 		b.submit("Save", "Recorded")
+		b.run(chromedp.WaitVisible(chromedp.CSS(".learned"))) // the page comes anew once it is
 		b.look("recorded")
 	}
 }
@@ -251,8 +252,8 @@ func (b *browser) learns() {
 	b.open("/learn")
 	b.look("learn")
 	b.submit("Learn Harrow Soy", "Learn")
-	b.run(chromedp.WaitVisible(chromedp.CSS("table")))
-	assert.Contains(b.t, b.text("table"), "Foxglove")
+	b.run(chromedp.WaitVisible(chromedp.CSS(".learned")))
+	assert.Contains(b.t, b.text("main"), "Foxglove: trusted")
 	b.look("lesson")
 	b.open("/shelf")
 	b.look("shelf")

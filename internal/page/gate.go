@@ -174,14 +174,14 @@ func (s *Server) admit(next http.Handler) http.Handler {
 // the terminal; it is used up only when the form is sent.
 func (s *Server) showEnter(r *http.Request) (answer, error) {
 	if s.gate == nil {
-		return answer{location: "/shelf"}, nil
+		return answer{location: "/"}, nil
 	}
 	return answer{page: "enter", title: "Enter", data: r.URL.Query().Get("code")}, nil
 }
 
 func (s *Server) enter(w http.ResponseWriter, r *http.Request) {
 	if s.gate == nil {
-		http.Redirect(w, r, "/shelf", http.StatusSeeOther)
+		http.Redirect(w, r, "/", http.StatusSeeOther)
 		return
 	}
 	address, _, _ := net.SplitHostPort(r.RemoteAddr)
@@ -203,7 +203,7 @@ func (s *Server) enter(w http.ResponseWriter, r *http.Request) {
 	http.SetCookie(w, &http.Cookie{
 		Name: cookieName, Value: token, Path: "/", MaxAge: sessionDays * 24 * 60 * 60, HttpOnly: true, SameSite: http.SameSiteStrictMode,
 	})
-	http.Redirect(w, r, "/shelf", http.StatusSeeOther)
+	http.Redirect(w, r, "/", http.StatusSeeOther)
 }
 
 // EnterURL is the address that carries a code to a phone.

@@ -16,6 +16,8 @@ type job[R any] struct {
 	// of names what the work is on.
 	id, of string
 	stop   context.CancelFunc
+	// superseded says that newer work of the same name goes before it.
+	superseded bool
 
 	lock  sync.Mutex
 	state state[R]
@@ -69,7 +71,7 @@ func (js *jobs[R]) begin(s *Server, of string, do work[R]) *job[R] {
 	js.lock.Lock()
 	defer js.lock.Unlock()
 	for _, j := range js.all {
-		if now, _ := j.now(); !now.Ended && j.of == of {
+		if now, _ := j.now(); !now.Ended && j.of == of && !j.superseded {
 			return j
 		}
 	}
@@ -85,6 +87,18 @@ func (js *jobs[R]) begin(s *Server, of string, do work[R]) *job[R] {
 		j.change(func(now *state[R]) { now.Ended, now.Result, now.Err = true, result, err })
 	})
 	return j
+}
+
+// supersede stops what is under way of a name, since what it works on has changed.
+func (js *jobs[R]) supersede(of string) {
+	js.lock.Lock()
+	defer js.lock.Unlock()
+	for _, j := range js.all {
+		if now, _ := j.now(); !now.Ended && j.of == of {
+			j.superseded = true
+			j.stop()
+		}
+	}
 }
 
 func (js *jobs[R]) makeRoom() {

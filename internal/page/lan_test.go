@@ -63,36 +63,32 @@ func TestBrowserOfAPhoneRecordsACard(t *testing.T) {
 	assert.Equal(t, []any{false, true}, script[[]any](b, `[isSecureContext, navigator.maxTouchPoints > 0]`), "as a phone on a home network")
 	b.run(chromedp.Navigate(EnterURL(b.base, code)), chromedp.WaitVisible(chromedp.CSS("#code")))
 	b.look("phone-enter")
-	b.tap("Enter", "Shelf")
-	b.look("phone-shelf")
+	b.tap("Enter", "At the bench")
+	b.look("phone-home")
 
-	b.run(chromedp.Tap(`//nav//a[. = "Record"]`), chromedp.WaitVisible(chromedp.CSS("#photo")))
+	b.run(chromedp.Tap(`//a[starts-with(., "Liquid drops")]`), chromedp.WaitVisible(chromedp.CSS("select[name=under]")))
 	file := filepath.Join(t.TempDir(), "bracken-set.jpg")
 	require.NoError(t, os.WriteFile(file, shipped(t, "bracken-set.jpg"), 0o600))
 	b.run(chromedp.SetUploadFiles(chromedp.CSS("#photo"), []string{file}))
 	b.tap("Look for drops", "Say which drop")
 	card, err := plan.Parse(string(shipped(t, "bracken-set.plan")))
 	require.NoError(t, err)
-	// The dye is said once for the ladder, and brings its unit: only amounts are left.
-	choose := func(id, value string) {
-		script[chromedp.Void](b, fmt.Sprintf(`{const s = document.getElementById(%q); s.value = %q; s.dispatchEvent(new Event("change", {bubbles: true}))}`, id, value))
-	}
-	choose("dye-1-0", "undyed")
-	choose("dye-2-0", "Foxglove") // a slip, mended before anything else was said
-	choose("dye-5-0", "Sorrel")
-	choose("dye-2-0", "Bracken")
-	assert.Equal(t, "undyed Bracken Bracken Bracken Sorrel Sorrel Sorrel Sorrel", script[string](b, `[...document.querySelectorAll("select[id^=dye-][id$='-0']")].map(s => s.value).join(" ")`))
-	choose("dye-5-0", "Bracken")
+	// The dye is said once for the ladder, and brings its unit: amounts that differ are left.
+	script[chromedp.Void](b, `{const s = document.getElementById("ladder-dye"); s.value = "Bracken"; s.dispatchEvent(new Event("change", {bubbles: true}))}`)
+	assert.Equal(t, "chips/kg", script[string](b, `document.getElementById("ladder-unit").value`))
+	b.fill("#ladder-from", "0.5")
+	b.run(chromedp.Tap(chromedp.CSS("button[value=ladder]")), chromedp.WaitVisible(`//summary[contains(., "Bracken 8 chips/kg")]`))
 	for _, drop := range card.Drops {
 		if len(drop.Parts) > 0 {
-			b.fill(fmt.Sprintf("#amount-%d-0", drop.Number), fmt.Sprint(drop.Parts[0].Value))
+			script[chromedp.Void](b, fmt.Sprintf(`{document.getElementById("drop-%d").open = true; document.getElementById("amount-%[1]d-0").value = %q}`, drop.Number, fmt.Sprint(drop.Parts[0].Value)))
 		}
 	}
 	b.look("phone-draft")
 	b.tap("Save", "Recorded")
+	b.run(chromedp.WaitVisible(chromedp.CSS(".learned"))) // the page comes anew once it is
 	b.look("phone-recorded")
 	// Loaded again, it is told again and nothing is sent again.
-	b.run(chromedp.Reload(), chromedp.WaitVisible(`//h1[. = "Recorded"]`))
+	b.run(chromedp.Reload(), chromedp.WaitVisible(`//h1[. = "Recorded"]`), chromedp.WaitVisible(chromedp.CSS(".learned")))
 	kept, err := b.site.workshop.SetDrops(context.Background(), 100)
 	require.NoError(t, err)
 	require.Len(t, kept, len(card.Drops))

@@ -1,17 +1,22 @@
 package page
 
 import (
+	"cmp"
 	"context"
-	"image/png"
+	"math"
 	"net/http"
+	"net/url"
+	"slices"
 
+	"setshade/internal/plan"
 	"setshade/internal/report"
+	"setshade/internal/spectrum"
 	"setshade/internal/workshop"
 )
 
 func (s *Server) learn(r *http.Request) (answer, error) {
 	a := answer{page: "learn", title: "Learn"}
-	shelf, err := s.workshop.Shelf(r.Context())
+	shelf, err := s.workshop.Shelf(r.Context(), math.MaxInt64)
 	a.data = shelf
 	return a, err
 }
@@ -44,12 +49,94 @@ type lessonPage struct {
 	Held     int
 }
 
-// learnedDye is a dye with how far drops left out lay from their prediction.
+// learnedDye is what was learned of a dye, as a maker sees it.
 type learnedDye struct {
-	Name                 string
-	MinGPerKg, MaxGPerKg float64
-	Drops                int
-	Typical, Worst       string
+	Name     string
+	Standing workshop.Standing
+	Why      string
+	Doses    []doseShade
+	Pairs    []pair
+	Plot     *ladderPlot
+	// Predict is where other doses are told.
+	Predict string
+}
+
+// doseShade is a dose in the maker's words, with its shade.
+type doseShade struct {
+	Says string
+	spectrum.Lab
+}
+
+// pair is a drop beside its prediction.
+type pair struct {
+	workshop.FitPair
+	Number  int64
+	Says    string
+	Outlier bool
+}
+
+// mostPairs is how many drops of a dye are shown.
+const mostPairs = 8
+
+// ladderPlot is the lightness of a dye's own drops over their doses, drawn on 300 by 100.
+type ladderPlot struct {
+	Low, High int
+	From, To  string
+	Points    []plotPoint
+}
+
+type plotPoint struct {
+	X, Y, Predicted float64
+	Lab             spectrum.Lab
+}
+
+func learnedOf(l workshop.Lesson, name string) learnedDye {
+	d := learnedDye{Name: name, Predict: "/predict?" + url.Values{"wax": {l.Wax.Name}}.Encode()}
+	d.Standing, d.Why = l.Standing(name)
+	pairs := l.Pairs(name)
+	d.Plot = plotOf(pairs)
+	for _, p := range pairs[:min(mostPairs, len(pairs))] {
+		says := report.DoseText(p.Swatch.Recipe)
+		if p.Suspicion != "" {
+			says += ", " + p.Suspicion
+		}
+		d.Pairs = append(d.Pairs, pair{p, p.Swatch.ID, says, p.Suspicion != ""})
+	}
+	for _, dye := range l.Dyes {
+		if dye.Name != name {
+			continue
+		}
+		doses, err := l.Doses(dye)
+		if err != nil {
+			continue // of a dye whose unit has lost its mass meanwhile
+		}
+		for _, dose := range doses {
+			d.Doses = append(d.Doses, doseShade{plan.FormatDose([]plan.Amount{dose.Dose})[len(name)+1:], dose.Lab})
+		}
+	}
+	return d
+}
+
+// plotOf is nil where there are fewer than two doses of the dye alone.
+func plotOf(pairs []workshop.FitPair) *ladderPlot {
+	pairs = slices.DeleteFunc(slices.Clone(pairs), func(p workshop.FitPair) bool { return len(p.Swatch.Recipe) != 1 || p.Swatch.Card.L < 50 })
+	dose := func(p workshop.FitPair) float64 { return p.Swatch.Recipe[0].DoseGPerKg }
+	slices.SortFunc(pairs, func(a, b workshop.FitPair) int { return cmp.Compare(dose(a), dose(b)) })
+	if len(pairs) < 2 || dose(pairs[0]) == dose(pairs[len(pairs)-1]) {
+		return nil
+	}
+	low, high := 100.0, 0.0
+	for _, p := range pairs {
+		low, high = min(low, p.Measured.L, p.Predicted.L), max(high, p.Measured.L, p.Predicted.L)
+	}
+	low, high = math.Floor(low/5)*5, math.Ceil(high/5)*5
+	from, to := dose(pairs[0]), dose(pairs[len(pairs)-1])
+	plot := &ladderPlot{Low: int(low), High: int(high), From: report.Dose(from), To: report.Dose(to)}
+	down := func(l float64) float64 { return 100 * (high - l) / max(high-low, 1) }
+	for _, p := range pairs {
+		plot.Points = append(plot.Points, plotPoint{300 * (dose(p) - from) / (to - from), down(p.Measured.L), down(p.Predicted.L), p.Measured})
+	}
+	return plot
 }
 
 func (s *Server) lesson(r *http.Request) (answer, error) {
@@ -57,33 +144,22 @@ func (s *Server) lesson(r *http.Request) (answer, error) {
 	if l == nil {
 		return s.lessons.notFound()
 	}
+	p := s.lessonOf(l)
+	a := answer{page: "lesson", title: "Learning " + l.of, data: p}
+	if p.Ended && p.Err == nil {
+		a.title = "Learned " + l.of
+	}
+	return a, p.Err
+}
+
+func (s *Server) lessonOf(l *job[workshop.Lesson]) lessonPage {
 	now, _ := l.now()
 	p := lessonPage{ID: l.id, state: now, UnderWay: underWayOf(&s.lessons, l, "Leaving each drop out once", "Fitting all drops together.")}
-	a := answer{page: "lesson", title: "Learning " + l.of}
 	if now.Ended && now.Err == nil {
-		a.title = "Learned " + l.of
 		for _, d := range now.Result.Model.Dyes {
-			typical, worst := report.MissTexts(now.Result, d.Name)
-			p.Dyes = append(p.Dyes, learnedDye{d.Name, d.MinGPerKg, d.MaxGPerKg, d.Drops, typical, worst})
+			p.Dyes = append(p.Dyes, learnedOf(now.Result, d.Name))
 		}
 		p.Checks, p.Held = now.Result.CheckMisses(), now.Result.ChecksHeld()
 	}
-	a.data = p
-	return a, now.Err
-}
-
-// beside is the picture of predicted beside measured.
-func (s *Server) beside(w http.ResponseWriter, r *http.Request) {
-	l := s.lessons.find(r)
-	if l == nil {
-		http.NotFound(w, r)
-		return
-	}
-	now, _ := l.now()
-	if !now.Ended || now.Err != nil {
-		http.NotFound(w, r)
-		return
-	}
-	w.Header().Set("Content-Type", "image/png")
-	png.Encode(w, report.LessonPicture(now.Result))
+	return p
 }

@@ -15,6 +15,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -36,7 +37,7 @@ import (
 func TestEveryPageAnswersWithItsHeaders(t *testing.T) {
 	for name, s := range map[string]*site{"before learning": newSite(t, nil), "learned": newLearnedSite(t)} {
 		for path, want := range map[string]int{
-			"/": 303, "/shelf": 200, "/record": 200, "/learn": 200, "/predict": 200, "/match": 200, "/rescue": 200, "/next": 200,
+			"/": 200, "/more": 200, "/shelf": 200, "/record": 200, "/learn": 200, "/predict": 200, "/match": 200, "/rescue": 200, "/next": 200,
 			"/batch": 200, "/log": 200, "/stock": 200, "/card": 200, "/reread": 200, "/store": 200,
 			"/card/test-card.pdf?paper=A4&print=2": 200, "/card/test-card.pdf": 422, "/reread/AAAA": 404, "/reread/AAAA/progress": 404,
 			"/photograph/AAAA": 404, "/photograph/%2e%2e": 404, "/store/AAAA": 404, "/store/backup": 404, "/store/AAAA/copy.zip": 404, "/store/AAAA/progress": 404, "/store/%2e%2e/copy.zip": 404,
@@ -44,7 +45,7 @@ func TestEveryPageAnswersWithItsHeaders(t *testing.T) {
 			"/report/batch/report.html?batch=1": 404, "/report/batch/report.pdf?batch=x": 422, "/report/dye/%2e%2e": 404,
 			"/enter": 303, "/static/page.css": 200, "/static/page.js": 200, "/static/mark.svg": 200,
 			"/nowhere": 404, "/record/AAAA": 404, "/record/AAAA/overlay.jpg": 404, "/learn/AAAA": 404, "/learn/AAAA/progress": 404,
-			"/learn/AAAA/beside.png": 404, "/static/%2e%2e/server.go": 404, "/static/server.go": 404,
+			"/static/%2e%2e/server.go": 404, "/static/server.go": 404,
 		} {
 			r := s.get(path)
 			assert.Equal(t, want, r.StatusCode, "%s: %s", name, path)
@@ -407,7 +408,7 @@ func TestACardIsRecorded(t *testing.T) {
 	draft := r.Header.Get("Location")
 	r = s.get(draft)
 	require.Equal(t, 200, r.StatusCode)
-	assert.Equal(t, len(want.Swatches), strings.Count(r.body, "<legend>Drop "))
+	assert.Equal(t, len(want.Swatches), strings.Count(r.body, "Dose of drop "))
 	assert.Equal(t, len(want.Swatches), strings.Count(r.body, `<a href="#drop-`), "each drop of the picture leads to its dose")
 	picture := s.get(draft + "/overlay.jpg")
 	assert.Equal(t, "image/jpeg", picture.Header.Get("Content-Type"))
@@ -428,9 +429,8 @@ func TestACardIsRecorded(t *testing.T) {
 	assert.NotContains(t, s.get(draft).body, " selected>undyed", "no drop is undyed before that is said")
 	r = s.post(draft, untouched)
 	assert.Equal(t, 422, r.StatusCode)
-	assert.Contains(t, r.body, "drop 2: choose its dye, or say that it is undyed wax")
-	assert.NotContains(t, r.body, "Choose the dye of drop 1,")
-	assert.Equal(t, len(want.Swatches)-1, strings.Count(r.body, "Choose the dye of drop "))
+	assert.Contains(t, r.body, "drop 2: choose its dye, or say that it is undyed wax or left out")
+	assert.Equal(t, len(want.Swatches)-1, strings.Count(r.body, "not said yet"))
 	nothing, err := s.workshop.SetDrops(context.Background(), 100)
 	require.NoError(t, err)
 	assert.Empty(t, nothing)
@@ -523,7 +523,8 @@ func TestLearningTellsItsProgressAndStops(t *testing.T) {
 	r = s.get(lesson)
 	assert.Equal(t, 200, r.StatusCode)
 	assert.Contains(t, r.body, "Foxglove")
-	assert.Equal(t, "image/png", s.get(lesson+"/beside.png").Header.Get("Content-Type"))
+	assert.Contains(t, r.body, "Predicted beside measured, the worst first")
+	assert.Contains(t, r.body, `<span class="standing">trusted</span>`)
 	assert.Equal(t, 404, s.post("/learn", url.Values{"wax": {"Nobody's"}}).StatusCode)
 }
 
@@ -633,7 +634,10 @@ func TestNamesNeverReachTheDisk(t *testing.T) {
 	r := s.upload("../../../escaped.jpg", bytes.NewReader(shipped(t, "bracken-set.jpg")),
 		map[string]string{"plan": string(shipped(t, "bracken-set.plan"))})
 	require.Equal(t, 303, r.StatusCode, r.body)
-	assert.Equal(t, before, filesUnder(t, filepath.Dir(folder)), "a photograph that is only looked at is nowhere on the disk")
+	for _, file := range filesUnder(t, filepath.Dir(folder)) {
+		own := regexp.MustCompile(`^drafts/bench.db/[A-Z2-7]{26}\.(photo|text)$`).MatchString(strings.TrimPrefix(file, folder+"/"))
+		assert.True(t, own || slices.Contains(before, file), "%s has a name that came from elsewhere", file)
+	}
 }
 
 func filesUnder(t *testing.T, folder string) []string {

@@ -18,8 +18,7 @@ type predictPage struct {
 	Sliders  []slider
 	Forecast workshop.Forecast
 	// Dose is the dose written as in a plan.
-	Dose      string
-	Strengths []strength
+	Dose string
 }
 
 // slider sets the dose of one dye.
@@ -28,12 +27,6 @@ type slider struct {
 	Value, Most, Step, From, To float64
 	// Counted is the dose in the dye's own unit; "" when it is weighed.
 	Counted string
-}
-
-// strength is a point of the curve of lightness, in the units of its drawing.
-type strength struct {
-	workshop.Strength
-	X, Y, Low, High float64
 }
 
 // part asks for the shade alone, to take the place of the one shown.
@@ -47,7 +40,7 @@ func (s *Server) predict(r *http.Request) (answer, error) {
 	f := form{Values: r.URL.Query()}
 	p := predictPage{Wax: f.text("wax")}
 	a.data = &p
-	shelf, err := s.workshop.Shelf(r.Context())
+	shelf, err := s.workshop.Shelf(r.Context(), math.MaxInt64)
 	if err != nil {
 		return a, err
 	}
@@ -71,11 +64,7 @@ func (s *Server) predict(r *http.Request) (answer, error) {
 	if f.err != nil {
 		return a, f.err
 	}
-	if p.Forecast, err = s.workshop.Predict(r.Context(), p.Wax, p.Dose); err != nil {
-		return a, err
-	}
-	told, err := s.workshop.Strengths(r.Context(), p.Wax, p.Dose)
-	p.Strengths = drawn(told)
+	p.Forecast, err = s.workshop.Predict(r.Context(), p.Wax, p.Dose)
 	return a, err
 }
 
@@ -130,21 +119,4 @@ func anyDose(f *form) bool {
 		}
 	}
 	return false
-}
-
-// The drawing of the curve: 0..300 across for 0..2 times the doses, 0..100 down
-// for L* 100..0.
-const curveWidth = 300
-
-func drawn(told []workshop.Strength) []strength {
-	var out []strength
-	for _, t := range told {
-		sd := math.Sqrt(math.Max(t.Cov[0][0], 0))
-		// 1.96 standard deviations hold 95 in 100 of a normal distribution.
-		out = append(out, strength{
-			Strength: t, X: t.Times / 2 * curveWidth, Y: 100 - t.Lab.L,
-			Low: 100 - math.Max(t.Lab.L-1.96*sd, 0), High: 100 - math.Min(t.Lab.L+1.96*sd, 100),
-		})
-	}
-	return out
 }

@@ -75,7 +75,7 @@ func TestDropsOfAPrintedCardBearTheirPlaces(t *testing.T) {
 		require.Contains(t, r.body, "Numbers are those printed beside the places.", name)
 		given := url.Values{}
 		for i, n := range places {
-			require.Contains(t, r.body, fmt.Sprintf("<legend>Drop %d</legend>", n), name)
+			require.Contains(t, r.body, fmt.Sprintf("Dose of drop %d</legend>", n), name)
 			dye, amount := wax.Undyed, ""
 			if i > 2 {
 				dye, amount = "Bracken", []string{"0.1", "0.4", "1.5"}[i-3]

@@ -1,15 +1,15 @@
 package page
 
 import (
-	"bytes"
 	"cmp"
 	"crypto/rand"
 	"errors"
 	"fmt"
 	"image"
-	"image/jpeg"
 	"net/http"
+	"net/url"
 	"slices"
+	"strings"
 
 	"setshade/internal/plan"
 	"setshade/internal/spectrum"
@@ -76,24 +76,18 @@ func (s *Server) look(r *http.Request) (answer, error) {
 		a.at, a.data = atColours, p
 		return a, err
 	}
-	done, err := s.reader(r.Context())
+	d := &draft{photo: u.photo, Name: u.name, Chart: beside, Plan: card, SameAs: u.text("with")}
+	seen, err := s.sighted(r.Context(), d)
+	if err == nil && seen.overlay == nil {
+		err = seen.refusal
+	}
+	if err == nil {
+		err = s.keep(d)
+	}
 	if err != nil {
 		return a, err
 	}
-	defer done()
-	d := &draft{id: rand.Text(), name: u.name, photo: u.photo, chart: beside, plan: card, sameAs: u.text("with")}
-	d.sight, d.refusal = s.workshop.Look(r.Context(), u.name, u.photo, card, beside)
-	if seen := d.sight.Overlay; seen != nil {
-		var picture bytes.Buffer
-		if err := jpeg.Encode(&picture, seen, &jpeg.Options{Quality: 88}); err != nil {
-			return a, err
-		}
-		d.overlay, d.size, d.sight.Overlay = picture.Bytes(), seen.Bounds().Size(), nil
-	}
-	if d.refusal != nil && d.overlay == nil {
-		return a, d.refusal
-	}
-	s.drafts.add(d.id, d)
+	s.sightings.add(d.id, seen)
 	return answer{location: "/record/" + d.id}, nil
 }
 
@@ -124,18 +118,27 @@ func planOf(f form, same *plan.Plan) (p plan.Plan, err error) {
 
 // draftPage is a photograph with a row for each drop.
 type draftPage struct {
-	ID, Name   string
-	Plan       plan.Plan
-	Notes      []string
-	HasPicture bool
-	Size       image.Point
-	Sight      workshop.Sight
-	Rows       []draftRow
-	Dyes       []wax.Dye
-	Units      []plan.Unit
+	*draft
+	*sighting
+	Rows  []draftRow
+	Dyes  []wax.Dye
+	Units []plan.Unit
+	// Said says that something is said of every drop, so that the card can be saved.
+	Said bool
+	// Last says that a card was recorded whose doses these drops can have, too.
+	Last bool
 	// MixedUp says that the drops agree with the plan only once the card is turned.
 	MixedUp bool
 }
+
+// HasPicture says that there is something to show, of a Size in pixels.
+func (p draftPage) HasPicture() bool { return p.overlay != nil }
+
+// Size is that of the picture.
+func (p draftPage) Size() image.Point { return p.size }
+
+// Wrote is what stands in a field.
+func (p draftPage) Wrote(name string) string { return p.Given.Get(name) }
 
 // draftRow is a drop and what is said of it.
 type draftRow struct {
@@ -144,12 +147,14 @@ type draftRow struct {
 	Box   image.Rectangle
 	Lab   spectrum.Lab
 	Check bool
-	// Undyed says that it was chosen to be undyed wax, Unsaid that nothing was chosen
-	// when the card was to be saved.
-	Undyed, Unsaid bool
+	// Says is its dose as far as it was given, "" where no dye was chosen.
+	Says string
 	// Parts are the dyes given, with one empty place more.
-	Parts []plan.Amount
+	Parts []typedPart
 }
+
+// typedPart is one dye of a drop as it stands in the form.
+type typedPart struct{ Dye, Amount, Unit string }
 
 var doseUnits = plan.Units()
 
@@ -167,86 +172,170 @@ func unitOf(d wax.Dye) plan.Unit {
 }
 
 func (s *Server) showDraft(r *http.Request) (answer, error) {
-	d, ok := s.drafts.get(r.PathValue("draft"))
-	if !ok {
-		return s.draftGone(r)
+	d, err := s.draft(r.PathValue("draft"))
+	if err != nil {
+		return s.draftGone(r, err)
 	}
-	return s.draftView(r, d, d.plan, nil, d.refusal)
+	return s.draftView(r, d, nil)
 }
 
 // draftGone answers for a photograph that was recorded, or is not kept any more.
-func (s *Server) draftGone(r *http.Request) (answer, error) {
+func (s *Server) draftGone(r *http.Request, err error) (answer, error) {
 	id := r.PathValue("draft")
 	if _, recorded := s.told.get(id); recorded {
 		return answer{location: "/told/" + id}, nil
 	}
-	return answer{status: http.StatusNotFound}, errors.New("that photograph is not kept any more; choose it again under Record")
+	return answer{}, err
 }
 
-// draftView shows the draft with the doses of a plan; of the drops that are unsaid,
-// by their numbers, the plan knows nothing.
-func (s *Server) draftView(r *http.Request, d *draft, p plan.Plan, unsaid []int, refused error) (answer, error) {
+// draftView shows a draft, and why it was refused.
+func (s *Server) draftView(r *http.Request, d *draft, refused error) (answer, error) {
 	dyes, err := s.workshop.Store.Dyes.List(r.Context())
 	if err != nil {
 		return answer{}, err
 	}
-	page := draftPage{
-		ID: d.id, Name: d.name, Plan: p, Notes: d.sight.Notes, Sight: d.sight, Size: d.size, HasPicture: d.overlay != nil, Dyes: dyes, Units: doseUnits,
-		MixedUp: errors.As(refused, new(*workshop.MixedUp)),
+	seen, err := s.sighted(r.Context(), d)
+	if err != nil {
+		return answer{}, err
 	}
-	bounds := d.sight.Bounds
-	for i, lab := range d.sight.Drops {
-		row := draftRow{Number: d.sight.Numbers[i], Lab: lab}
-		if i < len(bounds) {
-			row.Box = bounds[i]
+	page := draftPage{draft: d, sighting: seen, Dyes: dyes, Units: doseUnits, Said: true, MixedUp: errors.As(refused, new(*workshop.MixedUp))}
+	if _, page.Last, err = s.workshop.SameAsLast(r.Context(), seen.Numbers); err != nil {
+		return answer{}, err
+	}
+	if d.Given == nil {
+		said := d.Plan
+		said.Drops = nil
+		for i, number := range seen.Numbers {
+			if drop, ok := plannedFor(d.Plan, i, number); ok {
+				drop.Number = number
+				said.Drops = append(said.Drops, drop)
+			}
 		}
-		if planned, ok := plannedFor(p, i, row.Number); ok {
-			row.Check, row.Parts = planned.Check, slices.Clone(planned.Parts)
-			row.Unsaid = slices.Contains(unsaid, row.Number)
-			row.Undyed = len(row.Parts) == 0 && !row.Unsaid
+		d.Given = givenOf(said)
+	}
+	for i, lab := range seen.Drops {
+		row := rowOf(page.Given, seen.Numbers[i], lab)
+		if i < len(seen.Bounds) {
+			row.Box = seen.Bounds[i]
 		}
-		row.Parts = append(row.Parts, plan.Amount{Unit: plan.Gram})
-		if len(row.Parts) == 1 {
-			row.Parts = append(row.Parts, plan.Amount{Unit: plan.Gram})
-		}
+		page.Said = page.Said && row.Says != ""
 		page.Rows = append(page.Rows, row)
 	}
-	return answer{page: "draft", title: "Say which drop is which", data: page}, refused
+	return answer{page: "draft", title: "Say which drop is which", data: page}, cmp.Or(refused, seen.refusal)
 }
 
-// saveDraft records the card with the doses given.
+// rowOf is what the form has of a drop.
+func rowOf(given url.Values, number int, lab spectrum.Lab) draftRow {
+	row := draftRow{Number: number, Lab: lab, Check: given.Get(fmt.Sprintf("check-%d", number)) != ""}
+	var says []string
+	for k := 0; k == 0 || given.Has(fmt.Sprintf("dye-%d-%d", number, k)); k++ {
+		at := func(name string) string { return given.Get(fmt.Sprintf("%s-%d-%d", name, number, k)) }
+		part := typedPart{at("dye"), at("amount"), at("unit")}
+		if part.Dye == "" && k > 0 {
+			continue
+		}
+		row.Parts = append(row.Parts, part)
+		if part.Dye != "" {
+			says = append(says, strings.TrimSpace(part.Dye+" "+strings.TrimSpace(part.Amount+" "+part.Unit)))
+		}
+		if part.Dye == wax.Undyed || part.Dye == leftOut {
+			says[len(says)-1] = part.Dye
+		}
+	}
+	row.Says = strings.Join(says, " + ")
+	row.Parts = append(row.Parts, typedPart{})
+	return row
+}
+
+// saveDraft keeps what was said of a card, and then does what the button asks: fill in
+// the doses of the last card or a ladder, throw the photograph away, or record the card.
 func (s *Server) saveDraft(r *http.Request) (answer, error) {
-	d, ok := s.drafts.get(r.PathValue("draft"))
-	if !ok {
-		return s.draftGone(r)
+	d, err := s.draft(r.PathValue("draft"))
+	if err != nil {
+		return s.draftGone(r, err)
 	}
 	f := form{Values: r.PostForm}
-	p := d.plan
-	var unsaid []int
-	p.Drops, unsaid = dropsOf(&f, d.sight.Numbers)
+	do := f.text("do")
+	f.Del("do")
+	again := answer{location: "/record/" + d.id}
+	if do == "drop" {
+		return answer{location: "/"}, s.workshop.Store.Drafts().Remove(d.id)
+	}
+	if d.Given = f.Values; do == "" {
+		err = s.keep(d)
+	}
+	seen, lookErr := s.sighted(r.Context(), d)
+	if err := cmp.Or(err, lookErr); err != nil {
+		return answer{}, err
+	}
+	var filled plan.Plan
+	switch do {
+	case "":
+		return s.recordDraft(r, d, seen)
+	case "last":
+		filled, _, err = s.workshop.SameAsLast(r.Context(), seen.Numbers)
+	case "ladder":
+		filled, err = ladderOf(&f, seen.Numbers)
+	}
+	if err != nil {
+		return s.draftView(r, d, err)
+	}
+	if filled.Drops != nil {
+		d.Given = givenOf(filled)
+	}
+	return again, s.keep(d)
+}
+
+// recordDraft records the card with the doses given, and begins to learn from it.
+func (s *Server) recordDraft(r *http.Request, d *draft, seen *sighting) (answer, error) {
+	f := form{Values: d.Given}
+	p := d.Plan
+	p.Drops = dropsOf(&f, seen.Numbers)
 	for i := range p.Drops {
-		planned, _ := plannedFor(d.plan, i, p.Drops[i].Number)
+		planned, _ := plannedFor(d.Plan, i, p.Drops[i].Number)
 		p.Drops[i].MassG = planned.MassG
 	}
 	p.MassG = f.mass("mass", "mass of a drop")
-	if d.sight.Print != "" {
+	if seen.Print != "" {
 		p.Rows = nil
 	}
 	if f.err != nil {
-		return s.draftView(r, d, p, unsaid, f.err)
+		return s.draftView(r, d, f.err)
 	}
 	reading, err := s.workshop.Record(r.Context(), workshop.Card{
-		PhotoName: d.name, PlanName: "for " + d.name, Photo: d.photo, PlanText: plan.Format(p), Chart: d.chart, SameAs: d.sameAs,
+		PhotoName: d.Name, PlanName: "for " + d.Name, Photo: d.photo, PlanText: plan.Format(p), Chart: d.Chart, SameAs: d.SameAs, Replans: d.Replans,
 		AsPlanned: f.text("as-planned") != "", Pointed: true,
 	})
 	if err != nil {
-		return s.draftView(r, d, p, nil, err)
+		return s.draftView(r, d, err)
 	}
-	s.drafts.remove(d.id)
-	recorded := answer{page: "recorded", title: "Recorded", path: "/record", data: recordedPage{
-		reading.Swatches, reading.Notes, reading.Correction, reading.Quality, reading.DropAreaPx(), reading.Print,
-	}}
-	return s.tell(d.id, func(*http.Request) (answer, error) { return recorded, nil }), nil
+	if err := s.workshop.Store.Drafts().Remove(d.id); err != nil {
+		return answer{}, err
+	}
+	told := recordedPage{
+		Swatches: reading.Swatches, Notes: reading.Notes, Correction: reading.Correction, Quality: reading.Quality, DropAreaPx: reading.DropAreaPx(), Print: reading.Print,
+	}
+	return s.tellRecorded(d.id, told, d.Replans != ""), nil
+}
+
+// tellRecorded tells what was recorded, and what is learned from it meanwhile; after a
+// change nothing is, so that it stays the last change, which can be taken back.
+func (s *Server) tellRecorded(id string, told recordedPage, isChange bool) answer {
+	first := told.Swatches[0]
+	var learning *job[workshop.Lesson]
+	if first.State == wax.SetState && !isChange {
+		s.lessons.supersede(first.Wax)
+		learning = s.beginLesson(first.Wax)
+	}
+	return s.tell(id, func(*http.Request) (answer, error) {
+		now := told
+		if learning != nil {
+			lesson := s.lessonOf(learning)
+			now.Lesson = &lesson
+		}
+		now.Changed = isChange
+		return answer{page: "recorded", title: "Recorded", path: "/record", data: now}, nil
+	})
 }
 
 // recordedPage is what is told of a reading, without the picture that a reading holds.
@@ -257,6 +346,10 @@ type recordedPage struct {
 	Quality    wax.Quality
 	DropAreaPx int
 	Print      string
+	// Changed says that the card was recorded before.
+	Changed bool
+	// Lesson is what is learned from it, nil of liquid drops and after a change.
+	Lesson *lessonPage
 }
 
 // plannedFor is the drop that a plan has for the one of a number that was seen as the
@@ -272,36 +365,39 @@ func plannedFor(p plan.Plan, i, number int) (plan.Drop, bool) {
 }
 
 // dropsOf reads the rows of the form, one for each number: fields dye-3-0, amount-3-0
-// and unit-3-0 are the first dye of drop 3, which may be the word for undyed wax. It
-// returns the numbers of the drops of which nothing was chosen, too.
-func dropsOf(f *form, numbers []int) (drops []plan.Drop, unsaid []int) {
+// and unit-3-0 are the first dye of drop 3, which may be the word for undyed wax or for a
+// drop of which nothing is to be kept.
+func dropsOf(f *form, numbers []int) (drops []plan.Drop) {
 	for _, number := range numbers {
 		d := plan.Drop{Number: number, Check: f.text(fmt.Sprintf("check-%d", number)) != ""}
 		undyed := false
 		for k := 0; f.Has(fmt.Sprintf("dye-%d-%d", number, k)); k++ {
-			part := f.part(number, k)
-			switch part.Dye {
-			case "":
+			switch f.text(fmt.Sprintf("dye-%d-%d", number, k)) {
+			case leftOut:
+				d = plan.Drop{Number: number, LeftOut: true}
 			case wax.Undyed:
 				undyed = true
-			default:
+			}
+			if part := f.part(number, k, d.LeftOut); part.Dye != "" && part.Dye != wax.Undyed && !d.LeftOut {
 				d.Parts = append(d.Parts, part)
 			}
 		}
 		switch {
 		case undyed && len(d.Parts) > 0:
 			f.fault(fmt.Errorf("drop %d cannot be undyed wax and have a dye; choose one of the two", number))
-		case !undyed && len(d.Parts) == 0:
-			unsaid = append(unsaid, number)
-			f.fault(fmt.Errorf("drop %d: choose its dye, or say that it is undyed wax", number))
+		case !undyed && !d.LeftOut && len(d.Parts) == 0:
+			f.fault(fmt.Errorf("drop %d: choose its dye, or say that it is undyed wax or left out", number))
 		}
 		drops = append(drops, d)
 	}
-	return drops, unsaid
+	return drops
 }
 
 // part reads one dye of a drop.
-func (f *form) part(number, k int) plan.Amount {
+func (f *form) part(number, k int, isLeftOut bool) plan.Amount {
+	if isLeftOut {
+		return plan.Amount{}
+	}
 	at := fmt.Sprintf("-%d-%d", number, k)
 	part := plan.Amount{
 		Dye: f.text("dye" + at), Unit: plan.Unit(f.text("unit" + at)),
@@ -321,11 +417,15 @@ func (f *form) part(number, k int) plan.Amount {
 }
 
 func (s *Server) overlay(w http.ResponseWriter, r *http.Request) {
-	d, ok := s.drafts.get(r.PathValue("draft"))
-	if !ok || d.overlay == nil {
+	var seen *sighting
+	d, err := s.draft(r.PathValue("draft"))
+	if err == nil {
+		seen, err = s.sighted(r.Context(), d)
+	}
+	if err != nil || seen.overlay == nil {
 		http.NotFound(w, r)
 		return
 	}
 	w.Header().Set("Content-Type", "image/jpeg")
-	w.Write(d.overlay)
+	w.Write(seen.overlay)
 }

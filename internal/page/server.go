@@ -28,7 +28,8 @@ type Server struct {
 	rereads jobs[workshop.Reread]
 	copies  jobs[storeCopy]
 	folders folders
-	drafts  recent[*draft]
+	// sightings are what drafts showed when they were looked at last.
+	sightings recent[*sighting]
 	// sent are the forms sent last, told what was said of some.
 	sent recent[*sending]
 	told recent[view]
@@ -47,7 +48,7 @@ func New(ctx context.Context, w *workshop.Workshop, gate *Gate) *Server {
 		panic("page: New needs a workshop")
 	}
 	s := &Server{workshop: w, gate: gate, life: ctx, readers: make(chan struct{}, 2), bodies: semaphore.NewWeighted(maxHeldBytes)}
-	s.drafts.most, s.sent.most, s.told.most = mostDrafts, mostSent, mostTold
+	s.sightings.most, s.sent.most, s.told.most = mostSightings, mostSent, mostTold
 	s.lessons.path, s.lessons.gone = "/learn/", "that lesson is not kept any more; what was learned is on the shelf"
 	s.rereads.path, s.rereads.gone = "/reread/", "what was read again is not kept any more; show again what would change"
 	s.copies.path, s.copies.gone = "/store/", "that copy is not kept any more; make it again under Backup"
@@ -77,7 +78,8 @@ func (s *Server) Wait() {
 func (s *Server) routes() http.Handler {
 	mux := http.NewServeMux()
 	mux.Handle("GET /static/", http.FileServerFS(static))
-	mux.Handle("GET /{$}", http.RedirectHandler("/shelf", http.StatusSeeOther))
+	mux.Handle("GET /{$}", view(s.home))
+	mux.Handle("GET /more", view(s.more))
 	mux.Handle("GET /enter", view(s.showEnter))
 	mux.Handle("POST /enter", http.HandlerFunc(s.enter))
 
@@ -94,6 +96,9 @@ func (s *Server) routes() http.Handler {
 	mux.Handle("POST /card/reference/forget", view(s.forgetReference))
 
 	mux.Handle("GET /told/{told}", view(s.showTold))
+	mux.Handle("POST /card/{sha256}/change", view(s.changeCard))
+	mux.Handle("POST /card/{sha256}/remove", view(s.removeCard))
+	mux.Handle("POST /undo", view(s.undo))
 	mux.Handle("GET /photograph/{sha256}", http.HandlerFunc(s.photograph))
 
 	mux.Handle("GET /record", view(s.record))
@@ -107,7 +112,6 @@ func (s *Server) routes() http.Handler {
 	mux.Handle("GET /learn/{job}", view(s.lesson))
 	mux.Handle("GET /learn/{job}/progress", s.lessons.progress(s))
 	mux.Handle("POST /learn/{job}/stop", view(s.lessons.stop))
-	mux.Handle("GET /learn/{job}/beside.png", http.HandlerFunc(s.beside))
 
 	mux.Handle("GET /reread", view(s.reread))
 	mux.Handle("POST /reread", view(s.startReading))

@@ -1,6 +1,7 @@
 package page
 
 import (
+	"math"
 	"net/http"
 
 	"setshade/internal/wax"
@@ -26,7 +27,12 @@ func (p shelfPage) GivenAt(part string) form {
 
 func (s *Server) shelf(r *http.Request) (answer, error) {
 	a := answer{page: "shelf", title: "Shelf"}
-	shelf, err := s.workshop.Shelf(r.Context())
+	f := form{Values: r.URL.Query()}
+	before := int64(f.count("before", "number of a drop"))
+	if f.err != nil || before <= 0 {
+		before = math.MaxInt64
+	}
+	shelf, err := s.workshop.Shelf(r.Context(), before)
 	a.data = shelfPage{Shelf: shelf, Forms: wax.Forms()}
 	return a, err
 }

@@ -19,6 +19,7 @@ import (
 	"setshade/internal/recipe"
 	"setshade/internal/report"
 	"setshade/internal/spectrum"
+	"setshade/internal/wax"
 	"setshade/internal/workshop"
 )
 
@@ -59,6 +60,7 @@ var words = template.FuncMap{
 	"light":           workshop.LightName,
 	"seen":            workshop.Seen,
 	"once":            onceKey,
+	"dropWords":       func() []string { return []string{wax.Undyed, leftOut} },
 	"megabytes":       func(bytes int64) string { return fmt.Sprintf("%.1f MB", float64(bytes)/(1<<20)) },
 	"number":          func(v float64) string { return fmt.Sprintf("%.4g", v) },
 	"patch":           func(label string, c spectrum.Lab) patch { return patch{label, c} },
@@ -67,7 +69,6 @@ var words = template.FuncMap{
 	"unitOf":          unitOf,
 	"seenAt":          func(de00 float64) bool { return de00 >= 0.05 }, // what DE00 does not round to 0
 	"times":           func(a, b int) int { return a * b },
-	"minus":           func(a, b, c int) int { return a - b - c },
 	"toAdd":           report.ToAdd,
 	"verdict":         report.VerdictText,
 	"ways":            report.WayRows,
@@ -99,8 +100,11 @@ var words = template.FuncMap{
 	"usualWish":       workshop.UsualWish,
 	"means":           workshop.UsualMeans,
 	"mostDyes":        func() int { return recipe.MostDyes },
-	"has":             slices.Contains[[]string],
-	"tab":             func(path, to, name string) tab { return tab{to, name, path == to || strings.HasPrefix(path, to+"/")} },
+	"within":          within,
+	"tab": func(path, name, to string, also ...string) tab {
+		return tab{to, name, within(path, append(also, to)...)}
+	},
+	"has": slices.Contains[[]string],
 }
 
 // patch is a colour with what it is of.
@@ -112,10 +116,14 @@ type patch struct {
 // RefusedAt reports a refusal that a part of the page shows.
 func (f frame) RefusedAt(part string) bool { return f.Refused != "" && f.At == part }
 
-// tab leads to a page.
+// tab leads to a page; Here says that the page is there, or within it.
 type tab struct {
 	To, Name string
 	Here     bool
+}
+
+func within(path string, places ...string) bool {
+	return slices.ContainsFunc(places, func(p string) bool { return path == p || p != "/" && strings.HasPrefix(path, p+"/") })
 }
 
 // answer is what a handler says: a page, a part of one, or another address.

@@ -200,6 +200,13 @@ func oneBatch(ctx context.Context, q querier, id int64) (Poured, error) {
 	return found[0], nil
 }
 
+// LastBatches returns the batches poured last, the newest first, at most so many.
+func (s *Store) LastBatches(ctx context.Context, most int) ([]Poured, error) {
+	batches, err := listBatches(ctx, s.db, "WHERE id IN (SELECT id FROM batches ORDER BY id DESC LIMIT ?)", most)
+	slices.Reverse(batches)
+	return batches, explain(s.path, err)
+}
+
 // listBatches reads batches in one query, and so from one state of the store: a
 // row for each part, at least one for each colour.
 func listBatches(ctx context.Context, q querier, where string, args ...any) ([]Poured, error) {

@@ -43,6 +43,9 @@ type Photo struct {
 	// With is the SHA-256 of the photograph of the same card and state together with
 	// which it was read, whose swatches then have what both tell; "" for none.
 	With string
+	// Replaces says that swatches of these very bytes go, with all that was read together
+	// with them, and that these come in their place.
+	Replaces bool
 }
 
 // readingColumns and reading match one to one: what the reader tells of a

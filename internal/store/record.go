@@ -61,6 +61,15 @@ func (s *Store) file(ctx context.Context, photo Photo, put func(tx querier, hash
 	var recorded []wax.Swatch
 	filed := false
 	err := s.write(ctx, func(tx querier) error {
+		if photo.Replaces {
+			ids, err := readColumn[int64](ctx, tx, "SELECT s.id FROM swatches s JOIN photos p ON p.id = s.photo_id WHERE p.sha256 = ?", hash)
+			if err == nil {
+				err = removeRows(ctx, tx, idList(ids))
+			}
+			if err != nil {
+				return err
+			}
+		}
 		if err := refuseRecorded(ctx, tx, photo.Name, hash); err != nil {
 			return err
 		}

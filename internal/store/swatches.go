@@ -3,6 +3,7 @@ package store
 import (
 	"context"
 	"database/sql"
+	"math"
 	"strings"
 
 	"setshade/internal/spectrum"
@@ -18,16 +19,24 @@ type Filter struct {
 	// IDs, when not empty, asks for these only; ids that are not there, or not
 	// within the rest of the filter, are passed over.
 	IDs []int64
+	// Photo is the SHA-256 of the photograph they are of; "" for any.
+	Photo string
 	// After and Limit page: at most Limit swatches with ids above After. Limit
 	// 0 is no limit.
 	After int64
 	Limit int
+	// Before, when not 0, asks for the newest instead: at most Limit swatches with ids
+	// below it, still in order of id. Newest is above every id.
+	Before int64
 }
+
+// Newest is a Filter.Before that is above every number of a swatch.
+const Newest = math.MaxInt64
 
 // Swatches returns what the filter asks for in order of id; none is no error.
 // It fails with ErrNotFound when the wax or dye is not on the shelf.
 func (s *Store) Swatches(ctx context.Context, f Filter) ([]wax.Swatch, error) {
-	chosen := selection{state: f.State, ids: f.IDs, after: f.After, limit: f.Limit}
+	chosen := selection{state: f.State, ids: f.IDs, after: f.After, limit: f.Limit, photo: f.Photo, before: f.Before}
 	var err error
 	if f.Wax != "" {
 		if chosen.waxID, err = s.Waxes.id(ctx, s.db, f.Wax); err != nil {
@@ -149,8 +158,10 @@ var insertSwatch = "INSERT INTO swatches (wax_id, photo_id, " + swatchColumns + 
 type selection struct {
 	waxID, dyeID int64
 	state        wax.State
+	photo        string
 	ids          []int64
 	after        int64
+	before       int64
 	limit        int
 }
 
@@ -173,17 +184,34 @@ func (c selection) query() (string, []any) {
 	if c.state != "" {
 		add("state = ?", string(c.state))
 	}
+	if c.photo != "" {
+		add("photo_id = (SELECT id FROM photos WHERE sha256 = ?)", c.photo)
+	}
 	if c.dyeID != 0 {
 		add("dye_id = ?", c.dyeID)
 	}
 	if len(c.ids) > 0 {
 		add("id IN (SELECT value FROM json_each(?))", idList(c.ids))
 	}
+	order := ""
+	if c.before != 0 {
+		add(number+" < ?", c.before)
+		order = " DESC"
+	}
 	limit := c.limit
 	if limit == 0 {
 		limit = -1
 	}
-	return "SELECT swatches.* FROM " + from + " WHERE " + strings.Join(conditions, " AND ") + " ORDER BY " + number + " LIMIT ?", append(args, limit)
+	return "SELECT swatches.* FROM " + from + " WHERE " + strings.Join(conditions, " AND ") + " ORDER BY " + number + order + " LIMIT ?", append(args, limit)
+}
+
+// SampleIDs returns the numbers of the swatches of a wax that it is learned from, in
+// order: twice for one that was read over black, too.
+func (s *Store) SampleIDs(ctx context.Context, waxName string) ([]int64, error) {
+	const ask = `SELECT s.id FROM swatches s JOIN waxes w ON w.id = s.wax_id, (SELECT 0 AS over UNION ALL SELECT 1)
+		WHERE w.name = ? AND NOT kept_for_check AND (NOT over OR over_black_l IS NOT NULL AND bar_l IS NOT NULL AND NOT thick AND state = 'set') ORDER BY s.id`
+	ids, err := readColumn[int64](ctx, s.db, ask, waxName)
+	return ids, explain(s.path, err)
 }
 
 // list reads the selected swatches with their parts in one query, and so from

@@ -22,6 +22,8 @@ type Lesson struct {
 	// Drops are the swatches learned from, in the order of Model.Drops: one that lies
 	// half on a black bar stands there twice, the second time as it looks over black.
 	Drops []wax.Swatch
+	// Dyes are those of the shelf.
+	Dyes []wax.Dye
 	// Checks are the set drops kept back, each beside its prediction.
 	Checks []Check
 	// Notes say what the maker should know of the lesson, in plain words.
@@ -49,7 +51,7 @@ func (w *Workshop) Learn(ctx context.Context, waxName string, progress func(done
 	if err != nil {
 		return Lesson{}, err
 	}
-	swatches, err := w.Store.LearnFrom(ctx, base.Name)
+	swatches, err := w.Store.Swatches(ctx, store.Filter{Wax: base.Name})
 	if err != nil {
 		return Lesson{}, err
 	}
@@ -84,6 +86,7 @@ func (w *Workshop) Learn(ctx context.Context, waxName string, progress func(done
 	if err != nil {
 		return Lesson{}, err
 	}
+	l.Dyes = dyes
 	l.Notes = slices.Concat(l.Notes, cautions(model, samples), oldReadings(swatches))
 	return l, nil
 }
@@ -211,13 +214,13 @@ func (w *Workshop) learned(ctx context.Context, base wax.Wax) (*calibrate.Model,
 	if err != nil {
 		return nil, nil, fmt.Errorf("%s: %w", base.Name, err)
 	}
-	swatches, err := w.Store.Swatches(ctx, store.Filter{Wax: base.Name})
+	now, err := w.Store.SampleIDs(ctx, base.Name)
 	if err != nil {
 		return nil, nil, err
 	}
 	var notes []string
-	now, then := calibrate.SamplesOf(base, swatches), model.Drops
-	same := slices.EqualFunc(now, then, func(s calibrate.Sample, d calibrate.DropFit) bool { return s.ID == d.ID })
+	then := model.Drops
+	same := slices.EqualFunc(now, then, func(id int64, d calibrate.DropFit) bool { return id == d.ID })
 	if !same {
 		notes = append(notes, fmt.Sprintf("the drops of %s have changed since it was learned (%d then, %d now); learn it again", base.Name, len(then), len(now)))
 	}

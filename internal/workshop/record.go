@@ -34,6 +34,9 @@ type Card struct {
 	// SameAs is the SHA-256 of a recorded photograph of the same card; "" for a card
 	// that is new. Where nothing is in PlanText, the plan of that one holds.
 	SameAs string
+	// Replans is the SHA-256 of this very photograph where it is recorded already and gets
+	// another plan; "" else.
+	Replans string
 	// Light is the light that the card lay in, "" where the plan or nobody says it.
 	Light wax.Light
 }
@@ -123,6 +126,9 @@ func (w *Workshop) Read(ctx context.Context, c Card) (Reading, error) {
 	out.Notes = slices.Concat(out.Notes, known.anchorNotes(seen), namesakes)
 	for i, d := range seen.Drops {
 		dose := doses[i]
+		if dose.LeftOut {
+			continue
+		}
 		sw := wax.Swatch{Wax: p.Wax, State: p.State, Thick: p.Thick, Recipe: dose.Recipe, Check: dose.Check, MassG: dose.MassG, Card: p.Card, Drop: d.Number}
 		measure(&sw, d, seen.Bar)
 		out.Swatches = append(out.Swatches, sw)
@@ -221,7 +227,7 @@ func (w *Workshop) Record(ctx context.Context, c Card) (Reading, error) {
 		kept.Anchor = nil
 	}
 	kept.Name, kept.Bytes, kept.PlanText, kept.Chart, kept.RecordedAt = plaintext.Name(c.PhotoName), c.Photo, out.planText, c.Chart.Colours, w.Now()
-	kept.Card = out.card.number
+	kept.Card, kept.Replaces = out.card.number, c.Replans != ""
 	var swatches []wax.Swatch
 	if len(out.card.pictured) > 0 {
 		kept.With = out.card.pictured[0].SHA256

@@ -75,17 +75,40 @@ func (w *Workshop) sameCardAs(ctx context.Context, hash string, state wax.State,
 		card.pictured = append(card.pictured, pictured{p, seen})
 	}
 	if len(card.pictured) > 0 {
-		all, err := w.Store.Swatches(ctx, store.Filter{})
-		if err != nil {
-			return sameCard{}, err
-		}
-		for _, s := range all {
-			if s.Photo.SHA256 == card.pictured[0].SHA256 {
-				card.swatches = append(card.swatches, s)
-			}
+		card.swatches, err = w.swatchesOf(ctx, card.pictured[0].SHA256)
+	}
+	return card, err
+}
+
+// swatchesOf are those of one photograph.
+func (w *Workshop) swatchesOf(ctx context.Context, hash string) ([]wax.Swatch, error) {
+	return w.Store.Swatches(ctx, store.Filter{Photo: hash})
+}
+
+// SwatchesOf returns the numbers of the swatches of a photograph.
+func (w *Workshop) SwatchesOf(ctx context.Context, hash string) (ids []int64, err error) {
+	swatches, err := w.swatchesOf(ctx, hash)
+	for _, s := range swatches {
+		ids = append(ids, s.ID)
+	}
+	return ids, err
+}
+
+// plansRemembered is how many cards back the doses of a new one are looked for.
+const plansRemembered = 24
+
+// SameAsLast returns the plan of the card recorded last whose drops have these numbers; ok
+// is false without one.
+func (w *Workshop) SameAsLast(ctx context.Context, numbers []int) (p plan.Plan, ok bool, err error) {
+	texts, err := w.Store.PlansSaid(ctx, plansRemembered)
+	for _, text := range texts {
+		p, err := plan.Parse(text)
+		same := err == nil && slices.EqualFunc(p.Drops, numbers, func(d plan.Drop, n int) bool { return d.Number == n })
+		if same {
+			return p, true, nil
 		}
 	}
-	return card, nil
+	return plan.Plan{}, false, err
 }
 
 // with measures the swatches of the card by its photographs and one more. The doses of

@@ -17,7 +17,13 @@ type Shelf struct {
 	Moulds []wax.Mould
 	// Undyed are the set drops of undyed wax, Mixed those of several dyes.
 	Undyed, Mixed []wax.Swatch
+	// Before is the number below which older drops begin that are not among these; 0
+	// where these are all.
+	Before int64
 }
+
+// mostShelved is how many drops a shelf shows, the newest first.
+const mostShelved = 300
 
 // ShelvedWax is a wax with what was learned in it.
 type ShelvedWax struct {
@@ -34,8 +40,8 @@ type ShelvedDye struct {
 	Ladder []wax.Swatch
 }
 
-// Shelf lists what there is.
-func (w *Workshop) Shelf(ctx context.Context) (Shelf, error) {
+// Shelf lists what there is: of set drops those with numbers below before, the newest.
+func (w *Workshop) Shelf(ctx context.Context, before int64) (Shelf, error) {
 	waxes, err := w.Store.Waxes.List(ctx)
 	if err != nil {
 		return Shelf{}, err
@@ -48,11 +54,14 @@ func (w *Workshop) Shelf(ctx context.Context) (Shelf, error) {
 	if err != nil {
 		return Shelf{}, err
 	}
-	swatches, err := w.Store.Swatches(ctx, store.Filter{State: wax.SetState})
+	swatches, err := w.Store.Swatches(ctx, store.Filter{State: wax.SetState, Before: before, Limit: mostShelved})
 	if err != nil {
 		return Shelf{}, err
 	}
 	s := Shelf{Moulds: moulds}
+	if len(swatches) == mostShelved {
+		s.Before = swatches[0].ID
+	}
 	for _, x := range waxes {
 		shelved := ShelvedWax{Wax: x}
 		model, notes, err := w.learned(ctx, x)
@@ -96,7 +105,7 @@ func IsNotFound(err error) bool { return errors.Is(err, store.ErrNotFound) }
 
 // SetDrops returns the newest set drops, at most so many, the newest first.
 func (w *Workshop) SetDrops(ctx context.Context, most int) ([]wax.Swatch, error) {
-	drops, err := w.Store.Swatches(ctx, store.Filter{State: wax.SetState})
+	drops, err := w.Store.Swatches(ctx, store.Filter{State: wax.SetState, Before: store.Newest, Limit: most})
 	slices.Reverse(drops)
-	return drops[:min(most, len(drops))], err
+	return drops, err
 }

@@ -10,11 +10,12 @@ import (
 
 	"setshade/internal/plan"
 	"setshade/internal/spectrum"
+	"setshade/internal/store"
 )
 
 func TestShelfTellsWhatWasLearned(t *testing.T) {
 	w, ctx := benchOf(t), context.Background()
-	shelf, err := w.Shelf(ctx)
+	shelf, err := w.Shelf(ctx, store.Newest)
 	require.NoError(t, err)
 	require.Len(t, shelf.Waxes, 1)
 	assert.NotEmpty(t, shelf.Waxes[0].Learned)
@@ -22,30 +23,32 @@ func TestShelfTellsWhatWasLearned(t *testing.T) {
 	assert.Empty(t, shelf.Dyes[0].Ladder, "no drop is recorded")
 	assert.Len(t, shelf.Moulds, 1)
 
-	empty, err := openWorkshop(t).Shelf(ctx)
+	empty, err := openWorkshop(t).Shelf(ctx, store.Newest)
 	require.NoError(t, err)
 	assert.Equal(t, Shelf{}, empty)
 }
 
-// At once its doses, a recipe is what Predict tells; and more dye is darker.
-func TestStrengthsAreThoseThatPredictTells(t *testing.T) {
+// What a lesson tells of a dye: doses that can be measured out over the range tested, the
+// more the darker.
+func TestALessonTellsWhatDosesGive(t *testing.T) {
 	w, ctx := benchOf(t), context.Background()
-	told, err := w.Strengths(ctx, "", "Bracken 2 g/kg")
+	base, err := w.wax(ctx, "")
 	require.NoError(t, err)
-	require.NotEmpty(t, told)
-	f, err := w.Predict(ctx, "", "Bracken 2 g/kg")
+	model, _, err := w.learned(ctx, base)
 	require.NoError(t, err)
-	for i, s := range told {
-		if s.Times == 1 {
-			assert.Equal(t, f.Piece.Lab, s.Lab)
-		}
-		if i > 0 {
-			assert.Less(t, s.Lab.L, told[i-1].Lab.L)
-		}
+	l, err := lesson(base, model, nil)
+	require.NoError(t, err)
+	dyes, err := w.Store.Dyes.List(ctx)
+	require.NoError(t, err)
+	told, err := l.Doses(dyes[0])
+	require.NoError(t, err)
+	require.Greater(t, len(told), 2)
+	for i, d := range told[1:] {
+		assert.Less(t, d.L, told[i].L)
+		assert.Greater(t, d.GPerKg, told[i].GPerKg)
 	}
-	none, err := w.Strengths(ctx, "", "undyed")
-	require.NoError(t, err)
-	assert.Empty(t, none)
+	word, _ := l.Standing("Nobody's")
+	assert.Equal(t, NotYet, word)
 }
 
 // A model is made once of what is kept, and anew when something else is kept.

@@ -30,8 +30,47 @@ for (const form of document.querySelectorAll("form[data-live]")) {
   form.querySelector("button").hidden = true;
 }
 
-// Of many pages the one that is open stands in sight.
-document.querySelector("nav a[aria-current]")?.scrollIntoView({ inline: "center", block: "nearest" });
+// A photograph is sent as soon as it is there, and how far it is, is told. What a server
+// that went away did not get is still in the form.
+for (const form of document.querySelectorAll("form[data-send]")) {
+  const [input, said, button] = [form.querySelector("input[type=file]"), form.querySelector("[data-sending]"), form.querySelector("button")];
+  const bar = said.querySelector("progress");
+  button.hidden = true;
+  const fail = (why) => { said.textContent = why; button.hidden = false; };
+  input.addEventListener("change", () => {
+    if (!input.files.length) return;
+    said.hidden = false;
+    const sending = new XMLHttpRequest();
+    sending.responseType = "document";
+    sending.upload.addEventListener("progress", (event) => { bar.max = event.total; bar.value = event.loaded; });
+    sending.addEventListener("load", () => {
+      const refusal = sending.response?.querySelector(".refusal");
+      if (sending.status === 200 && sending.responseURL !== form.action) location.assign(sending.responseURL);
+      else fail(refusal?.textContent ?? "The photograph was not taken. Send it again.");
+    });
+    sending.addEventListener("error", () => fail("The page does not answer; is setshade serve still running? The photograph is still here: send it again once it is."));
+    sending.open("POST", form.action);
+    sending.send(new FormData(form));
+  });
+}
+
+// What is said of a card is kept at once, so that neither a reload nor an empty battery
+// loses it.
+for (const form of document.querySelectorAll("form[data-keep]")) {
+  form.addEventListener("change", () => {
+    const said = new URLSearchParams(new FormData(form));
+    said.set("do", "keep");
+    fetch(form.action, { method: "POST", body: said, redirect: "manual" }).catch(() => {});
+  });
+}
+
+// What a link on the page leads to is opened.
+const openTarget = () => {
+  const at = document.getElementById(location.hash.slice(1));
+  if (at?.matches("details")) at.open = true;
+};
+addEventListener("hashchange", openTarget);
+openTarget();
 
 // A photograph may be dropped on its field.
 for (const place of document.querySelectorAll(".drop-here")) {
@@ -89,28 +128,12 @@ for (const place of document.querySelectorAll("[data-spot]")) {
   for (const slider of [across, down]) slider.addEventListener("input", mark);
 }
 
-// A dye brings the unit it is counted in, and is said once for a ladder: drops further on
-// take both, up to the next that was given a dye of its own.
-const dyes = [...document.querySelectorAll(".dose select[name^=dye-]")];
-const unitBeside = (dye) => document.getElementById(dye.id.replace("dye-", "unit-"));
-const handDown = (from) => {
-  if (!from.id.endsWith("-0")) return;
-  for (const dye of dyes.slice(dyes.indexOf(from) + 1).filter((d) => d.id.endsWith("-0") && d.value !== "undyed")) {
-    if (dye.value && !dye.dataset.handed) return;
-    dye.value = from.value;
-    dye.dataset.handed = "yes";
-    unitBeside(dye).value = unitBeside(from).value;
-  }
-};
-for (const dye of dyes) {
+// A dye brings the unit that it is counted in.
+for (const dye of document.querySelectorAll("select[data-unit-into]")) {
   dye.addEventListener("change", () => {
-    delete dye.dataset.handed;
     const usual = dye.selectedOptions[0].dataset.unit;
-    if (!usual) return; // undyed wax, or nothing
-    unitBeside(dye).value = usual;
-    handDown(dye);
+    if (usual) document.getElementById(dye.dataset.unitInto).value = usual;
   });
-  unitBeside(dye).addEventListener("change", () => handDown(dye));
 }
 
 // A job says how far it is.
