@@ -11,7 +11,7 @@
 //
 // Everything a command touches comes in through Env, so that tests run it in
 // memory. Each command has a file of its own, named after it; those that waxes,
-// dyes and moulds share (add, list, show, change, remove) are in shelf_*.go,
+// dyes and moulds share (add, list, show, change, remove) are in shelf.go,
 // and what is particular to each kind in wax.go, dye.go and mould.go.
 //
 // What is said, and where, keeps the rules of speech of package report.

@@ -11,6 +11,7 @@ import (
 
 	"setshade/internal/batch"
 	"setshade/internal/plan"
+	"setshade/internal/report"
 	"setshade/internal/shade"
 	"setshade/internal/spectrum"
 	"setshade/internal/store"
@@ -148,4 +149,136 @@ func (o object) MarshalJSON() ([]byte, error) {
 	}
 	b.WriteByte('}')
 	return b.Bytes(), nil
+}
+
+// colourJSON is the shape of a colour in JSON: under D65, seen by the CIE 1931
+// observer; hex and word are for showing.
+type colourJSON struct {
+	Lab  numbers `json:"lab"`
+	Hex  string  `json:"hex"`
+	Word string  `json:"word"`
+}
+
+// numbers are L*, a* and b* alone.
+type numbers spectrum.Lab
+
+func colourJSONOf(c spectrum.Lab) colourJSON {
+	return colourJSON{numbers(c), c.Hex(), report.ColourWord(c)}
+}
+
+// partJSON is the shape of one dye of a dose in JSON; undyed wax is [].
+type partJSON struct {
+	Dye    string  `json:"dye"`
+	GPerKg float64 `json:"g_per_kg"`
+}
+
+func doseJSON(r wax.Recipe) []partJSON {
+	parts := make([]partJSON, len(r))
+	for i, p := range r {
+		parts[i] = partJSON{p.Dye, p.DoseGPerKg}
+	}
+	return parts
+}
+
+// shadeJSON is the shape of a shade in JSON.
+type shadeJSON struct {
+	colourJSON
+	// Within95 is the dE00 that the wax lies within, 95 times in 100, and Range95
+	// the interval of each coordinate alone.
+	Within95 float64 `json:"within_95_de00" means:"it lies within this 95 times in 100"`
+	Range95  struct {
+		L [2]float64 `json:"L"`
+		A [2]float64 `json:"a"`
+		B [2]float64 `json:"b"`
+	} `json:"range_95"`
+	Covariance [3][3]float64 `json:"covariance"`
+	Lights     []lightJSON   `json:"lights"`
+	Untested   []string      `json:"untested"`
+}
+
+// lightJSON is the shape of a look under a light in JSON; light is D65, A or
+// LED-B3.
+type lightJSON struct {
+	Light string `json:"light"`
+	colourJSON
+	ShiftDE00 float64 `json:"shift_de00"`
+}
+
+func shadeJSONOf(s shade.Shade) shadeJSON {
+	j := shadeJSON{colourJSON: colourJSONOf(s.Lab), Within95: s.Within95, Covariance: s.Cov, Untested: s.Untested}
+	for i, ends := range []*[2]float64{&j.Range95.L, &j.Range95.A, &j.Range95.B} {
+		ends[0], ends[1] = s.Range95(i)
+	}
+	for _, l := range s.Lights {
+		j.Lights = append(j.Lights, lightJSON{l.Light.String(), colourJSONOf(l.Lab), l.ShiftDE00})
+	}
+	return j
+}
+
+// batchPlanJSON is the shape of the plan of a batch in JSON.
+type batchPlanJSON struct {
+	workshop.BatchPlan
+	Additives []additiveJSON `json:"additives"`
+	Pots      []potJSON      `json:"pots"`
+}
+
+// potJSON is the shape of one colour of a batch in JSON. Shades and rounding are
+// null where nothing was learned.
+type potJSON struct {
+	batch.Pot
+	ShadeAsked   *shade.Shade `json:"shade_asked"`
+	ShadeReached *shade.Shade `json:"shade_reached"`
+	RoundingDE00 *float64     `json:"rounding_de00"`
+}
+
+// costJSON is the shape of a cost in JSON; per_piece is null for scoops, selling
+// where no markup was asked.
+type costJSON struct {
+	batch.Cost
+	Total float64 `json:"total"`
+}
+
+// batchJSON is the shape of a batch in JSON.
+type batchJSON struct {
+	UndyedG    float64    `json:"undyed_g"`
+	DyeG       float64    `json:"dye_g"`
+	FragranceG float64    `json:"fragrance_g"`
+	AdditivesG float64    `json:"additives_g"`
+	TotalG     float64    `json:"total_g"`
+	Dose       wax.Recipe `json:"dose"`
+	Load       wax.Load   `json:"load"`
+}
+
+func batchJSONOf(b wax.Batch) batchJSON {
+	return batchJSON{b.UndyedG, b.DyeG(), b.FragranceG(), b.AdditivesG(), b.TotalG(), b.Recipe, b.Load}
+}
+
+func batchPlanJSONOf(p workshop.BatchPlan) batchPlanJSON {
+	s := p.Sheet
+	j := batchPlanJSON{BatchPlan: p, Additives: additivesJSON(wax.Batch{UndyedG: s.UndyedG, Additives: s.Additives})}
+	for i, pot := range s.Pots {
+		told := potJSON{Pot: pot}
+		if of := &p.Shades[i]; of.Known {
+			told.ShadeAsked, told.ShadeReached, told.RoundingDE00 = &of.Asked, &of.Reached, &of.RoundingDE00
+		}
+		j.Pots = append(j.Pots, told)
+	}
+	return j
+}
+
+// figureJSON is the shape of a temperature or time in JSON; value is null where
+// none is recorded.
+type figureJSON struct {
+	Value *float64 `json:"value"`
+	Unit  string   `json:"unit"`
+}
+
+func figureJSONOf(f batch.Figure) *figureJSON {
+	switch {
+	case f.Unit == "":
+		return nil
+	case !f.Known:
+		return &figureJSON{Unit: f.Unit}
+	}
+	return &figureJSON{&f.Value, f.Unit}
 }

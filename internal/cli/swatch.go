@@ -8,7 +8,10 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"setshade/internal/report"
+	"setshade/internal/store"
 	"setshade/internal/wax"
+	"setshade/internal/workshop"
 )
 
 func newSwatch(a *app) *cobra.Command {
@@ -114,4 +117,92 @@ func swatchesJSON(swatches []wax.Swatch) []swatchJSON {
 		list[i] = swatchJSONOf(s)
 	}
 	return list
+}
+
+func newSwatchList(a *app) *cobra.Command {
+	var f store.Filter
+	cmd := &cobra.Command{
+		Use:   "list",
+		Short: "List the recorded swatches",
+		Example: `  setshade swatch list
+  setshade swatch list --dye "Bracken" --state set
+  setshade swatch list --wax "Harrow Soy" --json`,
+		Args: noArguments,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			if f.State != "" && f.State != wax.SetState && f.State != wax.LiquidState {
+				return &usageError{fmt.Sprintf("--state: %q is not a state; it is set or liquid", f.State), helpOf(cmd)}
+			}
+			swatches, err := ask(cmd.Context(), a, func(w *workshop.Workshop) ([]wax.Swatch, error) {
+				return w.Store.Swatches(cmd.Context(), f)
+			})
+			if err != nil {
+				return err
+			}
+			if len(swatches) == 0 {
+				a.note(noSwatches(f))
+			}
+			return a.tell(map[string][]swatchJSON{"swatches": swatchesJSON(swatches)}, report.Swatches(a.colours(), swatches))
+		},
+	}
+	cmd.Flags().StringVar(&f.Wax, "wax", "", "only those in this wax, by `name`")
+	cmd.Flags().StringVar(&f.Dye, "dye", "", "only those with this dye, by `name`, alone or with others")
+	cmd.Flags().StringVar((*string)(&f.State), "state", "", "only those that were `set|liquid`")
+	completeFlag(cmd, "wax", waxKind.offerNames(a))
+	completeFlag(cmd, "dye", dyeKind.offerNames(a))
+	completeFlag(cmd, "state", cobra.FixedCompletions([]string{string(wax.SetState), string(wax.LiquidState)}, cobra.ShellCompDirectiveNoFileComp))
+	return cmd
+}
+
+// noSwatches says why a list is empty.
+func noSwatches(f store.Filter) string {
+	if f.Wax == "" && f.Dye == "" && f.State == "" {
+		return "No swatch has been recorded yet.\ntry: setshade record bracken.jpg"
+	}
+	return "No swatch is like that.\ntry: setshade swatch list"
+}
+
+func newSwatchShow(a *app) *cobra.Command {
+	return &cobra.Command{
+		Use:     "show NUMBER",
+		Short:   "Show everything known of a swatch",
+		Example: "  setshade swatch show 12",
+		Args:    oneSwatch,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			ids, err := numbersOf(cmd, args)
+			if err != nil {
+				return err
+			}
+			var swatch wax.Swatch
+			var base wax.Wax
+			err = a.withStore(cmd.Context(), func(s *store.Store) (err error) {
+				if swatch, err = s.Swatch(cmd.Context(), ids[0]); err == nil {
+					base, err = s.Waxes.Get(cmd.Context(), swatch.Wax)
+				}
+				return err
+			})
+			if err != nil {
+				return err
+			}
+			shown := shownSwatchJSON{swatchJSONOf(swatch), base.DropThicknessMM(swatch.MassG, swatch.DiameterMM)}
+			return a.tell(shown, report.Swatch(a.colours(), base, swatch))
+		},
+	}
+}
+
+// shownSwatchJSON is the shape of one swatch in JSON; thickness_mm is null where mass
+// or diameter is not known.
+type shownSwatchJSON struct {
+	swatchJSON
+	ThicknessMM float64 `json:"thickness_mm" zero:"null"`
+}
+
+// oneSwatch wants the number of one swatch.
+func oneSwatch(cmd *cobra.Command, args []string) error {
+	if err := swatchNumbers(cmd, args); err != nil {
+		return err
+	}
+	if ids, _ := numbersOf(cmd, args); len(ids) > 1 {
+		return &usageError{"one swatch at a time", cmd.CommandPath() + " 12"}
+	}
+	return nil
 }

@@ -1,9 +1,14 @@
 package cli
 
 import (
+	"errors"
+	"fmt"
+	"io"
+
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"setshade/internal/batch"
 	"setshade/internal/report"
 	"setshade/internal/store"
 	"setshade/internal/wax"
@@ -56,4 +61,48 @@ func waxFlags(flags *pflag.FlagSet, w *wax.Wax) {
 	numberFlag(flags, &w.Bench.StirMinutes, "stir-minutes", "supplier's stirring time in `minutes`")
 	numberFlag(flags, &w.Bench.SetHours, "set-hours", "supplier's setting time in `hours`")
 	numberFlag(flags, &w.Bench.CureHours, "cure-hours", "supplier's curing time in `hours`")
+}
+
+// waxSheet writes the record of a wax as it hangs at the bench.
+func waxSheet(w io.Writer, x wax.Wax) error {
+	return writeSheet(w, x.Name, []line{
+		{"density, molten", report.Quantity(x.DensityGPerML, "g/ml")},
+		{"refractive index", report.Quantity(x.RefractiveIndex, "")},
+		{"maximum fragrance load", loadText(x.MaxLoad)},
+		{"price", report.Quantity(x.PricePerKg, "per kg")},
+		{"heat to", report.Quantity(x.Bench.HeatToC, "°C")},
+		{"add fragrance at", report.Quantity(x.Bench.AddFragranceAtC, "°C")},
+		{"pour at", report.Quantity(x.Bench.PourAtC, "°C")},
+		{"stir", report.Quantity(x.Bench.StirMinutes, "minutes")},
+		{"set", report.Quantity(x.Bench.SetHours, "hours")},
+		{"cure", report.Quantity(x.Bench.CureHours, "hours")},
+	}, "Loads, temperatures and times are the supplier's figures.", batch.HotWax)
+}
+
+// waxJSON is the shape of a wax in JSON where all of it is told.
+type waxJSON struct{ wax.Wax }
+
+// loadJSON is the shape of a fragrance load in JSON; per is "wax" or "total".
+type loadJSON struct {
+	Percent float64        `json:"percent"`
+	Per     wax.Convention `json:"per"`
+}
+
+// checkLoad refuses a load, as the flag and --load-per gave it, of which it is
+// not said what it is a share of.
+func checkLoad(flag string, l wax.Load) error {
+	switch {
+	case l.Percent != 0 && l.Per == "":
+		return errors.New("say what the fragrance load is a share of: --load-per wax, or --load-per total")
+	case l.Percent == 0 && l.Per != "":
+		return fmt.Errorf("--load-per says what a load is a share of; give the load too, with --%s", flag)
+	}
+	return nil
+}
+
+func loadText(l wax.Load) string {
+	if l == (wax.Load{}) {
+		return "not recorded"
+	}
+	return l.String()
 }

@@ -1,6 +1,7 @@
 package report
 
 import (
+	_ "embed"
 	"fmt"
 	"io"
 	"slices"
@@ -209,3 +210,12 @@ func (p sheetPage) lots(lots []sheetLot) {
 		p.doc.Ln(high)
 	}
 }
+
+//go:embed benchsheet.html
+var benchSheetHTML string
+
+var benchSheetTemplate = pageTemplate("bench sheet", benchSheetHTML)
+
+// WriteHTML writes the sheet as one HTML file that needs no other. A batch of a
+// few colours prints on one page, A4 or Letter.
+func (s BenchSheet) WriteHTML(w io.Writer) error { return benchSheetTemplate.Execute(w, s) }

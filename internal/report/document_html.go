@@ -82,3 +82,12 @@ func StyleSource() string {
 	digest := sha256.Sum256([]byte(style))
 	return "'sha256-" + base64.StdEncoding.EncodeToString(digest[:]) + "'"
 }
+
+//go:embed pagestyle.css
+var pageStyle string
+
+// pageTemplate reads a page of HTML, with the style that all pages begin with.
+func pageTemplate(name, html string) *template.Template {
+	page := template.Must(template.New(name).Parse(html))
+	return template.Must(page.New("page style").Parse(pageStyle)).Lookup(name)
+}

@@ -6,6 +6,9 @@ import (
 	"strings"
 
 	"setshade/internal/batch"
+	"setshade/internal/english"
+	"setshade/internal/plan"
+	"setshade/internal/recipe"
 	"setshade/internal/spectrum"
 	"setshade/internal/units"
 	"setshade/internal/wax"
@@ -95,3 +98,110 @@ func joined(remarks, more []string) []string {
 	}
 	return remarks
 }
+
+// Blend writes layers poured from one pot as steps at the bench.
+func Blend(c Colours, b workshop.Blend) string {
+	var t text
+	layers := english.Count(len(b.Steps), "layer", "layers")
+	t.prose("", "%s of %s from one pot, with nothing left at the end. Masses count wax, dye and fragrance.", layers, b.Wax.Name)
+	t.prose("", "%s", batch.HotWax)
+	if b.Steps[0].Pot.Load.Percent > 0 {
+		t.prose("", "%s", batch.FlashPoint)
+	}
+	var untested []string
+	for i, s := range b.Steps {
+		t.line("\nLayer %d: %s", i+1, DoseText(s.Pour.Recipe))
+		if b.Shades != nil {
+			t.line("  %s, %s", c.Shade(b.Shades[i].Lab), within(b.Shades[i].Within95))
+			untested = joined(untested, b.Shades[i].Untested)
+		}
+		t.layer(s, b.Measured[i])
+		if b.Shades != nil && b.Measured[i].RoundingDE00 >= 0.05 {
+			t.prose("  ", "Rounding the dye costs %s dE00.", DE00(b.Measured[i].RoundingDE00))
+		}
+	}
+	t.untested(untested)
+	if b.Shades != nil {
+		t.line("")
+		t.prose("", screensDiffer)
+	}
+	return t.String()
+}
+
+// layer says what to add and what to pour.
+func (t *text) layer(s recipe.BlendStep, m workshop.MeasuredLayer) {
+	left := "Into an empty pot"
+	if s.Left.UndyedG > 0 {
+		left = "To the " + hold(Grams(s.Left.TotalG())) + " left in the pot"
+	}
+	var adds []string
+	if s.AddUndyedG > 0 {
+		adds = append(adds, hold(Grams(s.AddUndyedG))+" undyed wax")
+	}
+	if m.Adds != nil {
+		adds = append(adds, measuredText(m.Adds, ", "))
+	}
+	if s.AddFragranceG > 0 {
+		adds = append(adds, hold(Grams(s.AddFragranceG))+" fragrance")
+	}
+	if len(adds) == 0 {
+		adds = []string{"nothing"}
+	}
+	t.prose("  ", "%s add %s, and stir.", left, english.And(adds))
+	t.prose("  ", "The pot then holds %s; pour %s of it.", hold(Grams(s.Pot.TotalG())), hold(Grams(s.Pour.TotalG())))
+}
+
+// Next writes the drops worth making.
+func Next(n workshop.NextDrops) string {
+	var t text
+	what := "everything on the shelf"
+	if n.Wanted != nil {
+		what = english.Plural(len(n.Wanted), "the dose", "the doses") + " you asked for"
+	}
+	t.prose("", "Drops worth making of %s, for %s", n.Wax.Name, what)
+	t.line("")
+	if len(n.Wanted) == 1 {
+		t.nextForOne(n)
+	} else {
+		t.nextForMany(n)
+	}
+	if unseen := UnseenText(n); unseen != "" {
+		t.prose("", "%s", unseen)
+	}
+	t.prose("", "Then: setshade record PHOTO, and setshade learn.")
+	t.prose("", "%s", batch.HotWax)
+	return t.String()
+}
+
+// UnseenText says that even the best drop tells little, "" when it tells enough.
+func UnseenText(n workshop.NextDrops) string {
+	if len(n.Drops) == 0 || n.Drops[0].FallDE00 >= unseenFall {
+		return ""
+	}
+	return "No single drop makes these shades surer by as much as can be seen."
+}
+
+func (t *text) nextForOne(n workshop.NextDrops) {
+	table := NewTable(Column{Title: "drop, set on white card"}, Column{"makes it surer by, dE00", true})
+	for _, d := range n.Drops {
+		table.Row(plan.FormatDose(d.Dose), fixed(d.FallDE00, 2))
+	}
+	t.table("", table)
+	t.prose("", "The figure is by how much the uncertainty of the shade falls. Each drop is ranked as if it were the only one.")
+}
+
+func (t *text) nextForMany(n workshop.NextDrops) {
+	table := NewTable(Column{Title: "drop, set on white card"}, Column{"average", true}, Column{"most", true}, Column{Title: "for"})
+	for _, d := range n.Drops {
+		table.Row(doseInLines(plan.FormatDose(d.Dose)), fixed(d.FallDE00, 2), fixed(d.ForFallDE00, 2), doseInLines(DoseText(d.For)))
+	}
+	t.table("", table)
+	t.prose("", "Figures are in dE00: by how much the uncertainty of a shade falls, on average over all that is wanted, and most, for the dose named. Each drop is ranked as if it were the only one.")
+}
+
+// unseenFall is the fall in dE00 below which a drop is hardly worth its wax
+// (common practice, no source).
+const unseenFall = 0.1
+
+// doseInLines breaks a dose at its plus signs, a dye to a line.
+func doseInLines(dose string) string { return strings.ReplaceAll(dose, " + ", " +\n") }
