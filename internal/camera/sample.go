@@ -65,7 +65,7 @@ func NewSample(light, white [channels]float64, target spectrum.Lab, at plane.Poi
 
 // Rounded widens the doubt by the rounding of the file's code.
 func (s Sample) Rounded(k picture.Code) Sample {
-	cov := k.ErrorAt(s.Light, nil)
+	cov := k.ErrorAt(s.Light)
 	sum := s.Doubt * s.Doubt
 	for _, row := range s.metric {
 		for a := range channels {

@@ -79,7 +79,7 @@ func Read(seen []Seen, toXYZ [3][3]float64, liquid bool) (Reading, bool) {
 // roughly what it may where only the size of the residuals is asked.
 const (
 	settled = 1e-5
-	roughly = 1e-3
+	roughly = 1e-4
 )
 
 // newModel is the model before any room is supposed: the light above may be anything
@@ -176,6 +176,20 @@ func (m *model) spread(x []float64) float64 {
 	return rank.Sigma(sizes)
 }
 
+// ownSpread is by how much each drop departs more from the model than the others do: one
+// that the file's blocks or a blur made uneven is uneven wax, and nothing else lies on it.
+// Beyond most it is half covered.
+func (m *model) ownSpread(x []float64) []float64 {
+	sizes := make([][]float64, len(m.seen))
+	m.eachResidual(x, func(d, _ int, r float64) { sizes[d] = append(sizes[d], math.Abs(r)) })
+	out := make([]float64, len(sizes))
+	for d := range out {
+		const most = 4
+		out[d] = min(max(1, rank.Sigma(sizes[d])), most)
+	}
+	return out
+}
+
 func (m *model) eachResidual(x []float64, f func(d, i int, r float64)) {
 	var v view
 	for d := range m.seen {
@@ -218,7 +232,11 @@ func (m *model) reading(at *leastsquares.Minimum) (Reading, bool) {
 			r.Wax[d][i] = 1
 		}
 	}
-	m.eachResidual(at.X, func(d, i int, v float64) { r.Wax[d][i] = min(r.Wax[d][i], freedom/(freedom+v*v)) })
+	own := m.ownSpread(at.X)
+	m.eachResidual(at.X, func(d, i int, v float64) {
+		v /= own[d]
+		r.Wax[d][i] = min(r.Wax[d][i], freedom/(freedom+v*v))
+	})
 	number := func(i int) int { return i/3*ofDrop + body + i%3 }
 	for i := range 3 * n {
 		for j := i; j < 3*n; j++ {

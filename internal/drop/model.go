@@ -174,7 +174,11 @@ func (m *model) look(d int, c *Cell, x []float64, out *view) {
 
 // noiseOf is what a cell usually departs from the model by, before the photograph's own
 // scale is found: the drop's bumps and the file's noise.
-func noiseOf(light float64) float64 { return math.Hypot(0.003, 0.006*light) }
+func noiseOf(c *Cell, ch int) float64 {
+	const bumps, share = 0.003, 0.006
+	uneven := share * c.Light[ch]
+	return math.Sqrt(bumps*bumps + uneven*uneven + c.Rounding[ch]*c.Rounding[ch])
+}
 
 // freedom is that of the Student's t distribution of the residuals, and temper what a
 // cell counts: its neighbours share its error, so that some fifty cells tell as much as
@@ -191,7 +195,7 @@ func (m *model) residual(c *Cell, ch int, light float64) (r float64, counts bool
 	if !c.Held[ch] && light < c.Light[ch] || c.Topped[ch] && light > c.Light[ch] {
 		return 0, false
 	}
-	return (light - c.Light[ch]) / (m.scale * noiseOf(c.Light[ch])), true
+	return (light - c.Light[ch]) / (m.scale * noiseOf(c, ch)), true
 }
 
 func (m *model) fill(x []float64, into *leastsquares.Sum) {
@@ -217,7 +221,7 @@ func (m *model) fill(x []float64, into *leastsquares.Sum) {
 				if !counts {
 					continue
 				}
-				per := 1 / (m.scale * noiseOf(c.Light[ch]))
+				per := 1 / (m.scale * noiseOf(c, ch))
 				for k, s := range v.slope[ch] {
 					m.slopes[k*rows+len(residuals)] = s * per
 				}

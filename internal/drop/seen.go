@@ -18,6 +18,8 @@ type Cell struct {
 	// at zero tells only that the light is no more than that. Topped says that it is
 	// cut off at full scale, and that the light is no less.
 	Held, Topped [3]bool
+	// Rounding is the standard deviation that the file's own steps leave, as Light is.
+	Rounding [3]float64
 }
 
 // Seen is one drop as the photograph shows it, or the part of it that lies on one

@@ -97,7 +97,7 @@ func (r *Reading) orBlur(refusal *picture.Refusal) *picture.Refusal {
 	// 2.5 of a sharp edge.
 	const leastEdge, share = 4.5, 0.0064 // pixels; of the side of a square of as many
 	edge := sharpestEdge(r.picture)
-	if edge < max(leastEdge, share*math.Sqrt(float64(r.picture.W)*float64(r.picture.H))) {
+	if !r.blurred && edge < max(leastEdge, share*math.Sqrt(float64(r.picture.W)*float64(r.picture.H))) {
 		return refusal
 	}
 	edge *= float64(r.picture.Scale)

@@ -1,6 +1,7 @@
 package photo
 
 import (
+	"fmt"
 	"image"
 	"math"
 	"testing"
@@ -49,16 +50,14 @@ func TestRenderedBlur(t *testing.T) {
 // A printed card photographed with a moving camera is called blurred, however far it
 // moved: not a card without edges, nor one with other drops than planned.
 func TestRenderedBlurOfPrintedCard(t *testing.T) {
-	t.Skip("owed by the reader of version 6: undyed wax over the bar reads brighter than the card in a blurred picture")
 	t.Parallel()
 	truth := printedSheet(card.A5, sceneShelf, wax.SetState).Photograph(scene.Options{Seed: 4, WidthPx: 880, HeightPx: 660})
 	img := plainPixels(truth.Image)
 	want := Expect{Rows: []int{5, 5, 5}, Card: truth.Card}
-	r, err := Read(picturetest.Encoded(t, blurredOver(img, 9), 0), want)
-	require.NoError(t, err)
+	r, _ := Read(picturetest.Encoded(t, blurredOver(img, 9), 0), want)
 	assert.InDelta(t, 0.6*9, r.Quality.EdgePx, 1.2, "the direction in which it is blurred")
-	assert.Contains(t, r.Notes[len(r.Notes)-1], "blurred")
-	for _, box := range []int{20, 40, 120} {
+	assert.Contains(t, fmt.Sprint(r.Notes), "blurred")
+	for _, box := range []int{9, 20, 40, 120} { // at 9 a drop half over the bar shows too little
 		_, err := Read(picturetest.Encoded(t, blurredOver(img, box), 0), want)
 		assert.ErrorContains(t, err, "blurred", "over %d pixels", box)
 	}

@@ -65,7 +65,6 @@ func dyed(dose float64) wax.Recipe {
 // A splash of wax on the row of cells, undyed to dark, leaves the print told by the
 // cells beside it; the drops are read as without it. (Rendered.)
 func TestRenderedWaxOnTheRowOfCells(t *testing.T) {
-	t.Skip("owed by the reader of version 6: wax on the code leaves two prints possible")
 	t.Parallel()
 	says := func(r Reading) bool { return strings.Contains(fmt.Sprint(r.Notes), "row of cells") }
 	for name, c := range map[string]struct {
@@ -77,7 +76,7 @@ func TestRenderedWaxOnTheRowOfCells(t *testing.T) {
 		"strong on the first print":     {card.Layout(card.A5), splash{8.5, 6, 1.5, dyed(3)}},
 		"the last cells: paper by edge": {card.Layout(card.HalfLetter), splash{14, 4, 1.5, dyed(1)}},
 		"A5's last cells":               {card.LayoutOfPrint(card.A5, 9), splash{14, 4, 1.5, dyed(1)}},
-		"a print's version":             {card.LayoutOfPrint(card.A5, 6), splash{10, 6, 2, nil}},
+		// Owed: undyed wax on the version of print 6 leaves print 4 possible, and is refused.
 		"two cells of a number":         {card.LayoutOfPrint(card.A5, 21), splash{3, 2.5, 1, dyed(0.4)}},
 	} {
 		truth := spiltBesideDrops(c.g, c.s, scene.Options{Seed: 4, RotationDegrees: 12, TiltDegrees: 8, LightRatio: 1.4})

@@ -18,7 +18,6 @@ import (
 // be why; a still coarser one is always refused. (Rendered; the qualities are those of
 // the tables of ITU-T T.81 annex K, scaled as image/jpeg does.)
 func TestCoarseFiles(t *testing.T) {
-	t.Skip("owed by the reader of version 6: files of quality 40 are refused")
 	t.Parallel()
 	for i, s := range []struct {
 		state   wax.State
@@ -32,6 +31,9 @@ func TestCoarseFiles(t *testing.T) {
 		want := Expect{Card: truth.Card, Liquid: s.state == wax.LiquidState}
 		for _, quality := range []int{15, 25, 30, 40, 50} {
 			name := fmt.Sprintf("%+v at %d", s, quality)
+			if s.state == wax.LiquidState && quality >= 40 {
+				continue // owed: undyed liquid wax is not found there, and without a plan not missed
+			}
 			r, err := Read(picturetest.Encoded(t, truth.Image, quality), want)
 			if quality < 28 {
 				require.ErrorContains(t, err, "so strong a compression", name)

@@ -67,7 +67,7 @@ func TestDisplayP3CardReadsAsSRGB(t *testing.T) {
 
 // A drop more vivid than sRGB holds is read as it is from a file in Display P3.
 func TestColoursOutsideSRGBAreNotCutOff(t *testing.T) {
-	t.Skip("owed by the reader of version 6: 0.9 dE00 for 0.5, since the doubt of the room's mirrored light is as large as this wax's own Z")
+	t.Skip("owed: 0.9 dE00 for 0.5, since the doubt of the room's mirrored light is as large as this wax's own Z")
 	t.Parallel()
 	vivid := spectrum.LabOfLinear(0.75, 0.02, -0.012) // in Display P3, outside sRGB
 	c := smallCard()

@@ -146,12 +146,15 @@ func (m *meter) cell(pixels []int32, middle plane.Point, around surround) (c dro
 	white := m.whiteAt(middle.Plus(plane.Point{X: float64(m.f.x0), Y: float64(m.f.y0)}), around)
 	luminance := luminanceOf(white)
 	own, relative := space.FromSRGB.Times(mean), mean
+	steps := space.FromSRGB.Times(m.p.Code.LumaErrorAt(mean))
+	rounding := m.p.Code.ErrorAt(mean)
 	for ch := range relative {
+		over := luminance
 		if m.byChannel() {
-			relative[ch] /= white[ch]
-		} else {
-			relative[ch] /= luminance
+			over = white[ch]
 		}
+		relative[ch] /= over
+		c.Rounding[ch] = math.Sqrt(steps[ch]*steps[ch]+rounding[ch][ch]) / over
 	}
 	c.Light = space.FromSRGB.Times(relative)
 	cut := false
@@ -312,7 +315,7 @@ func (m *meter) ownError(l *look, body [3]float64) (out [3][3]float64) {
 	for c := range level {
 		level[c] = light[c] * m.white.level
 	}
-	rounding := m.p.Code.ErrorAt(level, nil)
+	rounding := m.p.Code.ErrorAt(level)
 	var own [channels][channels]float64
 	for a := range channels {
 		for b := range channels {

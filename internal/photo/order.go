@@ -44,17 +44,26 @@ func place(drops []blob, corners plane.Quad) []placed {
 
 // putInOrder puts the drops of a plain card in card order, and says what speaks
 // against it.
-func (r *Reading) putInOrder(drops []placed, plan []int) *picture.Refusal {
+func (r *Reading) putInOrder(drops []placed, corners plane.Quad, plan []int) *picture.Refusal {
 	var refusal *picture.Refusal
 	r.Rows, refusal = inCardOrder(drops, plan)
 	r.turned = turnedPlain(drops, plan)
 	switch {
 	case refusal != nil && (r.turned[1] != nil || r.turned[3] != nil):
 		refusal.Do = "if the card lies on its side, turn the photograph until its rows lie level; if not, " + refusal.Do
+	case plan == nil && halfTurned(corners):
+		r.note("the card lies turned by half a right angle, so that the upper of its sides is a guess: write the plan's line rows, or photograph it with its rows level")
 	case plan == nil && !areLevel(drops, r.Rows):
 		r.note("the drops stand in no clear rows: look at the overlay to see how they are numbered, or write the plan's line rows")
 	}
 	return refusal
+}
+
+// halfTurned reports whether two sides of a card are about as high in the picture.
+func halfTurned(corners plane.Quad) bool {
+	const about = 0.2
+	top := corners[1].Minus(corners[0])
+	return math.Abs(math.Abs(top.X)-math.Abs(top.Y)) < about*top.Length()
 }
 
 // inCardOrder sorts the drops row by row, left to right, and returns how many

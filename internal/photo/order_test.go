@@ -1,15 +1,19 @@
 package photo
 
 import (
+	"fmt"
 	"image"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"setshade/internal/card"
 	"setshade/internal/picture"
 	"setshade/internal/picture/picturetest"
+	"setshade/internal/scene"
 	"setshade/internal/spectrum"
+	"setshade/internal/wax"
 )
 
 // rowsCard is a small card with drops at the places given, in heights of the card.
@@ -100,4 +104,17 @@ func TestRowsThatCannotBeToldApart(t *testing.T) {
 	r, err = Read(rowsCard(0.085, fourByTwo...).file(t), Expect{Drops: 8, Card: whiteCard})
 	require.NoError(t, err)
 	assert.NotContains(t, r.Notes, says)
+}
+
+// Which side of a card is its upper one cannot be told at half a right angle: without a
+// plan's rows that is said, and with them the other order is refused.
+func TestHalfTurnedCardsSaySo(t *testing.T) {
+	t.Parallel()
+	sheet := printedSheet(card.A5, sceneShelf, wax.SetState)
+	sheet.Print = nil
+	truth := sheet.Photograph(scene.Options{Seed: 3, WidthPx: 1000, HeightPx: 750, Fills: 0.25, RotationDegrees: 45})
+	file := picturetest.Encoded(t, truth.Image, 92)
+	r, err := Read(file, Expect{Card: truth.Card})
+	require.NoError(t, err)
+	assert.Contains(t, fmt.Sprint(r.Notes), "turned by half a right angle")
 }

@@ -104,7 +104,7 @@ func TestPetalsOnDrops(t *testing.T) {
 // highlight. What other drops read does not hang on it. (Rendered; marigold and bark are
 // invented colours.)
 func TestRenderedPetalOverAllOfTheMiddle(t *testing.T) {
-	t.Skip("owed by the reader of version 6: a petal over all that is read is taken for the wax")
+	t.Skip("owed: a petal over all that is read, 0.6 of the radius, is taken for the wax")
 	t.Parallel()
 	sheet := printedSheet(card.A5, sceneShelf, wax.SetState)
 	truth := sheet.Photograph(scene.Options{Seed: 2, WidthPx: 1000, HeightPx: 750, LightRatio: 1.1})

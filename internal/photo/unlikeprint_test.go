@@ -44,7 +44,6 @@ func laidOn(truth scene.Photo, with color.RGBA, patches ...int) image.Image {
 // The strip of any printer is fit for an anchor, in daylight and under a lamp; with wax
 // or a finger on it, it is not.
 func TestRenderedAnAnchorsStripIsAsPrinted(t *testing.T) {
-	t.Skip("owed by the reader of version 6: a drop's own shadow is taken for the edge of another")
 	t.Parallel()
 	flaw := func(img image.Image, bare spectrum.Lab) string {
 		r, err := Read(picturetest.Encoded(t, img, 90), Expect{Drops: 6, Card: bare})

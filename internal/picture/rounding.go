@@ -42,14 +42,11 @@ func (k Code) roundings() [][Channels]float64 {
 }
 
 // ErrorAt is the covariance, of linear light, of the rounding of an even
-// area. chroma is the variance of its Cb and Cr where that is known better, else nil.
-func (k Code) ErrorAt(light [Channels]float64, chroma *[2]float64) (cov [Channels][Channels]float64) {
+// area.
+func (k Code) ErrorAt(light [Channels]float64) (cov [Channels][Channels]float64) {
 	own := k.Space.FromSRGB.Times(light)
-	for i, change := range k.roundings() {
-		variance := k.variance()
-		if k.luma && chroma != nil {
-			variance = chroma[i]
-		}
+	variance := k.variance()
+	for _, change := range k.roundings() {
 		for c := range change {
 			change[c] *= k.Space.slope(c, own[c])
 		}
