@@ -169,6 +169,7 @@ func (a *app) withNewStore(ctx context.Context, do func(*store.Store) error) (er
 	if apart := s.KeptApart(); len(apart) > 0 {
 		a.notes([]string{fmt.Sprintf("names that read like another were given a number, and what was learned with them is to be learned again: %s; change them as you like", english.And(apart))})
 	}
+	a.notes(s.Doubted())
 	return do(s)
 }
 

@@ -9,9 +9,13 @@ import (
 	"setshade/internal/workshop"
 )
 
-const storeCheckLong = `Check the store: the file and the references in it, every row, every photograph
-against its hash, and whether what was learned can be read. The exit code is 1
-when something is wrong.
+const storeCheckLong = `Check the store: the file and the references in it, every row against the digest
+kept with it, every photograph against its hash, and whether what was learned can
+be read. The exit code is 1 when something is wrong.
+
+A row that is not as it was kept is named with what puts it right. Where nothing
+does and there is no copy, setshade store export writes what is there, to be looked
+at, and setshade store import takes it as it is.
 
 A photograph that is gone or has changed is named with its swatches and their
 date; setshade record with its file puts it back. Files in the folder of

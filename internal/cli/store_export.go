@@ -25,16 +25,16 @@ MISSING.txt in the folder names it too.`,
 		ValidArgsFunction: foldersOnly,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			var c store.Contents
-			var lost []workshop.Lost
+			var found workshop.Checkup
 			err := a.withWorkshop(cmd.Context(), func(w *workshop.Workshop) (err error) {
-				c, lost, err = w.Export(cmd.Context(), args[0])
+				c, found, err = w.Export(cmd.Context(), args[0])
 				return err
 			})
 			if err != nil {
 				return err
 			}
 			text := fmt.Sprintf("Exported %s to %s; COLUMNS.txt explains the tables\n", movedText(c), args[0])
-			return a.tellCopied("the export "+args[0], movedJSONOf(args[0], c, lost), text, workshop.Checkup{Lost: lost})
+			return a.tellCopied("the export "+args[0], movedJSONOf(args[0], c, found.Lost), text, found)
 		},
 	}
 }

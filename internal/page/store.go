@@ -28,8 +28,8 @@ type storeCopy struct {
 	path string
 }
 
-// fill puts a copy into a folder, and says which photographs it is without.
-type fill func(ctx context.Context, folder string) ([]workshop.Lost, error)
+// fill puts a copy into a folder, and says what is wrong with it.
+type fill func(ctx context.Context, folder string) (workshop.Checkup, error)
 
 // What a copy is.
 const (
@@ -43,19 +43,16 @@ func (s *Server) store(r *http.Request) (answer, error) {
 }
 
 func (s *Server) startBackUp(*http.Request) (answer, error) {
-	return s.startCopy(backUp, func(ctx context.Context, folder string) ([]workshop.Lost, error) {
+	return s.startCopy(backUp, func(ctx context.Context, folder string) (workshop.Checkup, error) {
 		_, found, err := s.workshop.BackUp(ctx, folder)
-		if damage := found.Damage(); err == nil && len(damage) > 0 {
-			err = fmt.Errorf("the store is damaged, and so would be the copy: %s; put back an older copy, or copy it as it is: setshade store backup", damage[0])
-		}
-		return found.Lost, err
+		return found, err
 	})
 }
 
 func (s *Server) startExport(*http.Request) (answer, error) {
-	return s.startCopy(exported, func(ctx context.Context, folder string) ([]workshop.Lost, error) {
-		_, lost, err := s.workshop.Export(ctx, filepath.Join(folder, s.copyName(exported)))
-		return lost, err
+	return s.startCopy(exported, func(ctx context.Context, folder string) (workshop.Checkup, error) {
+		_, found, err := s.workshop.Export(ctx, filepath.Join(folder, s.copyName(exported)))
+		return found, err
 	})
 }
 
@@ -82,10 +79,14 @@ func (s *Server) makeCopy(ctx context.Context, folder, kind string, do fill) (st
 	if err := os.Mkdir(filled, 0o700); err != nil {
 		return c, err
 	}
-	var err error
-	if c.Lost, err = do(ctx, filled); err != nil {
+	found, err := do(ctx, filled)
+	if err != nil {
 		return c, err
 	}
+	if damage := found.Damage(); len(damage) > 0 {
+		return c, fmt.Errorf("the store is damaged, and so would be the copy: %s; put back an older copy, or copy it as it is: setshade store %s", damage[0], kind)
+	}
+	c.Lost = found.Lost
 	if c.Bytes, err = zipFolder(ctx, filled, c.path); err != nil {
 		return c, fmt.Errorf("the copy could not be made into one file: %w", err)
 	}

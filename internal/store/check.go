@@ -42,13 +42,26 @@ func (s *Store) Check(ctx context.Context, model func([]byte) error, known ...Lo
 	for _, l := range known {
 		why[l.SHA256] = l.Why
 	}
-	if err := s.checkFile(ctx, &c); err != nil {
-		return c, err
-	}
-	contents, err := s.Contents(ctx)
+	var contents Contents
+	err := s.read(ctx, func(q querier) (err error) {
+		id, err := identify(ctx, q)
+		if err != nil {
+			return err
+		}
+		if c.Version = id.version; id.applicationID != applicationID || id.version != HighestVersion {
+			c.Problems = append(c.Problems, fmt.Sprintf("the file bears the mark %#x and version %d", id.applicationID, id.version))
+		}
+		changed, err := altered(ctx, q)
+		if err != nil {
+			changed = []string{"the digests cannot be compared: " + err.Error()}
+		}
+		var unsound []string
+		contents, unsound, err = s.unsound(ctx, q)
+		c.Problems = slices.Concat(c.Problems, unsound, changed)
+		return err
+	})
 	if err != nil {
-		c.Problems = append(c.Problems, "a row cannot be read: "+err.Error())
-		return c, ctx.Err()
+		return c, err
 	}
 	c.Waxes, c.Dyes, c.Moulds = len(contents.Waxes), len(contents.Dyes), len(contents.Moulds)
 	c.Photos, c.Swatches, c.Batches = len(contents.Photos), len(contents.Swatches), len(contents.Batches)
@@ -81,31 +94,42 @@ func (s *Store) Check(ctx context.Context, model func([]byte) error, known ...Lo
 	return c, err
 }
 
-// checkFile lets SQLite check the file and the references between rows
-// (sqlite.org/pragma.html, integrity_check and foreign_key_check).
-func (s *Store) checkFile(ctx context.Context, c *Checkup) error {
-	return s.read(ctx, func(q querier) error {
-		id, err := identify(ctx, q)
-		if err != nil {
-			return err
+// unsound is what is wrong by itself, without digests: in the file and the references
+// between rows, as SQLite checks them (sqlite.org/pragma.html, integrity_check and
+// foreign_key_check), and in rows that could not have been kept.
+func (s *Store) unsound(ctx context.Context, q querier) (c Contents, problems []string, err error) {
+	const check = `SELECT 'the file: ' || integrity_check FROM pragma_integrity_check WHERE integrity_check <> 'ok'
+		UNION ALL SELECT 'card ' || id || ' has no photograph' FROM cards WHERE id NOT IN (SELECT card_id FROM photos)
+		UNION ALL SELECT 'a row of ' || "table" || ' refers to a row of ' || parent || ' that is not there' FROM pragma_foreign_key_check`
+	if problems, err = readColumn[string](ctx, q, check); err != nil {
+		return c, nil, err
+	}
+	several, err := twice(ctx, q, "")
+	if err != nil {
+		return c, nil, err
+	}
+	if len(several) > 0 {
+		problems = append(problems, "drops of a card have more than one swatch in one state: the first are "+numbered(several))
+	}
+	if c, err = s.contents(ctx, q); err != nil {
+		return c, append(problems, "a row cannot be read: "+err.Error()), ctx.Err()
+	}
+	problems = slices.Concat(problems, cannotBe("wax", c.Waxes), cannotBe("dye", c.Dyes), cannotBe("mould", c.Moulds))
+	for _, sw := range c.Swatches {
+		if problem := problemOf(sw); problem != "" {
+			problems = append(problems, fmt.Sprintf("swatch %d %s", sw.ID, problem))
 		}
-		if c.Version = id.version; id.applicationID != applicationID || id.version != HighestVersion {
-			c.Problems = append(c.Problems, fmt.Sprintf("the file bears the mark %#x and version %d", id.applicationID, id.version))
+	}
+	return c, problems, nil
+}
+
+func cannotBe[T entry](noun string, entries []T) (problems []string) {
+	for _, e := range entries {
+		if err := e.Validate(); err != nil {
+			problems = append(problems, fmt.Sprintf("a %s cannot be as it is kept: %s", noun, err))
 		}
-		const check = `SELECT 'the file: ' || integrity_check FROM pragma_integrity_check WHERE integrity_check <> 'ok'
-			UNION ALL SELECT 'card ' || id || ' has no photograph' FROM cards WHERE id NOT IN (SELECT card_id FROM photos)
-			UNION ALL SELECT 'a row of ' || "table" || ' refers to a row of ' || parent || ' that is not there' FROM pragma_foreign_key_check`
-		found, err := readColumn[string](ctx, q, check)
-		c.Problems = append(c.Problems, found...)
-		if err != nil {
-			return err
-		}
-		several, err := twice(ctx, q, "")
-		if len(several) > 0 {
-			c.Problems = append(c.Problems, "drops of a card have more than one swatch in one state: the first are "+numbered(several))
-		}
-		return err
-	})
+	}
+	return problems
 }
 
 // strays holds the write lock, so that a photograph that is being recorded is

@@ -26,6 +26,9 @@
 //     its row and its swatches stay, Backup and Restore go on without it and
 //     return it, and Check names it in the store and in every copy. PutBack files it
 //     again when its bytes are found, and sets a changed file aside.
+//   - Every row has a digest, kept by triggers in the transaction that writes the row.
+//     Check and Backup compare all of them, LearnFrom those of drops, Learned that of the
+//     model; what changed otherwise is named, and is not taken for whole by a later change.
 //   - A file is only opened for writing after it has been read and found to be a
 //     store of a version this program knows. Anything else is refused untouched.
 //   - Names compare without case, in every script: "Écru" is "écru".

@@ -20,7 +20,7 @@ const applicationID = 0x53485344
 // file in migrations goes one version up.
 const (
 	LowestVersion  = 1
-	HighestVersion = 10
+	HighestVersion = 11
 )
 
 // querier is what a database and a transaction have in common.

@@ -19,23 +19,30 @@ func (s *Store) saveLearned(ctx context.Context, tx querier, waxName string, mod
 	if err != nil {
 		return err
 	}
-	const save = `INSERT INTO learned (wax_id, model, learned_at) VALUES (?, ?, ?)
-		ON CONFLICT (wax_id) DO UPDATE SET model = excluded.model, learned_at = excluded.learned_at`
+	// REPLACE, unlike an update, puts what was damaged right.
+	const save = "INSERT OR REPLACE INTO learned (wax_id, model, learned_at) VALUES (?, ?, ?)"
 	_, err = tx.ExecContext(ctx, save, id, string(model), utcText(at))
 	return err
 }
 
 // Learned returns what was last learned of a wax. It fails with ErrNotFound
-// when the wax is not on the shelf, or nothing was learned of it yet.
+// when the wax is not on the shelf, or nothing was learned of it yet, and with
+// ErrDamaged when it is not what was saved.
 func (s *Store) Learned(ctx context.Context, waxName string) ([]byte, error) {
 	id, err := s.Waxes.id(ctx, s.db, waxName)
 	if err != nil {
 		return nil, explain(s.path, err)
 	}
 	var model string
-	err = s.db.QueryRowContext(ctx, "SELECT model FROM learned WHERE wax_id = ?", id).Scan(&model)
+	var whole bool
+	const ask = `SELECT model, row_digest(wax_id, model, learned_at) IS (SELECT digest FROM digests WHERE of = 'learned' AND "key" = wax_id)
+		FROM learned WHERE wax_id = ?`
+	err = s.db.QueryRowContext(ctx, ask, id).Scan(&model, &whole)
 	if errors.Is(err, sql.ErrNoRows) {
 		return nil, refuse(ErrNotFound, "nothing has been learned of %s yet; record a card of set drops, then learn it", waxName)
+	}
+	if err == nil && !whole {
+		return nil, refuse(ErrDamaged, "what was learned of %s has changed since it was saved; learn it again, and check the rest: setshade store check", waxName)
 	}
 	return []byte(model), explain(s.path, err)
 }

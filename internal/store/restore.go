@@ -252,6 +252,9 @@ func setLastNumber(ctx context.Context, tx querier, table string, last int64) er
 	if _, err := tx.ExecContext(ctx, "DELETE FROM sqlite_sequence WHERE name = ?", table); err != nil {
 		return err
 	}
-	_, err := tx.ExecContext(ctx, "INSERT INTO sqlite_sequence (name, seq) VALUES (?, ?)", table, last)
+	if _, err := tx.ExecContext(ctx, "INSERT INTO sqlite_sequence (name, seq) VALUES (?, ?)", table, last); err != nil {
+		return err
+	}
+	_, err := tx.ExecContext(ctx, "INSERT OR REPLACE INTO digests VALUES ('sqlite_sequence', ?, ?)", table, last)
 	return err
 }

@@ -27,12 +27,17 @@ type Store struct {
 	path   string
 	db     *sql.DB
 	photos photoFolder
-	apart  []string
+	// apart and doubted are told once, when the store was brought up to date.
+	apart, doubted []string
 }
 
 // KeptApart are names that were given a mark when the store was brought up to date,
 // because they read like another; they may be changed.
 func (s *Store) KeptApart() []string { return s.apart }
+
+// Doubted says what was wrong already when a store of before digests was given them; a
+// check goes on to say it.
+func (s *Store) Doubted() []string { return s.doubted }
 
 // busyTimeout is how long a call waits for another program's lock.
 type busyTimeout time.Duration

@@ -78,12 +78,12 @@ func (s *Store) ForgetStrip(ctx context.Context, print string, kind StripKind) e
 
 // What happens to a strip of the same print and kind.
 const (
-	leaveStrip   = "DO NOTHING"
-	replaceStrip = "DO UPDATE SET patches = excluded.patches, name = excluded.name, sha256 = excluded.sha256, kept_at = excluded.kept_at"
+	leaveStrip   = "OR IGNORE"
+	replaceStrip = "OR REPLACE"
 )
 
 func keepStrip(ctx context.Context, tx querier, k KeptStrip, conflict string) error {
-	insert := "INSERT INTO strips (print, kind, patches, name, sha256, kept_at) VALUES (?, ?, ?, ?, ?, ?) ON CONFLICT (print, kind) " + conflict
+	insert := "INSERT " + conflict + " INTO strips (print, kind, patches, name, sha256, kept_at) VALUES (?, ?, ?, ?, ?, ?)"
 	_, err := tx.ExecContext(ctx, insert, k.Print, k.Kind, strip(k.Patches), k.Name, k.SHA256, utcText(k.KeptAt))
 	return err
 }

@@ -47,7 +47,7 @@ func watch(ctx context.Context, tx querier) error {
 		key         bool
 	}
 	const ask = `SELECT t.name, c.name, c.pk > 0 FROM pragma_table_list t, pragma_table_info(t.name) c
-		WHERE t.schema = 'main' AND t.type = 'table' AND t.name NOT LIKE 'sqlite%' AND t.name <> 'undo' ORDER BY t.name, c.cid`
+		WHERE t.schema = 'main' AND t.type = 'table' AND t.name NOT LIKE 'sqlite%' AND t.name NOT IN ('undo', 'digests') ORDER BY t.name, c.cid`
 	columns, err := readAll(ctx, tx, ask, nil, func(c *column) []any { return []any{&c.table, &c.name, &c.key} })
 	if err != nil {
 		return err

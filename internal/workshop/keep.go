@@ -72,28 +72,31 @@ func (w *Workshop) BackUp(ctx context.Context, to string) (path string, found Ch
 
 // Export writes everything in the store to a new folder, in open formats. The
 // folder has its name only when all of it is there, but for photographs that the
-// store has lost; those are returned.
-func (w *Workshop) Export(ctx context.Context, folder string) (c store.Contents, lost []Lost, err error) {
+// store has lost. Those are returned, with what is there and is not as it was kept.
+func (w *Workshop) Export(ctx context.Context, folder string) (c store.Contents, found Checkup, err error) {
 	if _, err := os.Lstat(folder); err == nil {
-		return c, nil, fmt.Errorf("there is already something called %s; name a folder that is not there yet", folder)
+		return c, found, fmt.Errorf("there is already something called %s; name a folder that is not there yet", folder)
 	}
 	part := durable.Part(filepath.Clean(folder))
 	if err := os.Mkdir(part, 0o700); err != nil {
-		return c, nil, fmt.Errorf("the folder %s cannot be made; choose another place (%w)", folder, err)
+		return c, found, fmt.Errorf("the folder %s cannot be made; choose another place (%w)", folder, err)
 	}
 	defer func() {
 		if err != nil {
 			os.RemoveAll(part)
 		}
 	}()
+	if found.Problems, err = w.Store.Altered(ctx); err != nil {
+		return c, found, err
+	}
 	if c, err = w.Store.Contents(ctx); err != nil {
-		return c, nil, err
+		return c, found, err
 	}
 	photo := func(hash string) ([]byte, error) {
 		p, err := w.Store.Photo(ctx, hash)
 		return p.Bytes, err
 	}
-	lost, err = export.Write(c, photo, func(name string, content []byte) error {
+	found.Lost, err = export.Write(c, photo, func(name string, content []byte) error {
 		if err := writeIn(part, name, content); err != nil {
 			return fmt.Errorf("%s cannot be written, see that there is room (%w)", name, err)
 		}
@@ -106,9 +109,9 @@ func (w *Workshop) Export(ctx context.Context, folder string) (c store.Contents,
 		err = fmt.Errorf("a photograph was removed meanwhile; export again (%w)", err)
 	}
 	if err != nil {
-		return c, nil, fmt.Errorf("the export to %s was not written: %w", folder, err)
+		return c, found, fmt.Errorf("the export to %s was not written: %w", folder, err)
 	}
-	return c, lost, nil
+	return c, found, nil
 }
 
 // writeIn writes a file of an export so that it and its name are on the disk before a

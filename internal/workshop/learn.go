@@ -51,7 +51,7 @@ func (w *Workshop) Learn(ctx context.Context, waxName string, progress func(done
 	if err != nil {
 		return Lesson{}, err
 	}
-	swatches, err := w.Store.Swatches(ctx, store.Filter{Wax: base.Name})
+	swatches, err := w.Store.LearnFrom(ctx, base.Name)
 	if err != nil {
 		return Lesson{}, err
 	}
