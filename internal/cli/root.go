@@ -47,6 +47,13 @@ func New(env Env) *cobra.Command {
 	a := &app{env: env}
 	root := newGroup("setshade", "Predict the set shade of dyed wax", "")
 	root.Long = rootLong
+	help := root.RunE
+	root.RunE = func(cmd *cobra.Command, args []string) error {
+		if !env.StdoutIsTerminal || a.json {
+			return help(cmd, args)
+		}
+		return a.stand(cmd.Context())
+	}
 	root.Example = `  setshade wax add "Harrow Soy" --density 0.9 --heat-to 85
   setshade dye add "Bracken" --form chip --unit-mass 2.5
   setshade record bracken.jpg
@@ -122,6 +129,21 @@ func newGroup(name, short, example string) *cobra.Command {
 		Args:    noUnknownCommand,
 		RunE:    func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
+}
+
+// stand says where the maker stands and what to do next. It makes no store.
+func (a *app) stand(ctx context.Context) error {
+	path, err := a.path()
+	if err != nil {
+		return err
+	}
+	stands := workshop.Outlook{Has: "nothing yet", Next: [][2]string{{`setshade wax add "Harrow Soy"`, "begins it with your wax, by its own name"}}}
+	if info, err := os.Stat(path); err == nil && info.Size() > 0 {
+		if stands, err = ask(ctx, a, func(w *workshop.Workshop) (workshop.Outlook, error) { return w.Stand(ctx) }); err != nil {
+			return err
+		}
+	}
+	return a.tell(nil, report.Standing(path, stands))
 }
 
 // path returns the place of the store.

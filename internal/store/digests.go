@@ -87,21 +87,14 @@ var numberedTables = []string{"batches", "rescues", "stocks", "swatches"}
 // schemaDigest is that of all that SQLite knows of tables, indexes and triggers.
 const schemaDigest = `SELECT row_digest(group_concat(type || name || tbl_name || coalesce(sql, ''), '|')) FROM (SELECT * FROM sqlite_schema ORDER BY type, name)`
 
-// digestFirst seals a store, and keeps what was wrong in it before, so that damage is not
-// taken for what was kept.
-func (s *Store) digestFirst(ctx context.Context, tx querier, isNew bool) (err error) {
-	if !isNew {
-		if _, s.doubted, err = s.unsound(ctx, tx); err != nil {
-			return err
-		}
-	}
-	return seal(ctx, tx)
-}
-
 // seal gives every row its first digest, and the triggers that keep it. A change of a row
 // whose digest does not fit leaves the digest, so that damage is not taken for what was
-// kept; what puts the right values back makes it fit again.
-func seal(ctx context.Context, tx querier) error {
+// kept; what puts the right values back makes it fit again. What was wrong before is
+// kept in doubted.
+func (s *Store) seal(ctx context.Context, tx querier) (err error) {
+	if _, s.doubted, err = s.unsound(ctx, tx); err != nil {
+		return err
+	}
 	tables, err := sealedTables(ctx, tx)
 	if err != nil {
 		return err

@@ -21,6 +21,7 @@ const applicationID = 0x53485344
 const (
 	LowestVersion  = 1
 	HighestVersion = 11
+	digested       = 11 // rows have digests from here
 )
 
 // querier is what a database and a transaction have in common.

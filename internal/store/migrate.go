@@ -52,7 +52,7 @@ func migrations() []string {
 // step it asks anew what the file is, since another program may be migrating
 // it too.
 func (s *Store) migrate(ctx context.Context, steps []string) error {
-	const composed, digested = 9, 11
+	const composed = 9
 	for {
 		id, err := identify(ctx, s.db)
 		if err != nil {
@@ -64,11 +64,7 @@ func (s *Store) migrate(ctx context.Context, steps []string) error {
 		if id.version >= len(steps) {
 			return nil
 		}
-		also := func(querier) error { return nil }
-		if id.version+1 == digested {
-			also = func(tx querier) error { return s.digestFirst(ctx, tx, id.version == 0) }
-		}
-		if err := s.step(ctx, id, steps[id.version], also); err != nil {
+		if err := s.step(ctx, id, steps[id.version]); err != nil {
 			return err
 		}
 		if id.version+1 == composed {
@@ -81,9 +77,9 @@ func (s *Store) migrate(ctx context.Context, steps []string) error {
 	}
 }
 
-// step goes one version up, and does also, in one transaction: all of it happens, or nothing.
+// step goes one version up in one transaction: all of it happens, or nothing.
 // It does nothing when the store is no longer what it was before the lock.
-func (s *Store) step(ctx context.Context, before identity, sql string, also func(tx querier) error) error {
+func (s *Store) step(ctx context.Context, before identity, sql string) error {
 	return s.transact(ctx, func(tx querier) error {
 		now, err := identify(ctx, tx)
 		if err != nil || now != before {
@@ -96,6 +92,9 @@ func (s *Store) step(ctx context.Context, before identity, sql string, also func
 		} else if err != nil {
 			return fmt.Errorf("migrating to version %d: %w", before.version+1, err)
 		}
-		return also(tx)
+		if before.version+1 == digested {
+			return s.seal(ctx, tx)
+		}
+		return nil
 	})
 }

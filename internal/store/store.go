@@ -35,8 +35,7 @@ type Store struct {
 // because they read like another; they may be changed.
 func (s *Store) KeptApart() []string { return s.apart }
 
-// Doubted says what was wrong already when a store of before digests was given them; a
-// check goes on to say it.
+// Doubted says what was wrong when an older store was given digests, as each check does.
 func (s *Store) Doubted() []string { return s.doubted }
 
 // busyTimeout is how long a call waits for another program's lock.

@@ -42,35 +42,26 @@ func watch(ctx context.Context, tx querier) error {
 	if err := tx.QueryRowContext(ctx, "SELECT EXISTS (SELECT 1 FROM temp.sqlite_schema WHERE type = 'trigger')").Scan(&there); err != nil || there {
 		return err
 	}
-	type column struct {
-		table, name string
-		key         bool
-	}
-	const ask = `SELECT t.name, c.name, c.pk > 0 FROM pragma_table_list t, pragma_table_info(t.name) c
-		WHERE t.schema = 'main' AND t.type = 'table' AND t.name NOT LIKE 'sqlite%' AND t.name NOT IN ('undo', 'digests') ORDER BY t.name, c.cid`
-	columns, err := readAll(ctx, tx, ask, nil, func(c *column) []any { return []any{&c.table, &c.name, &c.key} })
+	tables, err := sealedTables(ctx, tx)
 	if err != nil {
 		return err
 	}
 	// What INSERT OR REPLACE replaces fires its trigger too.
 	sql := "PRAGMA recursive_triggers = ON;\n"
-	for len(columns) > 0 {
-		table := columns[0].table
-		n := max(1, slices.IndexFunc(columns, func(c column) bool { return c.table != table }))
-		if columns[len(columns)-1].table == table {
-			n = len(columns)
+	for _, t := range tables {
+		if t.name == "undo" {
+			continue
 		}
-		var names, olds, sets, keys []string
-		for _, c := range columns[:n] {
-			names, olds = append(names, c.name), append(olds, "quote(old."+c.name+")")
-			sets = append(sets, c.name+" = ' || quote(old."+c.name+")")
-			if c.key {
-				keys = append(keys, c.name+" = ' || quote(new."+c.name+")")
-			}
+		var olds, sets, keys []string
+		for _, c := range t.columns {
+			olds, sets = append(olds, "quote(old."+c+")"), append(sets, c+" = ' || quote(old."+c+")")
 		}
-		columns = columns[n:]
+		for _, c := range t.keys {
+			keys = append(keys, c+" = ' || quote(new."+c+")")
+		}
+		table := t.name
 		where := " WHERE " + strings.Join(keys, " || ' AND ")
-		list := strings.Join(names, ", ")
+		list := strings.Join(t.columns, ", ")
 		sql += trigger(table, "AFTER INSERT", "added", "new", "'DELETE FROM "+table+where) +
 			trigger(table, "AFTER UPDATE", "changed", "new", "'UPDATE "+table+" SET "+strings.Join(sets, " || ', ")+" || '"+where) +
 			trigger(table, "BEFORE DELETE", "removed", "old", "'INSERT INTO "+table+" ("+list+") VALUES (' || "+strings.Join(olds, " || ', ' || ")+" || ')'")

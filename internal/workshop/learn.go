@@ -11,7 +11,6 @@ import (
 	"setshade/internal/english"
 	"setshade/internal/shade"
 	"setshade/internal/spectrum"
-	"setshade/internal/store"
 	"setshade/internal/wax"
 )
 
