@@ -77,7 +77,7 @@ func TestRenderedWaxOnTheRowOfCells(t *testing.T) {
 		"the last cells: paper by edge": {card.Layout(card.HalfLetter), splash{14, 4, 1.5, dyed(1)}},
 		"A5's last cells":               {card.LayoutOfPrint(card.A5, 9), splash{14, 4, 1.5, dyed(1)}},
 		// Owed: undyed wax on the version of print 6 leaves print 4 possible, and is refused.
-		"two cells of a number":         {card.LayoutOfPrint(card.A5, 21), splash{3, 2.5, 1, dyed(0.4)}},
+		"two cells of a number": {card.LayoutOfPrint(card.A5, 21), splash{3, 2.5, 1, dyed(0.4)}},
 	} {
 		truth := spiltBesideDrops(c.g, c.s, scene.Options{Seed: 4, RotationDegrees: 12, TiltDegrees: 8, LightRatio: 1.4})
 		r, err := Read(picturetest.Encoded(t, truth.Image, 90), Expect{Rows: []int{5, 5}, Card: truth.Card})
