@@ -98,7 +98,7 @@ func openBrowser(t *testing.T, on screen, gate *Gate) *browser {
 	b.ctx, stop = chromedp.NewContext(allocated)
 	t.Cleanup(stop)
 	require.NoError(t, chromedp.Do(b.ctx)) // starts the browser, which lives as long as this context
-	limited, stopLate := context.WithTimeout(b.ctx, 2*time.Minute)
+	limited, stopLate := context.WithTimeout(b.ctx, 5*time.Minute)
 	t.Cleanup(stopLate)
 	b.ctx = limited
 	var touch []chromedp.EmulateViewportOption

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"image"
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -54,10 +55,15 @@ func TestRenderedBlurOfPrintedCard(t *testing.T) {
 	truth := printedSheet(card.A5, sceneShelf, wax.SetState).Photograph(scene.Options{Seed: 4, WidthPx: 880, HeightPx: 660})
 	img := plainPixels(truth.Image)
 	want := Expect{Rows: []int{5, 5, 5}, Card: truth.Card}
-	r, _ := Read(picturetest.Encoded(t, blurredOver(img, 9), 0), want)
+	r, err := Read(picturetest.Encoded(t, blurredOver(img, 9), 0), want)
+	require.NoError(t, err)
 	assert.InDelta(t, 0.6*9, r.Quality.EdgePx, 1.2, "the direction in which it is blurred")
 	assert.Contains(t, fmt.Sprint(r.Notes), "blurred")
-	for _, box := range []int{9, 20, 40, 120} { // at 9 a drop half over the bar shows too little
+	for _, d := range r.Drops {
+		i := slices.IndexFunc(truth.Drops, func(of scene.Truth) bool { return of.Number == d.Number })
+		assert.Less(t, spectrum.DE00(d.Colour.Lab, truth.Drops[i].Middle), 2.5, "drop %d", d.Number)
+	}
+	for _, box := range []int{20, 40, 120} {
 		_, err := Read(picturetest.Encoded(t, blurredOver(img, box), 0), want)
 		assert.ErrorContains(t, err, "blurred", "over %d pixels", box)
 	}

@@ -27,6 +27,9 @@ type Store struct {
 	path   string
 	db     *sql.DB
 	photos photoFolder
+	// turn holds the one who writes: those of this program wait for each other without end,
+	// and only another program's lock runs into the busy timeout.
+	turn chan struct{}
 	// apart and doubted are told once, when the store was brought up to date.
 	apart, doubted []string
 }
@@ -104,7 +107,7 @@ func openToRead(ctx context.Context, path string, unwritten error) (*Store, erro
 }
 
 func assemble(path string, db *sql.DB) *Store {
-	s := &Store{path: path, db: db, photos: photoFolderOf(path)}
+	s := &Store{path: path, db: db, photos: photoFolderOf(path), turn: make(chan struct{}, 1)}
 	s.Waxes = waxShelf(s)
 	s.Dyes = dyeShelf(s)
 	s.Moulds = mouldShelf(s)
@@ -187,6 +190,12 @@ func (s *Store) write(ctx context.Context, do func(tx querier) error) error {
 // transact runs do in one transaction, which holds the store's only write lock
 // from its start, and commits it unless do fails.
 func (s *Store) transact(ctx context.Context, do func(tx querier) error) error {
+	select {
+	case s.turn <- struct{}{}:
+		defer func() { <-s.turn }()
+	case <-ctx.Done():
+		return explain(s.path, ctx.Err())
+	}
 	tx, err := s.db.BeginTx(ctx, nil)
 	if err != nil {
 		return explain(s.path, err)
